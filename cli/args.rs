@@ -1,0 +1,148 @@
+//! The definition of the command line; the comments are the help.
+
+use clap::{Parser, Subcommand, ValueEnum, ValueHint};
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "\
+Examples:
+  ovolo advise demo-data/quillhaven/terrace.toml
+      what suits each surface, what to find out first, and what is ruled out and why
+  ovolo check demo-data/quillhaven/terrace.toml --surface \"front door\" --method hot-air --set tool_temperature=\"450 C\"
+      one proposal: the verdict, the reasons, the conditions, what would change it, what to do instead
+  ovolo advise survey.toml --rules my-firm/rules --format json
+      with a firm's own rules on top, as JSON for other programs
+
+Exit codes: 0 done, and for `check` the method suits (with its conditions); 1 `check`: ruled out;
+3 `check`: on hold, or it can't be told yet; 2 the command line, the survey or a pack cannot be used.
+
+It never replaces local codes, consents or licensed people.";
+
+/// Decide how old paint comes off, or that it stays, and say why
+#[derive(Debug, Parser)]
+#[command(name = "ovolo", version, about, after_help = EXAMPLES, max_term_width = 100, arg_required_else_help = true)]
+pub(crate) struct Cli {
+    /// Add a pack of rules from a folder (can be repeated)
+    ///
+    /// A house pack adds facts, methods, rules and worked cases, and can move a limit in its stricter direction. What would
+    /// weaken another pack is refused. The variable OVOLO_RULES holds more folders, separated as in PATH; packs in the
+    /// folder ovolo/rules of your configuration folder are used too.
+    #[arg(long, global = true, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) rules: Vec<PathBuf>,
+
+    /// When to use colour; it never carries meaning alone
+    #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
+    pub(crate) color: Color,
+
+    /// Wrap text at this many columns; the terminal's width if left out, 100 at most
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=200))]
+    pub(crate) width: Option<u16>,
+
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Color {
+    /// On a terminal, unless NO_COLOR is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Advise on every surface of a survey
+    ///
+    /// Says for each surface what suits first, then what has to be found out or released, then what is ruled out and why;
+    /// what to ask next; and what to watch. Facts that are not stated are open, never "no".
+    Advise(AdviseArgs),
+
+    /// Check one method on one surface
+    ///
+    /// Gives the verdict, the rules that decide it with their sources, the conditions, the smallest changes that would flip
+    /// it, and what to do instead. Whatever is not set with --set is left open, and turns into a condition where it must.
+    Check(CheckArgs),
+}
+
+/// A survey, and where and when advice is wanted for.
+#[derive(Debug, clap::Args)]
+pub(crate) struct SurveyArgs {
+    /// The survey, a TOML file
+    #[arg(value_name = "SURVEY", value_hint = ValueHint::FilePath)]
+    pub(crate) survey: PathBuf,
+
+    /// Judge for this date instead of the survey's
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+
+    /// Apply the law of this place (ISO 3166, such as GB-ENG or US-MA) instead of the survey's
+    #[arg(long, value_name = "CODE")]
+    pub(crate) place: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct AdviseArgs {
+    #[command(flatten)]
+    pub(crate) survey: SurveyArgs,
+
+    /// How to show it
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+
+    /// Show every notice, also those that depend on something open
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct CheckArgs {
+    #[command(flatten)]
+    pub(crate) survey: SurveyArgs,
+
+    /// The surface, by its name in the survey; can be left out if there is only one
+    #[arg(long, value_name = "NAME")]
+    pub(crate) surface: Option<String>,
+
+    /// The method, by its id in the catalogue
+    #[arg(long, value_name = "METHOD")]
+    pub(crate) method: String,
+
+    /// Set a fact, such as tool_temperature="450 C", extraction=yes or coat.1.lead=absent (can be repeated)
+    ///
+    /// A bare name is looked for among the settings of the method, then the surface, then the site.
+    #[arg(long = "set", value_name = "FACT=VALUE")]
+    pub(crate) set: Vec<String>,
+
+    /// How much explanation: a line, a paragraph, or every rule's tree
+    #[arg(long, value_enum, default_value_t = Length::Paragraph)]
+    pub(crate) explain: Length,
+
+    /// How to show it
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+}
+
+/// How to show advice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For reading
+    Text,
+    /// For other programs; the schema is engine/advice.schema.json
+    Json,
+    /// For documents
+    Markdown,
+}
+
+/// How much explanation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Length {
+    /// The verdict and its reason
+    Line,
+    /// Reasons, conditions and what would change it
+    Paragraph,
+    /// Every rule's questions and answers
+    Tree,
+}

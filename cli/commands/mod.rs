@@ -1,0 +1,45 @@
+//! The commands.
+
+mod advise;
+mod check;
+
+pub(crate) use advise::advise;
+pub(crate) use check::check;
+
+use crate::args::SurveyArgs;
+use crate::exit::Exit;
+use crate::files;
+use crate::output::Output;
+use crate::problems;
+use engine::diagnostic::Diagnostic;
+use engine::explain::Circumstances;
+use engine::pack::{RuleBook, check_place};
+use engine::survey::Survey;
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// Shows one error and gives the exit code for it.
+fn refuse(problem: Diagnostic, output: &mut Output) -> Exit {
+    problems::show(&[problem], output);
+    Exit::Unusable
+}
+
+/// Loads the rule book and the survey, and settles where and when.
+fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<(RuleBook, Survey, Circumstances), Exit> {
+    if let Some(place) = &args.place
+        && let Err((message, help)) = check_place(place)
+    {
+        return Err(refuse(Diagnostic::error(message).maybe_help(help), output));
+    }
+    let given = match &args.date {
+        Some(text) => match text.parse::<Date>() {
+            Ok(date) => Some(date),
+            Err(_) => return Err(refuse(Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"), output)),
+        },
+        None => None,
+    };
+    let book = files::rule_book(rules, output)?;
+    let survey = files::survey(&args.survey, &book, output)?;
+    let date = given.or(survey.date).unwrap_or_else(|| jiff::ZonedDateTime::now().date());
+    Ok((book, survey, Circumstances { place: args.place.clone(), date }))
+}

@@ -1,0 +1,41 @@
+//! Exit codes.
+
+use engine::judge::Verdict;
+use std::process::ExitCode;
+
+/// How the program ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Exit {
+    /// 0: done; for `check`, the method suits, with its conditions.
+    Suited,
+    /// 1: for `check`, the method is ruled out.
+    RuledOut,
+    /// 2: the command line, the survey or a pack cannot be used.
+    Unusable,
+    /// 3: for `check`, the method is on hold, or it can't be told yet.
+    Undecided,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(match exit {
+            Exit::Suited => 0,
+            Exit::RuledOut => 1,
+            Exit::Unusable => 2,
+            Exit::Undecided => 3,
+        })
+    }
+}
+
+impl Exit {
+    /// The code of a verdict.
+    pub(crate) fn of(verdict: &str) -> Self {
+        if verdict == Verdict::RuledOut.words() {
+            Self::RuledOut
+        } else if verdict == Verdict::Suited.words() || verdict == Verdict::SuitedWithCare.words() {
+            Self::Suited
+        } else {
+            Self::Undecided
+        }
+    }
+}

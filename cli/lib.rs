@@ -1,0 +1,42 @@
+//! The command line of ovolo: reading files, calling the engine, showing what it says.
+//!
+//! Results go to standard output, everything else to standard error. Exit codes are listed in [`exit::Exit`].
+
+mod args;
+mod commands;
+mod exit;
+mod files;
+mod output;
+mod problems;
+mod render;
+
+use args::{Cli, Command};
+use clap::Parser;
+use exit::Exit;
+use output::Output;
+use std::process::ExitCode;
+
+/// Runs the program on the process's own arguments.
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are answers; anything else is a wrong command line.
+            let code = if error.use_stderr() { Exit::Unusable } else { Exit::Suited };
+            let _ = error.print();
+            return code.into();
+        }
+    };
+    let mut output = Output::new(cli.color, cli.width);
+    let exit = match &cli.command {
+        Command::Advise(args) => commands::advise(args, &cli.rules, &mut output),
+        Command::Check(args) => commands::check(args, &cli.rules, &mut output),
+    };
+    // A reader that leaves early (`| head`) has seen what it wanted.
+    if output.reader_left() { Exit::Suited.into() } else { exit.into() }
+}
+
+/// The definition of the command line, for documentation and tests.
+pub fn command() -> clap::Command {
+    <Cli as clap::CommandFactory>::command()
+}

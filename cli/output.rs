@@ -1,0 +1,71 @@
+//! The one writer of results, and the one decision about colour and width.
+
+use crate::args::Color;
+use std::io::{self, IsTerminal, Write};
+
+/// The widest a text is set, however wide the terminal.
+const WIDEST: usize = 100;
+
+/// Where results and messages go.
+pub(crate) struct Output {
+    /// Columns to wrap at.
+    pub(crate) width: usize,
+    /// Whether results are styled.
+    pub(crate) styled: bool,
+    /// Whether messages are styled.
+    styled_messages: bool,
+    reader_left: bool,
+}
+
+impl Output {
+    pub(crate) fn new(color: Color, width: Option<u16>) -> Self {
+        let styled = |terminal: bool| match color {
+            Color::Always => true,
+            Color::Never => false,
+            Color::Auto => {
+                let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
+                terminal && !set("NO_COLOR") && std::env::var_os("TERM").is_none_or(|t| t != "dumb")
+            }
+        };
+        let terminal = io::stdout().is_terminal();
+        let columns = width.map(usize::from).or_else(|| terminal.then(terminal_width).flatten());
+        Self {
+            width: columns.unwrap_or(WIDEST).min(if width.is_some() { 200 } else { WIDEST }).max(40),
+            styled: styled(terminal),
+            styled_messages: styled(io::stderr().is_terminal()),
+            reader_left: false,
+        }
+    }
+
+    /// Writes a result.
+    pub(crate) fn result(&mut self, text: &str) {
+        let mut out = io::stdout().lock();
+        let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+        if written.is_err_and(|e| e.kind() == io::ErrorKind::BrokenPipe) {
+            self.reader_left = true;
+        }
+    }
+
+    /// Writes a message.
+    pub(crate) fn message(&mut self, text: &str) {
+        let _ = writeln!(io::stderr().lock(), "{}", text.trim_end());
+    }
+
+    /// Whether messages are styled.
+    pub(crate) fn styled_messages(&self) -> bool {
+        self.styled_messages
+    }
+
+    /// Whether the reader of results has gone.
+    pub(crate) fn reader_left(&self) -> bool {
+        self.reader_left
+    }
+}
+
+/// The width of the terminal: what the shell says, or what the terminal itself does.
+fn terminal_width() -> Option<usize> {
+    std::env::var("COLUMNS")
+        .ok()
+        .and_then(|c| c.parse().ok())
+        .or_else(|| terminal_size::terminal_size().map(|(terminal_size::Width(w), _)| usize::from(w)))
+}

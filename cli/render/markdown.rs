@@ -1,0 +1,156 @@
+//! Advice as Markdown, for documents.
+
+use super::shared::{cautions, coats, ground, holds, law, short_reason, with};
+use crate::args::Length;
+use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use engine::words;
+use std::fmt::Write as _;
+
+/// Takes the meaning out of characters that Markdown would read.
+fn plain(text: &str) -> String {
+    let mut out = String::new();
+    for c in crate::problems::harmless(text).chars() {
+        match c {
+            '|' | '*' | '_' | '`' | '<' | '>' | '#' | '[' | ']' | '\\' => {
+                out.push('\\');
+                out.push(c);
+            }
+            '\n' => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// The whole advice.
+pub(crate) fn advice(advice: &Advice, all: bool) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "# {}\n\n{}", plain(&advice.survey.title), plain(&law(advice)));
+    if let Some(until) = &advice.good_until {
+        let _ = writeln!(out, "\nSomething this rests on changes on {until}: ask again from then on.");
+    }
+    let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| all || n.status == "applies").collect();
+    if !site.is_empty() {
+        out.push_str("\n## For the whole site\n\n");
+        site.iter().for_each(|n| point(&mut out, n, 0));
+    }
+    for s in &advice.surfaces {
+        let _ = writeln!(out, "\n## {}", plain(&s.name));
+        surface(&mut out, s, all);
+    }
+    if !advice.ask_next.is_empty() {
+        out.push_str("\n## Find out next\n\n");
+        for (i, ask) in advice.ask_next.iter().enumerate() {
+            let at = ask.surface.as_ref().map_or_else(String::new, |s| format!(" ({s}, {})", ask.about));
+            let _ = writeln!(out, "{}. {}{}  \n   Why: {}. {}", i + 1, plain(&ask.question), plain(&at), plain(&ask.why), plain(&ask.how_to_find_out));
+        }
+    }
+    if !advice.departures.is_empty() {
+        out.push_str("\n## Departures\n\n| rule | status | until | who | why |\n| --- | --- | --- | --- | --- |\n");
+        for d in &advice.departures {
+            let until = d.until.as_deref().unwrap_or("");
+            let _ = writeln!(out, "| {} | {} | {until} | {} | {} |", plain(&d.rule), d.status, plain(&d.who), plain(&d.why));
+        }
+    }
+    let packs: Vec<String> = advice.rule_book.packs.iter().map(|p| format!("{} {}", p.name, p.version)).collect();
+    let _ = writeln!(out, "\nRule book {} ({}).\n\n{}", &advice.rule_book.digest[..12], plain(&packs.join(", ")), plain(&advice.defers));
+    out
+}
+
+fn point(out: &mut String, notice: &Notice, of: usize) {
+    let instead = notice.instead.as_deref().unwrap_or("");
+    let status = if notice.status == "open" { ", if it turns out so" } else { "" };
+    let _ = writeln!(
+        out,
+        "- **{}{status}**: {}{} {} ({})",
+        notice.ruling,
+        plain(&notice.says),
+        coats(notice, of),
+        plain(instead),
+        plain(&ground(notice))
+    );
+}
+
+fn surface(out: &mut String, surface: &SurfaceAdvice, all: bool) {
+    for proposal in &surface.proposals {
+        let _ = writeln!(out, "\nProposed: {} — **{}**: {}", plain(&proposal.title), proposal.verdict, plain(&proposal.line));
+    }
+    out.push_str("\n| method | verdict | why, or on what conditions |\n| --- | --- | --- |\n");
+    for method in &surface.methods {
+        let why = match method.verdict {
+            "ruled out" | "on hold" => short_reason(method),
+            _ => method.line.clone(),
+        };
+        let _ = writeln!(out, "| {} | {} | {} |", plain(&method.title), method.verdict, plain(&why));
+    }
+    if !surface.approaches.is_empty() {
+        out.push_str("\nWays through all the coats:\n\n");
+        for approach in &surface.approaches {
+            let _ = writeln!(out, "- {}", plain(&approach.says));
+        }
+    }
+    let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == "applies").collect();
+    if !holds.is_empty() {
+        out.push_str("\nTo be released first:\n\n");
+        holds.iter().for_each(|n| point(out, n, surface.coats.len()));
+    }
+    let suited = with(surface, &["suited", "suited with care"]);
+    let usual: Vec<&MethodAdvice> = suited.into_iter().filter(|m| m.caution.is_some()).collect();
+    let watching = cautions(surface, "applies");
+    if !usual.is_empty() || !watching.is_empty() {
+        out.push_str("\nTo watch:\n\n");
+        for (notice, _) in &watching {
+            point(out, notice, surface.coats.len());
+        }
+        for method in usual {
+            let _ = writeln!(out, "- {}: {}", plain(&method.title), plain(method.caution.as_deref().unwrap_or("")));
+        }
+    }
+    if all {
+        for (notice, _) in &cautions(surface, "open") {
+            point(out, notice, surface.coats.len());
+        }
+    }
+}
+
+/// One proposal checked.
+pub(crate) fn check(advice: &Advice, length: Length) -> String {
+    let mut out = String::new();
+    let Some(surface) = advice.surfaces.first() else { return out };
+    let Some(proposal) = surface.proposals.first() else { return out };
+    let _ = writeln!(out, "# {} on {}: {}\n", plain(&proposal.title), plain(&surface.name), proposal.verdict);
+    let text = if length == Length::Line { &proposal.line } else { &proposal.paragraph };
+    let _ = writeln!(out, "{}", plain(text));
+    if length != Length::Line {
+        if !proposal.flips.is_empty() {
+            out.push_str("\n## What would change it\n\n");
+            for set in &proposal.flips {
+                let parts: Vec<String> = set.iter().map(flip).collect();
+                let _ = writeln!(out, "- {}", plain(&words::list(&parts, "and")));
+            }
+        }
+        out.push_str("\n## What speaks\n\n");
+        for notice in proposal.reasons.iter().filter(|n| n.status == "applies") {
+            point(&mut out, notice, surface.coats.len());
+        }
+        if let Some(caution) = &proposal.caution {
+            let _ = writeln!(out, "- {}", plain(caution));
+        }
+    }
+    if length == Length::Tree {
+        out.push_str("\n## Question by question\n");
+        for tree in &proposal.trees {
+            let coat = tree.coat.map_or_else(String::new, |c| format!(", coat {c}"));
+            let _ = writeln!(out, "\n{} ({}{coat})\n", plain(&tree.rule), tree.ruling);
+            for line in &tree.lines {
+                let _ = writeln!(out, "    {}", crate::problems::harmless(line));
+            }
+        }
+    }
+    let _ = writeln!(out, "\n{}", plain(&advice.defers));
+    out
+}
+
+fn flip(flip: &Flip) -> String {
+    format!("{} ({}) is {} ({})", flip.fact, flip.about, flip.to, flip.kind)
+}

@@ -1,0 +1,364 @@
+//! Advice: what the engine says of a survey, in the shape that is written as JSON.
+//!
+//! The shape is published as a JSON Schema in `engine/advice.schema.json`. Text and Markdown are made from the same data.
+
+use serde::Serialize;
+
+/// The line every advice ends with.
+pub const DEFERS: &str = "This is advice, not approval: local codes, consents and the enforcing authorities come first, and licensed or \
+     certified people do the work that is theirs. Test a small patch before anything else.";
+
+/// The whole advice on a survey.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Advice {
+    /// The version of this shape.
+    pub advice: u32,
+    /// The survey it is about.
+    pub survey: SurveyHead,
+    /// The rule book it rests on.
+    pub rule_book: RuleBookHead,
+    /// The first date on which something it rests on changes.
+    pub good_until: Option<String>,
+    /// What is said of the whole site.
+    pub site: SiteAdvice,
+    /// What is said of each surface.
+    pub surfaces: Vec<SurfaceAdvice>,
+    /// What to find out next, best first.
+    pub ask_next: Vec<Ask>,
+    /// Facts no answer to which would change any verdict.
+    pub cannot_matter: Vec<Idle>,
+    /// Departures and what became of them.
+    pub departures: Vec<DepartureAdvice>,
+    /// Whose word comes first.
+    pub defers: String,
+}
+
+/// The survey advice is about.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct SurveyHead {
+    /// Its title.
+    pub title: String,
+    /// The date advice is given for.
+    pub date: String,
+    /// The place whose law is applied.
+    pub place: Option<String>,
+}
+
+/// The rule book advice rests on.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct RuleBookHead {
+    /// SHA-256 over its packs.
+    pub digest: String,
+    /// Its packs.
+    pub packs: Vec<PackHead>,
+}
+
+/// A pack of the rule book.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct PackHead {
+    /// Its name.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+}
+
+/// What is said of the whole site.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct SiteAdvice {
+    /// Notices.
+    pub notices: Vec<Notice>,
+}
+
+/// One rule speaking.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Notice {
+    /// The rule's id.
+    pub rule: String,
+    /// Its pack.
+    pub pack: String,
+    /// Its heading, if it has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
+    /// What it does.
+    pub ruling: &'static str,
+    /// What it says.
+    pub says: String,
+    /// What to do instead.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instead: Option<String>,
+    /// How strong its ground is.
+    pub basis: &'static str,
+    /// Where it comes from.
+    pub source: String,
+    /// Where it holds; empty everywhere.
+    pub place: Vec<String>,
+    /// Since when.
+    pub from: Option<String>,
+    /// Whether it applies or depends on something open.
+    pub status: &'static str,
+    /// The coats it is about, from the top, the first being 1.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub coats: Vec<usize>,
+    /// What it read.
+    pub facts: Vec<FactRead>,
+}
+
+/// A fact as it was read.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct FactRead {
+    /// Its id.
+    pub fact: String,
+    /// What it is about: site, surface, coat 1, method.
+    pub about: String,
+    /// What it was taken to be.
+    pub value: String,
+    /// How it is known.
+    pub how_known: String,
+}
+
+/// What is said of a surface.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct SurfaceAdvice {
+    /// Its name.
+    pub name: String,
+    /// Its coats, from the top down.
+    pub coats: Vec<CoatAdvice>,
+    /// Methods in rank order.
+    pub methods: Vec<MethodAdvice>,
+    /// Ways through the whole stack, best first.
+    pub approaches: Vec<Approach>,
+    /// What the survey proposes.
+    pub proposals: Vec<MethodAdvice>,
+    /// Notices that are about no one method.
+    pub notices: Vec<Notice>,
+}
+
+/// A coat as it is understood.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct CoatAdvice {
+    /// From the top, the first being 1.
+    pub coat: usize,
+    /// What is known of it.
+    pub facts: Vec<FactRead>,
+}
+
+/// What is said of a method on a surface.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct MethodAdvice {
+    /// Its id.
+    pub method: String,
+    /// Its name in a sentence.
+    pub title: String,
+    /// suited, suited with care, on hold, can't tell yet, ruled out.
+    pub verdict: &'static str,
+    /// The verdict in a line.
+    pub line: String,
+    /// The verdict in a paragraph.
+    pub paragraph: String,
+    /// The usual caution of the method.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub caution: Option<String>,
+    /// The rules that decide it, and those that have something to say of it.
+    pub reasons: Vec<Notice>,
+    /// What to choose so that it suits.
+    pub conditions: Vec<Condition>,
+    /// Conditions by case, where no one choice serves all.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cases: Vec<ConditionCase>,
+    /// What it depends on.
+    pub depends_on: Vec<Depends>,
+    /// For "can't tell yet": one way everything open could turn out so that it suits, and one so that it does not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub completions: Option<Completions>,
+    /// The smallest sets of changes after which it would suit if it does not, or not if it does.
+    pub flips: Vec<Vec<Flip>>,
+    /// What the verdict rests on.
+    pub rests_on: Vec<FactRead>,
+    /// Its rank.
+    pub rank: Rank,
+    /// Whether a bound of the search was reached; the verdict is then the more careful one.
+    pub bound_reached: bool,
+    /// The rules' trees as they were walked; only where they are asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub trees: Vec<RuleTree>,
+    /// What a proposal sets.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub settings: Vec<FactRead>,
+}
+
+/// A rule's tree as it was walked.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct RuleTree {
+    /// The rule.
+    pub rule: String,
+    /// What it does.
+    pub ruling: &'static str,
+    /// The coat it was walked for, from the top, the first being 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub coat: Option<usize>,
+    /// Its questions and where they lead, indented by depth.
+    pub lines: Vec<String>,
+}
+
+/// A choice to make.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Condition {
+    /// The fact to choose.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// What it must be.
+    pub need: String,
+    /// In a sentence.
+    pub says: String,
+    /// The rules it keeps away.
+    pub because: Vec<String>,
+}
+
+/// Conditions that hold in one case.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct ConditionCase {
+    /// What is found.
+    pub found: Vec<Flip>,
+    /// What to choose then.
+    pub conditions: Vec<Condition>,
+}
+
+/// A fact a verdict depends on.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Depends {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// The method suits if it is this (and the rest as in the example that suits).
+    pub suits_if: String,
+    /// It does not if it is this.
+    pub not_if: String,
+}
+
+/// Two ways everything open could turn out.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Completions {
+    /// The method suits.
+    pub suits: Vec<Flip>,
+    /// It does not, whatever is chosen.
+    pub not: Vec<Flip>,
+}
+
+/// A fact and what it would be.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Flip {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// What it would be.
+    pub to: String,
+    /// found or chosen.
+    pub kind: &'static str,
+}
+
+/// A rank with its contributions.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Rank {
+    /// The sum.
+    pub score: f64,
+    /// What it is the sum of.
+    pub contributions: Vec<RankPart>,
+}
+
+/// One contribution to a rank.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct RankPart {
+    /// What it counts.
+    pub part: String,
+    /// From 0 (worst) to 1 (best).
+    pub points: f64,
+    /// How much it counts.
+    pub weight: f64,
+    /// Where the weight comes from.
+    pub source: String,
+}
+
+/// A way through the whole stack of coats.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Approach {
+    /// Methods in order, each with the coats it takes.
+    pub steps: Vec<ApproachStep>,
+    /// How often the method changes.
+    pub changes: usize,
+    /// In a sentence.
+    pub says: String,
+}
+
+/// A step of an approach.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct ApproachStep {
+    /// The method.
+    pub method: String,
+    /// The coats it takes, from the top, the first being 1.
+    pub coats: Vec<usize>,
+    /// suited, or suited with care.
+    pub verdict: &'static str,
+}
+
+/// A question worth asking.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Ask {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// The surface, if it is about one.
+    pub surface: Option<String>,
+    /// The question.
+    pub question: String,
+    /// What an answer settles.
+    pub settles: Settles,
+    /// How to find out.
+    pub how_to_find_out: String,
+    /// Why it is asked.
+    pub why: String,
+}
+
+/// How many undecided verdicts an answer settles.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Settles {
+    /// Undecided verdicts now.
+    pub undecided: usize,
+    /// Settled by the least telling answer.
+    pub worst: usize,
+    /// Settled on average over the answers.
+    pub average: f64,
+    /// Verdicts that some answer changes.
+    pub changes: usize,
+}
+
+/// A fact that cannot matter.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Idle {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// The surface, if it is about one.
+    pub surface: Option<String>,
+}
+
+/// A departure and what became of it.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct DepartureAdvice {
+    /// The rule.
+    pub rule: String,
+    /// Who decided.
+    pub who: String,
+    /// Why.
+    pub why: String,
+    /// Until when.
+    pub until: Option<String>,
+    /// The surface it is limited to.
+    pub surface: Option<String>,
+    /// in force, lapsed, or changes nothing.
+    pub status: &'static str,
+}

@@ -1,0 +1,348 @@
+//! What to find out next, and what cannot matter.
+
+use super::Teller;
+use super::flips::{Again, domains_of, fact_of};
+use crate::advice::{Ask, Idle, Settles};
+use crate::judge::in_force::{InForce, Ready};
+use crate::judge::know::{How, Slots};
+use crate::judge::solve::inside;
+use crate::judge::walk::{Domain, Var, walk};
+use crate::judge::{Judged, Subject, Verdict};
+use crate::pack::Ruling;
+use crate::survey::Survey;
+use crate::vocabulary::{About, Known};
+
+/// One method judged on one surface.
+pub(crate) struct Standing {
+    pub(crate) surface: usize,
+    pub(crate) method: usize,
+    pub(crate) judged: Judged,
+    /// What the verdict rests on.
+    pub(crate) seen: Vec<Var>,
+}
+
+/// A question: a variable, and the surface it is about (none for the site).
+type Question = (Var, Option<usize>);
+
+fn question(force: &InForce<'_>, surface: usize, var: Var) -> Option<Question> {
+    let (fact, _) = fact_of(var)?;
+    let fact = force.book.base.vocabulary.get(fact);
+    if fact.chosen {
+        return None;
+    }
+    // All choices of a several-of fact are one question.
+    let var = match var {
+        Var::Choice(f, _, c) => Var::Choice(f, 0, c),
+        other => other,
+    };
+    Some((var, (fact.about != About::Site).then_some(surface)))
+}
+
+fn same_fact(a: Var, b: Var) -> bool {
+    fact_of(a) == fact_of(b)
+}
+
+/// Open facts behind presumptions that might still apply to a surface.
+fn behind_presumptions(force: &InForce<'_>, subject: &Subject<'_, '_>) -> Vec<Var> {
+    let none: Slots = Vec::new();
+    let mut vars = Vec::new();
+    for ready in &force.presumptions {
+        let fact = force.book.base.vocabulary.get(force.book.presumptions[ready.rule].fact);
+        let coats = if fact.about == About::Coat { subject.known.coats.len() } else { 1 };
+        for coat in 0..coats {
+            let var = Var::Fact(force.book.presumptions[ready.rule].fact, if fact.about == About::Coat { coat as u8 } else { 0 });
+            let stated = subject.slot(var, &none).is_some_and(|s| matches!(s.how, How::Stated | How::Supposed | How::Proposed));
+            if stated {
+                continue;
+            }
+            let mut seen = Vec::new();
+            let finding = walk(&ready.tree, &subject.view(coat, &none, None), Some(&mut seen));
+            if !finding.certain() && !finding.applies.is_empty() {
+                vars.extend(seen.into_iter().filter(|v| is_open(subject, *v, &none)));
+            }
+        }
+    }
+    vars.sort_unstable();
+    vars.dedup();
+    vars
+}
+
+fn is_open(subject: &Subject<'_, '_>, var: Var, settings: &Slots) -> bool {
+    let Some(slot) = subject.slot(var, settings) else { return false };
+    let Some((fact, _)) = fact_of(var) else { return false };
+    let base = subject.base();
+    match (var, &slot.known) {
+        (Var::Choice(_, option, _), Known::Several { yes, no }) => (yes | no) >> option & 1 == 0,
+        (_, known) => !known.settled(base.vocabulary.get(fact), &base.catalogue),
+    }
+}
+
+/// The questions worth asking, best first.
+pub(crate) fn ask_next(force: &InForce<'_>, survey: &Survey, subjects: &[Subject<'_, '_>], standings: &[Standing], tellers: &[Teller<'_, '_, '_>]) -> Vec<Ask> {
+    let undecided: Vec<&Standing> = standings.iter().filter(|s| s.judged.verdict == Verdict::CantTellYet).collect();
+    let mut questions: Vec<(Question, bool)> = Vec::new();
+    let mut add = |q: Option<Question>, behind: bool| {
+        if let Some(q) = q {
+            match questions.iter_mut().find(|(known, _)| known.1 == q.1 && same_fact(known.0, q.0)) {
+                Some((_, b)) => *b |= behind,
+                None => questions.push((q, behind)),
+            }
+        }
+    };
+    for s in &undecided {
+        for v in &s.judged.boxes.variables {
+            add(question(force, s.surface, v.var), false);
+        }
+    }
+    for (surface, subject) in subjects.iter().enumerate() {
+        if undecided.iter().any(|s| s.surface == surface) {
+            for var in behind_presumptions(force, subject) {
+                add(question(force, surface, var), true);
+            }
+        }
+    }
+    let mut asks: Vec<(Settles, Question)> = questions
+        .into_iter()
+        .map(|(q, behind)| (settles(force, survey, &undecided, q, behind), q))
+        .filter(|(s, _)| s.average > 0.0 || s.changes > 0)
+        .collect();
+    asks.sort_by(|(a, p), (b, q)| b.worst.cmp(&a.worst).then(b.average.total_cmp(&a.average)).then(b.changes.cmp(&a.changes)).then(p.1.cmp(&q.1)).then(p.0.cmp(&q.0)));
+    let mut out: Vec<Ask> = asks
+        .into_iter()
+        .map(|(settles, q)| {
+            let why = if settles.worst > 0 {
+                format!("any answer settles at least {} of {} undecided verdicts", settles.worst, settles.undecided)
+            } else {
+                format!("an answer settles {:.1} of {} undecided verdicts on average", settles.average, settles.undecided)
+            };
+            told(tellers, q, settles, why)
+        })
+        .collect();
+    out.extend(releases(force, standings, tellers, undecided.len()));
+    out.extend(presumed(force, survey, standings, tellers, undecided.len()));
+    out
+}
+
+fn told(tellers: &[Teller<'_, '_, '_>], (var, surface): Question, settles: Settles, why: String) -> Ask {
+    let teller = &tellers[surface.unwrap_or(0)];
+    let (_, about) = teller.name(var);
+    let fact = fact_of(var).map(|(f, _)| teller.subject.base().vocabulary.get(f));
+    Ask {
+        fact: fact.map_or_else(String::new, |f| f.id.clone()),
+        about,
+        surface: surface.map(|s| teller.survey.surfaces[s].name.clone()),
+        question: fact.map_or_else(String::new, |f| f.question.clone()),
+        settles,
+        how_to_find_out: fact.map_or_else(String::new, |f| f.help.clone()),
+        why,
+    }
+}
+
+/// How many undecided verdicts the answers to a question settle.
+fn settles(force: &InForce<'_>, survey: &Survey, undecided: &[&Standing], (var, surface): Question, behind: bool) -> Settles {
+    let about: Vec<&&Standing> = undecided.iter().filter(|s| surface.is_none_or(|x| x == s.surface)).collect();
+    let choices = matches!(var, Var::Choice(..));
+    let mut answers: Vec<(usize, usize)> = Vec::new();
+    // Each answer is a cell of what the rules of the methods concerned tell apart.
+    let mut parts: Vec<Vec<(Var, Domain)>> = Vec::new();
+    if choices {
+        // Each choice, yes or no, on its own: what at least is settled, whichever of them hold.
+        let mut seen: Vec<Var> = about.iter().flat_map(|s| s.judged.boxes.variables.iter().map(|v| v.var)).filter(|v| same_fact(*v, var)).collect();
+        seen.sort_unstable();
+        seen.dedup();
+        let all_no: Vec<(Var, Domain)> = seen.iter().map(|v| (*v, Domain::Bits(crate::vocabulary::flag::NO))).collect();
+        for v in &seen {
+            let mut one = all_no.clone();
+            for (w, d) in &mut one {
+                if w == v {
+                    *d = Domain::Bits(crate::vocabulary::flag::YES);
+                }
+            }
+            parts.push(one);
+        }
+        parts.push(all_no);
+    } else {
+        let mut sets: Vec<Domain> = about
+            .iter()
+            .flat_map(|s| s.judged.boxes.variables.iter().filter(|v| v.var == var).flat_map(|v| v.cells.iter().cloned()))
+            .collect();
+        if behind {
+            let trees: Vec<&Ready> = force.presumptions.iter().collect();
+            sets.extend(domains_of(force, &trees, var, 0));
+        }
+        let Some(first) = sets.first().cloned() else {
+            return Settles { undecided: undecided.len(), worst: 0, average: 0.0, changes: 0 };
+        };
+        let universe = sets.iter().fold(first, |sum, d| match (sum, d) {
+            (Domain::Bits(a), Domain::Bits(b)) => Domain::Bits(a | b),
+            (Domain::Num(a), Domain::Num(b)) => Domain::Num(a.or(b)),
+            (sum, _) => sum,
+        });
+        let whole = fact_of(var).is_some_and(|(f, _)| force.book.base.vocabulary.get(f).whole());
+        parts.extend(crate::judge::solve::cells(&universe, sets.iter(), whole).into_iter().map(|d| vec![(var, d)]));
+    }
+    let mut changed = vec![false; about.len()];
+    for answer in &parts {
+        let mut settled = 0;
+        for (i, s) in about.iter().enumerate() {
+            let decided = if behind {
+                let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+                again.verdict(answer) != Verdict::CantTellYet
+            } else {
+                decided_under(&s.judged, answer)
+            };
+            settled += usize::from(decided);
+            changed[i] |= decided;
+        }
+        answers.push((settled, 1));
+    }
+    let worst = answers.iter().map(|(s, _)| *s).min().unwrap_or(0);
+    let average = answers.iter().map(|(s, _)| *s as f64).sum::<f64>() / answers.len().max(1) as f64;
+    Settles {
+        undecided: undecided.len(),
+        worst,
+        average: (average * 100.0).round() / 100.0,
+        changes: changed.iter().filter(|c| **c).count(),
+    }
+}
+
+/// Whether a verdict is no longer open once some variables are narrowed.
+fn decided_under(judged: &Judged, answer: &[(Var, Domain)]) -> bool {
+    let boxes = &judged.boxes;
+    let mut region = boxes.everything();
+    for (i, v) in boxes.variables.iter().enumerate() {
+        if let Some((_, domain)) = answer.iter().find(|(var, _)| *var == v.var) {
+            region[i] &= inside(&v.cells, domain);
+        }
+    }
+    if region.contains(&0) {
+        return true;
+    }
+    match boxes.outside(&region, &|_| true) {
+        Ok(None) => true,
+        Ok(Some(_)) => matches!(boxes.hopeless(&region), Ok(None)),
+        Err(()) => false,
+    }
+}
+
+/// Hold points that wait to be released.
+fn releases(force: &InForce<'_>, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
+    let mut out: Vec<(Question, usize)> = Vec::new();
+    for s in standings.iter().filter(|s| s.judged.verdict == Verdict::OnHold) {
+        for found in &s.judged.against {
+            let rule = &force.book.rules[found.rule];
+            let Some(fact) = rule.released_by.filter(|_| rule.ruling == Ruling::Hold) else { continue };
+            let coat = found.coats.first().map_or(0, |c| *c as u8);
+            let about = force.book.base.vocabulary.get(fact).about;
+            let var = Var::Fact(fact, if about == About::Coat { coat } else { 0 });
+            let q = (var, (about != About::Site).then_some(s.surface));
+            match out.iter_mut().find(|(known, _)| *known == q) {
+                Some((_, n)) => *n += 1,
+                None => out.push((q, 1)),
+            }
+        }
+    }
+    out.into_iter()
+        .map(|(q, n)| told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, format!("a yes releases {n} methods on hold")))
+        .collect()
+}
+
+/// Presumptions that a finding could lift, where that would change a verdict.
+fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
+    let none: Slots = Vec::new();
+    let mut questions: Vec<(Question, Domain, usize)> = Vec::new();
+    for s in standings {
+        let subject = tellers[s.surface].subject;
+        for var in &s.seen {
+            let presumed = subject.slot(*var, &none).is_some_and(|slot| matches!(slot.how, How::Presumed(_)));
+            let Some(q) = question(force, s.surface, *var).filter(|_| presumed) else { continue };
+            let Some(slot) = subject.slot(*var, &none) else { continue };
+            let Some((fact, _)) = fact_of(*var) else { continue };
+            let other = match (&slot.known, force.book.base.vocabulary.get(fact).anything(&force.book.base.catalogue)) {
+                (Known::Bits(b), Known::Bits(all)) => Domain::Bits(all & !b),
+                _ => continue,
+            };
+            let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+            let changes = again.verdict(&[(*var, other.clone())]) != s.judged.verdict;
+            match questions.iter_mut().find(|(known, ..)| *known == q) {
+                Some((.., n)) => *n += usize::from(changes),
+                None => questions.push((q, other, usize::from(changes))),
+            }
+        }
+    }
+    questions
+        .into_iter()
+        .filter(|(.., n)| *n > 0)
+        .map(|(q, _, n)| {
+            let why = format!("it is presumed; finding otherwise would change {n} verdicts");
+            told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
+        })
+        .collect()
+}
+
+/// Open found facts no answer to which would change any verdict.
+pub(crate) fn cannot_matter(force: &InForce<'_>, subjects: &[Subject<'_, '_>], standings: &[Standing], tellers: &[Teller<'_, '_, '_>]) -> Vec<Idle> {
+    let base = &force.book.base;
+    let none: Slots = Vec::new();
+    // What can matter: whatever an undecided or lifted verdict still depends on, what releases a hold, and what lies
+    // behind a presumption that might yet apply.
+    let mut matters: Vec<Question> = Vec::new();
+    let mut add = |q: Option<Question>| {
+        if let Some(q) = q
+            && !matters.iter().any(|m| m.1 == q.1 && same_fact(m.0, q.0))
+        {
+            matters.push(q);
+        }
+    };
+    for s in standings {
+        if s.judged.verdict != Verdict::RuledOut {
+            for v in &s.judged.boxes.variables {
+                match v.var {
+                    Var::Test(id, coat) => {
+                        let mut facts = Vec::new();
+                        force.comparisons[id].0.facts(&mut facts);
+                        force.comparisons[id].2.facts(&mut facts);
+                        for who in facts {
+                            if let crate::tree::Who::Fact(f) = who {
+                                let about_coat = base.vocabulary.get(f).about == About::Coat;
+                                add(question(force, s.surface, Var::Fact(f, if about_coat { coat } else { 0 })));
+                            }
+                        }
+                    }
+                    var => add(question(force, s.surface, var)),
+                }
+            }
+            for found in &s.judged.against {
+                if let Some(fact) = force.book.rules[found.rule].released_by {
+                    add(question(force, s.surface, Var::Fact(fact, 0)));
+                }
+            }
+        }
+    }
+    for (surface, subject) in subjects.iter().enumerate() {
+        for var in behind_presumptions(force, subject) {
+            add(question(force, surface, var));
+        }
+    }
+    let mut out = Vec::new();
+    let mut idle = |var: Var, surface: Option<usize>, teller: &Teller<'_, '_, '_>| {
+        if !matters.iter().any(|m| m.1 == surface && same_fact(m.0, var)) {
+            let (_, about) = teller.name(var);
+            let fact = fact_of(var).map_or_else(String::new, |(f, _)| base.vocabulary.get(f).id.clone());
+            out.push(Idle { fact, about, surface: surface.map(|s| teller.survey.surfaces[s].name.clone()) });
+        }
+    };
+    for (id, fact) in base.vocabulary.iter().filter(|(_, f)| !f.chosen && f.about != About::Method) {
+        for (surface, subject) in subjects.iter().enumerate() {
+            let coats = if fact.about == About::Coat { subject.known.coats.len() } else { 1 };
+            for coat in 0..coats {
+                let var = Var::Fact(id, coat as u8);
+                let open = subject.slot(var, &none).is_some_and(|s| s.how == How::Open);
+                if open && (fact.about != About::Site || surface == 0) {
+                    idle(var, (fact.about != About::Site).then_some(surface), &tellers[surface]);
+                }
+            }
+        }
+    }
+    out
+}

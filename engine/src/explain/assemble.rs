@@ -1,0 +1,481 @@
+//! Putting the whole advice together.
+
+use super::approach::{Candidate, approaches};
+use super::ask::{self, Standing};
+use super::flips::{Again, flips};
+use super::show::Teller;
+use crate::advice::{
+    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead, Rank,
+    RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+};
+use crate::catalogue::EntryKind;
+use crate::judge::in_force::{InForce, Ready};
+use crate::judge::know::{How, Slots};
+use crate::judge::walk::{Domain, Var};
+use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
+use crate::pack::{RuleBook, Ruling};
+use crate::survey::{Proposal, Survey};
+use crate::vocabulary::{About, FactKind};
+use crate::words;
+use jiff::civil::Date;
+
+/// Where and when advice is given for.
+#[derive(Debug, Clone)]
+pub struct Circumstances {
+    /// Overrides the survey's place.
+    pub place: Option<String>,
+    /// The date.
+    pub date: Date,
+}
+
+/// How many judgements may be spent on looking for one method's flips.
+const FLIP_EFFORT_IN_ADVICE: usize = 400;
+const FLIP_EFFORT_IN_CHECK: usize = 6_000;
+
+/// Advises on a survey.
+pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Advice {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    build(survey, &force, place, None)
+}
+
+/// Checks one proposal. The advice that comes back is about that surface, with the proposal as its only proposal.
+pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    build(survey, &force, place, Some((surface, proposal)))
+}
+
+fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option<(usize, &Proposal)>) -> Advice {
+    let book = force.book;
+    let subjects: Vec<Subject<'_, '_>> = (0..survey.surfaces.len()).map(|s| Subject::new(force, survey, s, &[])).collect();
+    let tellers: Vec<Teller<'_, '_, '_>> = subjects
+        .iter()
+        .enumerate()
+        .map(|(s, subject)| Teller { subject, survey, surface: Some(s), system: survey.system })
+        .collect();
+    let wanted = |s: usize| only.is_none_or(|(o, _)| o == s);
+    let mut standings = Vec::new();
+    for (s, subject) in subjects.iter().enumerate().filter(|(s, _)| wanted(*s)) {
+        for method in methods(force) {
+            let settings = force.method(method, None, &[]);
+            let mut seen = Vec::new();
+            let judged = subject.judge_seeing(method, &settings, Some(&mut seen));
+            standings.push(Standing { surface: s, method, judged, seen });
+        }
+    }
+    let site = SiteAdvice { notices: site_notices(force, survey) };
+    let surfaces: Vec<SurfaceAdvice> =
+        (0..subjects.len()).filter(|s| wanted(*s)).map(|s| surface(&tellers[s], &standings, only.map(|(_, p)| p))).collect();
+    let (ask_next, cannot_matter) = if only.is_some() {
+        (Vec::new(), Vec::new())
+    } else {
+        (
+            ask::ask_next(force, survey, &subjects, &standings, &tellers),
+            ask::cannot_matter(force, &subjects, &standings, &tellers),
+        )
+    };
+    Advice {
+        advice: 1,
+        survey: SurveyHead { title: survey.title.clone(), date: force.date.to_string(), place: place.map(str::to_owned) },
+        rule_book: RuleBookHead {
+            digest: book.digest.clone(),
+            packs: book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect(),
+        },
+        good_until: force.good_until.map(|d| d.to_string()),
+        site,
+        surfaces,
+        ask_next,
+        cannot_matter,
+        departures: departures(survey, force),
+        defers: DEFERS.to_owned(),
+    }
+}
+
+/// Notices about the site alone.
+fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
+    let Some(_) = survey.surfaces.first() else { return Vec::new() };
+    let subject = Subject::new(force, survey, 0, &[]);
+    let teller = Teller { subject: &subject, survey, surface: None, system: survey.system };
+    let rules = force.general.iter().filter(|r| force.book.rules[r.rule].scope.site_only());
+    notices(&teller, rules, None, &Vec::new())
+}
+
+/// What a set of rules says.
+fn notices<'r>(teller: &Teller<'_, '_, '_>, rules: impl Iterator<Item = &'r Ready>, method: Option<usize>, settings: &Slots) -> Vec<Notice> {
+    let mut out: Vec<Notice> = Vec::new();
+    for ready in rules {
+        if teller.subject.departed.contains(&ready.rule) {
+            continue;
+        }
+        let mut seen_by: Vec<Vec<Var>> = Vec::new();
+        let found = {
+            let mut seen = Vec::new();
+            let found = teller.subject.look(ready, settings, Some(&mut seen));
+            for f in &found {
+                // What was read of other coats belongs to other notices.
+                let own = |v: &Var| match v {
+                    Var::Fact(f_id, c) | Var::Choice(f_id, _, c) => {
+                        teller.subject.base().vocabulary.get(*f_id).about != About::Coat || f.coats.contains(&usize::from(*c))
+                    }
+                    Var::Test(..) => true,
+                };
+                seen_by.push(seen.iter().copied().filter(own).collect());
+            }
+            found
+        };
+        for (f, seen) in found.iter().zip(&seen_by) {
+            if f.finding.applies.is_empty() && f.finding.fails.is_none() {
+                continue;
+            }
+            let notice = teller.notice(f, method, settings, seen);
+            // The same thing said of several coats is said once.
+            match out.iter_mut().find(|n| n.rule == notice.rule && n.says == notice.says && n.status == notice.status) {
+                Some(same) => {
+                    same.coats.extend(&notice.coats);
+                    for fact in notice.facts {
+                        if !same.facts.contains(&fact) {
+                            same.facts.push(fact);
+                        }
+                    }
+                }
+                None => out.push(notice),
+            }
+        }
+    }
+    let order = |n: &Notice| {
+        let ruling = Ruling::ALL.into_iter().position(|r| r.word() == n.ruling).unwrap_or(9);
+        (ruling, n.status != "applies")
+    };
+    out.sort_by_key(order);
+    out
+}
+
+fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option<&Proposal>) -> SurfaceAdvice {
+    let force = teller.subject.force;
+    let index = teller.surface.unwrap_or(0);
+    let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == index).collect();
+    let mut ranked: Vec<(&Standing, Vec<rank::Contribution>, f64)> = own
+        .iter()
+        .map(|s| {
+            let parts = rank::rank(teller.subject, s.method, &s.judged);
+            let prefer = prefers(teller, s.method);
+            let score = parts.iter().map(|p| p.score).sum::<f64>() + prefer;
+            (*s, parts, score)
+        })
+        .collect();
+    // The sort is stable: ties keep catalogue order.
+    ranked.sort_by(|a, b| a.0.judged.verdict.cmp(&b.0.judged.verdict).then(b.2.total_cmp(&a.2)));
+    let candidates: Vec<Candidate> = ranked
+        .iter()
+        .filter(|(s, ..)| s.judged.verdict.suits())
+        .map(|(s, _, score)| Candidate { method: s.method, verdict: s.judged.verdict, score: *score })
+        .collect();
+    let effort = if proposal.is_some() { 0 } else { FLIP_EFFORT_IN_ADVICE };
+    let methods = ranked
+        .iter()
+        .map(|(s, parts, score)| {
+            let settings = force.method(s.method, None, &[]);
+            let again = Again { force, survey: teller.survey, surface: index, method: s.method, proposal: None };
+            method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), (effort > 0).then_some((&again, effort)))
+        })
+        .collect();
+    let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
+    let proposals: Vec<&Proposal> = match proposal {
+        Some(p) => vec![p],
+        None => teller.survey.surfaces[index].proposals.iter().collect(),
+    };
+    SurfaceAdvice {
+        name: teller.survey.surfaces[index].name.clone(),
+        coats: coats(teller),
+        methods,
+        approaches: approaches(teller.subject, &candidates),
+        proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some())).collect(),
+        notices: notices(teller, general, None, &Vec::new()),
+    }
+}
+
+/// A nod from each rule that prefers a method.
+fn prefers(teller: &Teller<'_, '_, '_>, method: usize) -> f64 {
+    let force = teller.subject.force;
+    let settings = force.method(method, None, &[]);
+    force.by_method[method]
+        .iter()
+        .filter(|r| force.ruling(r.rule) == Ruling::Prefer)
+        .filter(|r| teller.subject.look(r, &settings, None).iter().any(|f| f.finding.certain()))
+        .count() as f64
+}
+
+fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, alone: bool) -> MethodAdvice {
+    let force = teller.subject.force;
+    let (subject, settings) = with_proposal(force, teller.survey, surface, proposal, &[]);
+    let inner = Teller { subject: &subject, survey: teller.survey, surface: Some(surface), system: teller.system };
+    let mut seen = Vec::new();
+    let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
+    let parts = rank::rank(&subject, proposal.method, &judged);
+    let score = parts.iter().map(|p| p.score).sum::<f64>() + prefers(teller, proposal.method);
+    let again = Again { force, survey: teller.survey, surface, method: proposal.method, proposal: Some(proposal) };
+    let effort = if alone { FLIP_EFFORT_IN_CHECK } else { FLIP_EFFORT_IN_ADVICE };
+    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, (&parts, score), Some((&again, effort)));
+    if alone {
+        advice.trees = super::trace::trees(&inner, proposal.method, &settings);
+    }
+    advice.settings = proposal
+        .settings
+        .iter()
+        .map(|(f, stated)| {
+            let var = Var::Fact(*f, 0);
+            let (fact, about) = inner.name(var);
+            FactRead { fact, about, value: stated.written.clone(), how_known: "proposed".to_owned() }
+        })
+        .collect();
+    advice
+}
+
+#[expect(clippy::too_many_arguments, reason = "one method's advice rests on all of it")]
+fn method_advice(
+    teller: &Teller<'_, '_, '_>,
+    method: usize,
+    judged: &Judged,
+    seen: &[Var],
+    settings: &Slots,
+    (parts, score): (&[rank::Contribution], f64),
+    flipping: Option<(&Again<'_, '_, '_>, usize)>,
+) -> MethodAdvice {
+    let force = teller.subject.force;
+    let book = force.book;
+    let entry = &book.base.catalogue.entries(EntryKind::Method)[method];
+    let mut reasons = notices(teller, force.by_method[method].iter(), Some(method), settings);
+    // Holds that read no method stop this one too.
+    let general_holds = force.general.iter().filter(|r| force.ruling(r.rule) == Ruling::Hold);
+    reasons.extend(notices(teller, general_holds, Some(method), settings));
+    reasons.sort_by_key(|n| (n.ruling != "rule-out", n.ruling != "hold", n.ruling != "caution"));
+    let cases: Vec<ConditionCase> = judged.cases.iter().map(|c| case(teller, c, settings)).collect();
+    let conditions: Vec<Condition> = if cases.len() == 1 { cases[0].conditions.clone() } else { Vec::new() };
+    let cases = if cases.len() > 1 { cases } else { Vec::new() };
+    let depends_on = depends(teller, judged);
+    let completions = judged.bad.as_ref().zip(judged.good.as_ref()).map(|(bad, good)| Completions {
+        suits: good.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
+        not: bad.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
+    });
+    let rests: Vec<FactRead> = teller
+        .with_grounds(&cited(teller, judged, seen, settings), settings)
+        .into_iter()
+        .map(|v| teller.read(v, settings))
+        .collect();
+    let mut advice = MethodAdvice {
+        method: entry.id.clone(),
+        title: entry.title.clone(),
+        verdict: judged.verdict.words(),
+        line: String::new(),
+        paragraph: String::new(),
+        caution: entry.cautions.clone(),
+        reasons,
+        conditions,
+        cases,
+        depends_on,
+        completions,
+        flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),
+        rests_on: rests,
+        rank: Rank {
+            score: round(score),
+            contributions: parts
+                .iter()
+                .map(|p| RankPart {
+                    part: book.ranking[p.part].title.clone(),
+                    points: round(p.points),
+                    weight: book.ranking[p.part].weight,
+                    source: book.cite(&book.ranking[p.part].source),
+                })
+                .collect(),
+        },
+        bound_reached: judged.bounded,
+        trees: Vec::new(),
+        settings: Vec::new(),
+    };
+    advice.line = line(&advice, judged.verdict);
+    advice.paragraph = paragraph(&advice, judged.verdict);
+    advice
+}
+
+fn round(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0
+}
+
+/// What a verdict needs to have read: for a plain rule-out what that rule read, otherwise everything asked about.
+fn cited(teller: &Teller<'_, '_, '_>, judged: &Judged, seen: &[Var], settings: &Slots) -> Vec<Var> {
+    if judged.verdict != Verdict::RuledOut {
+        return seen.to_vec();
+    }
+    let force = teller.subject.force;
+    let plain = judged
+        .against
+        .iter()
+        .filter(|f| force.ruling(f.rule) == Ruling::RuleOut && f.finding.certain())
+        .min_by_key(|f| (force.book.rules[f.rule].basis, f.rule));
+    let Some(found) = plain else { return seen.to_vec() };
+    let mut read = Vec::new();
+    for ready in force.by_rule(found.rule, judged.method) {
+        teller.subject.look(ready, settings, Some(&mut read));
+    }
+    if read.is_empty() { seen.to_vec() } else { read }
+}
+
+fn case(teller: &Teller<'_, '_, '_>, case: &CaseOf, settings: &Slots) -> ConditionCase {
+    ConditionCase {
+        found: case.found.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
+        conditions: case.chosen.iter().map(|(v, d, because)| teller.condition(*v, d, because, settings)).collect(),
+    }
+}
+
+fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged) -> Vec<Depends> {
+    let (Some(bad), Some(good)) = (&judged.bad, &judged.good) else { return Vec::new() };
+    let mut out = Vec::new();
+    for (var, not) in bad {
+        let suits = good.iter().find(|(v, _)| v == var).map(|(_, d)| d.clone());
+        let suits = suits.unwrap_or_else(|| complement(judged, *var, not));
+        if !suits.is_empty() && suits.and(not).is_empty() {
+            let (fact, about) = teller.name(*var);
+            out.push(Depends { fact, about, suits_if: teller.value(*var, &suits), not_if: teller.value(*var, not) });
+        }
+    }
+    out
+}
+
+/// Everything else a variable can be.
+fn complement(judged: &Judged, var: Var, not: &Domain) -> Domain {
+    let Some(v) = judged.boxes.variables.iter().position(|x| x.var == var) else { return Domain::Bits(0) };
+    let outside = judged.boxes.variables[v]
+        .cells
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| c.and(not).is_empty())
+        .fold(0, |set, (i, _)| set | 1 << i);
+    if outside == 0 { Domain::Bits(0) } else { judged.boxes.domain(v, outside) }
+}
+
+/// The verdict in a line.
+fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
+    let first = |ruling: &str| advice.reasons.iter().filter(|n| n.ruling == ruling).min_by_key(|n| n.status != "applies");
+    match verdict {
+        Verdict::Suited => "nothing in the rule book speaks against it".to_owned(),
+        Verdict::SuitedWithCare if advice.conditions.is_empty() => "suits, but the conditions depend on what is found".to_owned(),
+        Verdict::SuitedWithCare => advice.conditions.iter().map(|c| c.says.clone()).collect::<Vec<_>>().join("; "),
+        Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), |n| n.says.clone()),
+        Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
+        Verdict::CantTellYet => {
+            let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} ({}): no if {}", d.fact, d.about, d.not_if)).collect();
+            format!("depends on {}", parts.join("; "))
+        }
+        Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), |n| n.says.clone()),
+    }
+}
+
+/// The verdict in a paragraph.
+fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
+    let mut text = format!("{}: {}.", advice.title, verdict.words());
+    let mut add = |sentence: String| {
+        text.push(' ');
+        text.push_str(sentence.trim());
+        if !sentence.trim_end().ends_with(['.', '!', '?']) {
+            text.push('.');
+        }
+    };
+    let deciding: Vec<&Notice> =
+        advice.reasons.iter().filter(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
+    for notice in deciding.iter().take(3) {
+        add(format!("{} ({}: {})", notice.says.trim_end_matches('.'), notice.basis, notice.source));
+        if let Some(instead) = &notice.instead {
+            add(instead.clone());
+        }
+    }
+    if !advice.conditions.is_empty() {
+        let says: Vec<&str> = advice.conditions.iter().map(|c| c.says.as_str()).collect();
+        add(format!("It suits on these conditions: {}", words::list(&says, "and")));
+    }
+    for case in &advice.cases {
+        let found: Vec<String> = case.found.iter().map(|f| format!("{} is {}", f.fact, f.to)).collect();
+        let needs: Vec<&str> = case.conditions.iter().map(|c| c.says.as_str()).collect();
+        let needs = if needs.is_empty() { "nothing further is asked".to_owned() } else { words::list(&needs, "and") };
+        add(format!("If {}: {needs}", words::list(&found, "and")));
+    }
+    for d in &advice.depends_on {
+        add(format!("It depends on {} ({}): it can suit if {}, and does not if {}", d.fact, d.about, d.suits_if, d.not_if));
+    }
+    let presumed: Vec<String> = advice
+        .rests_on
+        .iter()
+        .filter(|f| f.how_known.starts_with("presumed"))
+        .map(|f| format!("{} ({}) is taken as {}, {}", f.fact, f.about, f.value, f.how_known))
+        .collect();
+    if !presumed.is_empty() {
+        add(words::list(&presumed, "and"));
+    }
+    if advice.bound_reached {
+        add("A bound of the search was reached, or several open figures meet in one rule; the more careful answer is given".to_owned());
+    }
+    text
+}
+
+fn coats(teller: &Teller<'_, '_, '_>) -> Vec<CoatAdvice> {
+    if !teller.subject.known.listed {
+        return Vec::new();
+    }
+    let none = Vec::new();
+    let base = teller.subject.base();
+    teller
+        .subject
+        .known
+        .coats
+        .iter()
+        .enumerate()
+        .map(|(i, slots)| {
+            let facts = base
+                .vocabulary
+                .iter()
+                .filter(|(_, f)| f.about == About::Coat)
+                .filter(|(_, f)| slots[f.slot].how != How::Open && !matches!(f.kind, FactKind::Several(_)))
+                .map(|(id, _)| teller.read(Var::Fact(id, i as u8), &none))
+                .collect();
+            CoatAdvice { coat: i + 1, facts }
+        })
+        .collect()
+}
+
+fn departures(survey: &Survey, force: &InForce<'_>) -> Vec<DepartureAdvice> {
+    survey
+        .departures
+        .iter()
+        .map(|d| {
+            let rule = force.book.rules.iter().position(|r| r.id == d.rule);
+            let status = if !d.in_force(force.date) {
+                "lapsed"
+            } else if rule.is_some_and(|r| bites(survey, force, d, r)) {
+                "in force"
+            } else {
+                "changes nothing"
+            };
+            DepartureAdvice {
+                rule: d.rule.clone(),
+                who: d.who.clone(),
+                why: d.why.clone(),
+                until: d.until.map(|x| x.to_string()),
+                surface: d.surface.clone(),
+                status,
+            }
+        })
+        .collect()
+}
+
+/// Whether the rule departed from would say something without the departure.
+fn bites(survey: &Survey, force: &InForce<'_>, departure: &crate::survey::Departure, rule: usize) -> bool {
+    (0..survey.surfaces.len())
+        .filter(|s| departure.surface.as_ref().is_none_or(|n| *n == survey.surfaces[*s].name))
+        .any(|s| {
+            let subject = Subject::new(force, survey, s, &[]);
+            methods(force).any(|m| {
+                let settings = force.method(m, None, &[]);
+                force.by_rule(rule, m).any(|ready| subject.look(ready, &settings, None).iter().any(|f| !f.finding.applies.is_empty()))
+            })
+        })
+}

@@ -1,0 +1,214 @@
+//! The smallest sets of changes that flip a verdict.
+
+use super::Teller;
+use crate::advice::Flip;
+use crate::judge::in_force::{InForce, Ready, Step};
+use crate::judge::know::{How, Suppose};
+use crate::judge::solve::cells;
+use crate::judge::walk::{Domain, Var};
+use crate::judge::{Judged, Subject, Verdict, with_proposal};
+use crate::survey::{Proposal, Survey};
+use crate::vocabulary::{About, FactId, Known, flag};
+
+/// A change that is tried: a variable and what it would be.
+type Change = (Var, Domain);
+
+/// Everything needed to judge one method again under suppositions.
+pub(crate) struct Again<'a, 'b, 'i> {
+    pub(crate) force: &'i InForce<'b>,
+    pub(crate) survey: &'a Survey,
+    pub(crate) surface: usize,
+    pub(crate) method: usize,
+    pub(crate) proposal: Option<&'a Proposal>,
+}
+
+impl Again<'_, '_, '_> {
+    /// The verdict if `changes` were so.
+    pub(crate) fn verdict(&self, changes: &[Change]) -> Verdict {
+        let supposed = suppose(self.force, self.survey, self.surface, changes);
+        match self.proposal {
+            Some(proposal) => {
+                let (subject, settings) = with_proposal(self.force, self.survey, self.surface, proposal, &supposed);
+                subject.judge(self.method, &settings).verdict
+            }
+            None => {
+                let subject = Subject::new(self.force, self.survey, self.surface, &supposed);
+                subject.judge(self.method, &self.force.method(self.method, None, &supposed)).verdict
+            }
+        }
+    }
+}
+
+/// Changes as suppositions about facts; changes to choices of one several-of fact are put together.
+pub(crate) fn suppose(force: &InForce<'_>, survey: &Survey, surface: usize, changes: &[Change]) -> Vec<Suppose> {
+    let mut out: Vec<Suppose> = Vec::new();
+    for (var, domain) in changes {
+        let (fact, coat, known) = match (var, domain) {
+            (Var::Fact(f, c), Domain::Bits(b)) => (*f, *c, Known::Bits(*b)),
+            (Var::Fact(f, c), Domain::Num(r)) => (*f, *c, Known::Num(r.clone())),
+            (Var::Choice(f, option, c), Domain::Bits(b)) => {
+                let before = out
+                    .iter()
+                    .find(|s| s.fact == *f)
+                    .map(|s| s.known.clone())
+                    .or_else(|| survey.surfaces[surface].facts.get(f).map(|s| s.known.clone()));
+                let (mut yes, mut no) = match before {
+                    Some(Known::Several { yes, no }) => (yes, no),
+                    _ => (0, 0),
+                };
+                let bit = 1 << option;
+                if *b == flag::YES {
+                    (yes, no) = (yes | bit, no & !bit);
+                } else {
+                    (yes, no) = (yes & !bit, no | bit);
+                }
+                out.retain(|s| s.fact != *f);
+                (*f, *c, Known::Several { yes, no })
+            }
+            _ => continue,
+        };
+        let coat = (force.book.base.vocabulary.get(fact).about == About::Coat).then_some(usize::from(coat));
+        out.push(Suppose { fact, coat, known });
+    }
+    out
+}
+
+/// The sets into which the trees of a method divide each of its variables.
+pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method: usize) -> Vec<Domain> {
+    let base = &force.book.base;
+    let (fact, _) = match var {
+        Var::Choice(..) => return vec![Domain::Bits(flag::NO), Domain::Bits(flag::YES)],
+        Var::Test(..) => return Vec::new(),
+        Var::Fact(f, c) => (f, c),
+    };
+    let f = base.vocabulary.get(fact);
+    let mut universe = match f.anything(&base.catalogue) {
+        Known::Bits(b) => Domain::Bits(b),
+        Known::Num(r) => Domain::Num(r),
+        Known::Several { .. } => return Vec::new(),
+    };
+    if f.about == About::Method
+        && let Known::Num(reach) = &force.method(method, None, &[])[f.slot].known
+    {
+        universe = Domain::Num(reach.clone());
+    }
+    let mut sets: Vec<Domain> = Vec::new();
+    for ready in trees {
+        for step in &ready.tree.steps {
+            match step {
+                Step::Is { fact: g, set, .. } if *g == fact => sets.push(Domain::Bits(*set)),
+                Step::Number { fact: g, op, figure, .. } if *g == fact => sets.push(Domain::Num(crate::script::region(*op, *figure))),
+                Step::Pair { row, column, cells, .. } => {
+                    if *row == fact {
+                        sets.extend((0..128).map(|c| Domain::Bits(cells.iter().enumerate().fold(0, |s, (r, x)| s | (x >> c & 1) << r))).filter(|d| !d.is_empty()));
+                    }
+                    if *column == fact {
+                        sets.extend(cells.iter().map(|c| Domain::Bits(*c)));
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    cells(&universe, sets.iter(), f.whole())
+}
+
+/// The smallest sets of changes after which the method would suit if it does not, or not if it does.
+pub(crate) fn flips(again: &Again<'_, '_, '_>, teller: &Teller<'_, '_, '_>, judged: &Judged, seen: &[Var], effort: usize) -> Vec<Vec<Flip>> {
+    let force = again.force;
+    let settings = force.method(again.method, again.proposal, &[]);
+    let now = judged.verdict.suits();
+    let trees: Vec<&Ready> = force.by_method[again.method].iter().chain(&force.general).chain(&force.presumptions).collect();
+    let vars = teller.with_grounds(seen, &settings);
+    let mut candidates: Vec<(Var, Vec<Domain>)> = Vec::new();
+    for var in vars {
+        let current = teller.subject.slot(var, &settings);
+        let parts = domains_of(force, &trees, var, again.method);
+        // What it is already known to be is no change.
+        let parts: Vec<Domain> = parts.into_iter().filter(|p| !current.is_some_and(|s| is_already(&s.known, var, p))).collect();
+        if !parts.is_empty() {
+            candidates.push((var, parts));
+        }
+    }
+    candidates.sort_by_key(|(var, _)| {
+        let how = teller.subject.slot(*var, &settings).map(|s| s.how);
+        let order = match how {
+            _ if teller.chosen(*var) => 0,
+            Some(How::Open) => 1,
+            Some(How::Presumed(_)) => 2,
+            _ => 3,
+        };
+        (order, *var)
+    });
+
+    let mut budget = effort;
+    let mut found: Vec<Vec<Change>> = Vec::new();
+    let try_change = |changes: &[Change], budget: &mut usize| {
+        *budget = budget.saturating_sub(1);
+        again.verdict(changes).suits() != now
+    };
+    for (var, parts) in &candidates {
+        let mut flipping: Vec<&Domain> = Vec::new();
+        for part in parts {
+            if budget > 0 && try_change(&[(*var, part.clone())], &mut budget) {
+                flipping.push(part);
+            }
+        }
+        found.extend(joined(*var, &flipping, &mut |c| try_change(c, &mut budget)).into_iter().map(|c| vec![c]));
+    }
+    // Pairs, where no single change would do; each rule-out that applies for certain must lose something it reads.
+    if found.is_empty() {
+        let singles: Vec<Change> = candidates.iter().flat_map(|(v, parts)| parts.iter().map(move |p| (*v, p.clone()))).collect();
+        'pairs: for (i, a) in singles.iter().enumerate() {
+            for b in &singles[i + 1..] {
+                if a.0 == b.0 {
+                    continue;
+                }
+                if budget == 0 || found.len() >= 6 {
+                    break 'pairs;
+                }
+                let pair = [a.clone(), b.clone()];
+                if try_change(&pair, &mut budget) {
+                    found.push(pair.to_vec());
+                }
+            }
+        }
+    }
+    found.truncate(8);
+    found.into_iter().map(|set| set.iter().map(|(v, d)| teller.flip(*v, d)).collect()).collect()
+}
+
+/// Whether a fact is already known to lie within a set.
+fn is_already(known: &Known, var: Var, part: &Domain) -> bool {
+    match (known, part, var) {
+        (Known::Bits(b), Domain::Bits(p), _) => b & !p == 0,
+        (Known::Num(r), Domain::Num(p), _) => r.and(p) == *r,
+        (Known::Several { yes, no }, Domain::Bits(p), Var::Choice(_, option, _)) => {
+            if *p == flag::YES { yes >> option & 1 == 1 } else { no >> option & 1 == 1 }
+        }
+        _ => false,
+    }
+}
+
+/// Puts the flipping parts of one variable together, as long as the whole still flips.
+fn joined(var: Var, parts: &[&Domain], flips: &mut dyn FnMut(&[Change]) -> bool) -> Vec<Change> {
+    let Some((first, rest)) = parts.split_first() else { return Vec::new() };
+    if rest.is_empty() {
+        return vec![(var, (*first).clone())];
+    }
+    let whole = rest.iter().fold((*first).clone(), |sum, d| match (sum, d) {
+        (Domain::Bits(a), Domain::Bits(b)) => Domain::Bits(a | b),
+        (Domain::Num(a), Domain::Num(b)) => Domain::Num(a.or(b)),
+        (sum, _) => sum,
+    });
+    if flips(&[(var, whole.clone())]) { vec![(var, whole)] } else { parts.iter().map(|p| (var, (*p).clone())).collect() }
+}
+
+
+/// The fact of a variable.
+pub(crate) fn fact_of(var: Var) -> Option<(FactId, u8)> {
+    match var {
+        Var::Fact(f, c) | Var::Choice(f, _, c) => Some((f, c)),
+        Var::Test(..) => None,
+    }
+}

@@ -1,0 +1,11 @@
+//! Explaining: turning judgements into advice.
+
+mod approach;
+mod ask;
+mod assemble;
+mod flips;
+mod show;
+mod trace;
+
+pub use assemble::{Circumstances, advise, check};
+pub(crate) use show::Teller;

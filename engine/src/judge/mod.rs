@@ -1,0 +1,422 @@
+//! Judging: verdicts of methods on surfaces under what is known.
+
+pub(crate) mod in_force;
+pub(crate) mod know;
+pub(crate) mod rank;
+pub(crate) mod solve;
+pub(crate) mod walk;
+
+use crate::catalogue::EntryKind;
+use crate::pack::Ruling;
+use crate::script::Base;
+use crate::survey::{Proposal, Survey};
+use crate::vocabulary::{About, FactId, Known, flag};
+use in_force::{InForce, Ready};
+use know::{How, Slot, Slots, Suppose, SurfaceKnown};
+use solve::{Boxes, Nature, Region};
+use walk::{Domain, Finding, Var, View, Way, walk};
+
+/// What is said of a method on a surface.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// No rule-out or hold can apply.
+    Suited,
+    /// One choice keeps every rule-out and hold away: its conditions are given.
+    SuitedWithCare,
+    /// A hold point stands in the way.
+    OnHold,
+    /// It depends on what is not known.
+    CantTellYet,
+    /// A rule-out applies whatever is found or chosen.
+    RuledOut,
+}
+
+impl Verdict {
+    /// The words used on screen and in files.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Suited => "suited",
+            Self::SuitedWithCare => "suited with care",
+            Self::OnHold => "on hold",
+            Self::CantTellYet => "can't tell yet",
+            Self::RuledOut => "ruled out",
+        }
+    }
+
+    /// Whether work could go ahead, with its conditions.
+    pub fn suits(self) -> bool {
+        matches!(self, Self::Suited | Self::SuitedWithCare)
+    }
+}
+
+/// A rule's finding on one coat, or on none.
+#[derive(Debug)]
+pub(crate) struct Found {
+    pub(crate) rule: usize,
+    pub(crate) coats: Vec<usize>,
+    pub(crate) finding: Finding,
+}
+
+/// One case of conditions: for these found values, these choices.
+#[derive(Debug, Clone)]
+pub(crate) struct CaseOf {
+    pub(crate) found: Vec<(Var, Domain)>,
+    pub(crate) chosen: Vec<(Var, Domain, Vec<usize>)>,
+}
+
+/// A verdict with all it rests on.
+#[derive(Debug)]
+pub(crate) struct Judged {
+    pub(crate) method: usize,
+    pub(crate) verdict: Verdict,
+    /// Whether a bound of the search was reached, or several open numbers met in one comparison.
+    pub(crate) bounded: bool,
+    /// Rule-outs and holds that can apply.
+    pub(crate) against: Vec<Found>,
+    pub(crate) boxes: Boxes,
+    /// Conditions; several cases where no single choice serves all.
+    pub(crate) cases: Vec<CaseOf>,
+    /// For "can't tell yet": found values for which nothing serves, and all values of a way that does.
+    pub(crate) bad: Option<Vec<(Var, Domain)>>,
+    pub(crate) good: Option<Vec<(Var, Domain)>>,
+    /// The burden of the conditions.
+    pub(crate) burden: f64,
+}
+
+/// What is known, for one surface, with the means to judge it.
+pub(crate) struct Subject<'b, 'i> {
+    pub(crate) force: &'i InForce<'b>,
+    pub(crate) site: Slots,
+    pub(crate) known: SurfaceKnown,
+    /// Rules departed from on this surface.
+    pub(crate) departed: Vec<usize>,
+}
+
+impl<'b, 'i> Subject<'b, 'i> {
+    pub(crate) fn new(force: &'i InForce<'b>, survey: &Survey, surface: usize, supposed: &[Suppose]) -> Self {
+        let mut site = force.site(survey, supposed);
+        let known = force.surface(&mut site, &survey.surfaces[surface], supposed);
+        let name = &survey.surfaces[surface].name;
+        let departed = survey
+            .departures
+            .iter()
+            .filter(|d| d.in_force(force.date) && d.surface.as_ref().is_none_or(|s| s == name))
+            .filter_map(|d| force.book.rules.iter().position(|r| r.id == d.rule && r.basis.can_be_departed_from()))
+            .collect();
+        Self { force, site, known, departed }
+    }
+
+    pub(crate) fn base(&self) -> &'b Base {
+        &self.force.book.base
+    }
+
+    /// What is known, seen from a coat.
+    pub(crate) fn view<'a>(&'a self, coat: usize, method: &'a Slots, unreleased: Option<FactId>) -> View<'a> {
+        static NONE: Slots = Vec::new();
+        View {
+            base: &self.force.book.base,
+            site: &self.site,
+            surface: &self.known.surface,
+            coat: self.known.coats.get(coat).unwrap_or(&NONE),
+            coat_index: coat,
+            method,
+            unreleased,
+        }
+    }
+
+    /// What is known of a variable's fact.
+    pub(crate) fn slot<'a>(&'a self, var: Var, method: &'a Slots) -> Option<&'a Slot> {
+        let (fact, coat) = match var {
+            Var::Fact(f, c) | Var::Choice(f, _, c) => (f, c),
+            Var::Test(..) => return None,
+        };
+        let fact = self.force.book.base.vocabulary.get(fact);
+        match fact.about {
+            About::Site => self.site.get(fact.slot),
+            About::Surface => self.known.surface.get(fact.slot),
+            About::Coat => self.known.coats.get(usize::from(coat)).and_then(|c| c.get(fact.slot)),
+            About::Method => method.get(fact.slot),
+        }
+    }
+
+    /// Walks one rule over whatever coats it is about.
+    pub(crate) fn look(&self, ready: &Ready, method: &Slots, mut seen: Option<&mut Vec<Var>>) -> Vec<Found> {
+        let rule = &self.force.book.rules[ready.rule];
+        let one = |coat: usize, seen: Option<&mut Vec<Var>>| walk(&ready.tree, &self.view(coat, method, rule.released_by), seen);
+        if !rule.scope.coat {
+            return vec![Found { rule: ready.rule, coats: Vec::new(), finding: one(0, seen) }];
+        }
+        let coats = 0..self.known.coats.len();
+        let findings: Vec<Finding> = coats.clone().map(|c| one(c, seen.as_deref_mut())).collect();
+        if !rule.every_coat {
+            return findings.into_iter().zip(coats).map(|(finding, c)| Found { rule: ready.rule, coats: vec![c], finding }).collect();
+        }
+        let Some(finding) = findings.into_iter().reduce(both) else { return Vec::new() };
+        vec![Found { rule: ready.rule, coats: coats.collect(), finding }]
+    }
+
+    /// Judges a method.
+    pub(crate) fn judge(&self, method: usize, settings: &Slots) -> Judged {
+        self.judge_seeing(method, settings, None)
+    }
+
+    /// Judges a method; `seen` collects what the verdict rests on.
+    pub(crate) fn judge_seeing(&self, method: usize, settings: &Slots, mut seen: Option<&mut Vec<Var>>) -> Judged {
+        let mut against: Vec<Found> = Vec::new();
+        for ready in self.force.by_method[method].iter().chain(&self.force.general) {
+            let ruling = self.force.ruling(ready.rule);
+            if !matches!(ruling, Ruling::RuleOut | Ruling::Hold) || self.departed.contains(&ready.rule) {
+                continue;
+            }
+            // A hold that reads no method stops work on the coats, not keeping them as they are: it is the rule's own
+            // business to read the method if it means only some methods.
+            against.extend(self.look(ready, settings, seen.as_deref_mut()).into_iter().filter(|f| !f.finding.applies.is_empty()));
+        }
+        self.decide(method, against, settings)
+    }
+
+    /// Decides the verdict from the rule-outs and holds that can apply.
+    fn decide(&self, method: usize, against: Vec<Found>, settings: &Slots) -> Judged {
+        let nature = Natural { subject: self, settings };
+        let ways = against
+            .iter()
+            .enumerate()
+            .flat_map(|(i, f)| f.finding.applies.iter().map(move |w| (i, w)));
+        let boxes = Boxes::new(ways, &nature);
+        let free_standing = boxes.variables.iter().any(|v| matches!(v.var, Var::Test(..)));
+        let mut judged = Judged {
+            method,
+            verdict: Verdict::CantTellYet,
+            bounded: boxes.too_fine || free_standing,
+            against,
+            boxes,
+            cases: Vec::new(),
+            bad: None,
+            good: None,
+            burden: 0.0,
+        };
+        judged.verdict = judged.work_out(self.force).unwrap_or_else(|()| {
+            judged.bounded = true;
+            Verdict::CantTellYet
+        });
+        judged
+    }
+}
+
+/// Both findings at once, for rules about every coat.
+fn both(a: Finding, b: Finding) -> Finding {
+    let mut applies: Vec<Way> = Vec::new();
+    for x in &a.applies {
+        for y in &b.applies {
+            let mut way = x.clone();
+            let mut possible = true;
+            for (var, domain) in y {
+                match way.iter_mut().find(|(v, _)| v == var) {
+                    Some((_, d)) => {
+                        *d = d.and(domain);
+                        possible &= !d.is_empty();
+                    }
+                    None => way.push((*var, domain.clone())),
+                }
+            }
+            way.sort_by_key(|(v, _)| *v);
+            if possible {
+                applies.push(way);
+            }
+        }
+    }
+    Finding {
+        applies,
+        silent: a.silent || b.silent,
+        fails: a.fails.or(b.fails),
+        failing: a.failing.into_iter().chain(b.failing).collect(),
+    }
+}
+
+struct Natural<'a, 'b, 'i> {
+    subject: &'a Subject<'b, 'i>,
+    settings: &'a Slots,
+}
+
+impl Nature for Natural<'_, '_, '_> {
+    fn universe(&self, var: Var) -> Domain {
+        match (var, self.subject.slot(var, self.settings).map(|s| &s.known)) {
+            (Var::Fact(..), Some(Known::Bits(b))) => Domain::Bits(*b),
+            (Var::Fact(..), Some(Known::Num(r))) => Domain::Num(r.clone()),
+            _ => Domain::Bits(flag::EITHER),
+        }
+    }
+
+    fn choice(&self, var: Var) -> (bool, f64) {
+        match var {
+            Var::Fact(f, _) | Var::Choice(f, ..) => {
+                let fact = self.subject.base().vocabulary.get(f);
+                (fact.chosen, fact.burden)
+            }
+            Var::Test(..) => (false, 0.0),
+        }
+    }
+
+    fn whole(&self, var: Var) -> bool {
+        match var {
+            Var::Fact(f, _) => self.subject.base().vocabulary.get(f).whole(),
+            _ => false,
+        }
+    }
+}
+
+impl Judged {
+    fn ruling(&self, force: &InForce<'_>, from: usize) -> Ruling {
+        force.ruling(self.against[from].rule)
+    }
+
+    /// The verdict, in the order of precedence of the design.
+    fn work_out(&mut self, force: &InForce<'_>) -> Result<Verdict, ()> {
+        if self.boxes.boxes.is_empty() {
+            return Ok(Verdict::Suited);
+        }
+        let all = self.boxes.everything();
+        let rule_outs = |b: &solve::Boxed| self.ruling(force, b.from) == Ruling::RuleOut;
+        if self.boxes.outside(&all, &rule_outs)?.is_none() {
+            return Ok(Verdict::RuledOut);
+        }
+        let Some(good) = self.boxes.outside(&all, &|_| true)? else { return Ok(Verdict::OnHold) };
+        if let Some(bad) = self.boxes.hopeless(&all)? {
+            let (bad, good) = self.closer(bad, good)?;
+            self.bad = Some(self.narrowed(&bad, &all, true));
+            self.good = Some(self.narrowed(&good, &all, false));
+            return Ok(Verdict::CantTellYet);
+        }
+        match self.boxes.conditions(&all)? {
+            Some(region) => {
+                self.burden = self.boxes.burden(&region, &all);
+                self.cases = vec![self.case(&region, &all)];
+            }
+            None => {
+                let mut regions = Vec::new();
+                self.cases_for(all.clone(), &mut regions)?;
+                self.burden = regions.iter().map(|r| self.boxes.burden(r, &all)).fold(0.0, f64::max);
+                self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
+            }
+        }
+        Ok(Verdict::SuitedWithCare)
+    }
+
+    /// Moves a hopeless example as near to a good one as it will go, so that what differs is what matters.
+    fn closer(&self, mut bad: Region, good: Region) -> Result<(Region, Region), ()> {
+        for v in 0..bad.len() {
+            if self.boxes.variables[v].chosen || bad[v] == good[v] {
+                continue;
+            }
+            let mut next = bad.clone();
+            next[v] = good[v];
+            if self.boxes.outside(&next, &|_| true)?.is_none() {
+                bad = next;
+            }
+        }
+        // And the good one to the bad one, where it need not differ.
+        let mut good = good;
+        for v in 0..bad.len() {
+            if self.boxes.variables[v].chosen || bad[v] & good[v] == good[v] {
+                continue;
+            }
+            let mut next = good.clone();
+            next[v] |= bad[v];
+            let free = !self.boxes.boxes.iter().any(|b| b.sides.iter().all(|(w, set)| next[*w] & set != 0));
+            if free {
+                good = next;
+            }
+        }
+        Ok((bad, good))
+    }
+
+    /// What a region says beyond `within`, as values of variables.
+    fn narrowed(&self, region: &Region, within: &Region, found_only: bool) -> Vec<(Var, Domain)> {
+        (0..region.len())
+            .filter(|v| region[*v] != within[*v] && !(found_only && self.boxes.variables[*v].chosen))
+            .map(|v| (self.boxes.variables[v].var, self.boxes.domain(v, region[v])))
+            .collect()
+    }
+
+    fn case(&self, region: &Region, all: &Region) -> CaseOf {
+        let mut case = CaseOf { found: Vec::new(), chosen: Vec::new() };
+        for v in 0..region.len() {
+            if region[v] == all[v] {
+                continue;
+            }
+            let domain = self.boxes.domain(v, region[v]);
+            let var = self.boxes.variables[v].var;
+            if self.boxes.variables[v].chosen {
+                // The rules that this choice keeps away.
+                let mut because: Vec<usize> = self
+                    .boxes
+                    .boxes
+                    .iter()
+                    .filter(|b| b.sides.iter().any(|(w, set)| *w == v && set & region[v] == 0))
+                    .map(|b| self.against[b.from].rule)
+                    .collect();
+                because.sort_unstable();
+                because.dedup();
+                case.chosen.push((var, domain, because));
+            } else {
+                case.found.push((var, domain));
+            }
+        }
+        case
+    }
+
+    /// Splits what is found until one choice serves each part.
+    fn cases_for(&self, region: Region, out: &mut Vec<Region>) -> Result<(), ()> {
+        if let Some(with) = self.boxes.conditions(&region)? {
+            out.push(with);
+            return Ok(());
+        }
+        if out.len() > 16 {
+            return Err(());
+        }
+        let side = self
+            .boxes
+            .boxes
+            .iter()
+            .filter(|b| b.sides.iter().all(|(v, set)| region[*v] & set != 0))
+            .flat_map(|b| b.sides.iter())
+            .find(|(v, set)| !self.boxes.variables[*v].chosen && region[*v] & !set != 0);
+        let Some((v, set)) = side else { return Err(()) };
+        for part in [region[*v] & set, region[*v] & !set] {
+            let mut next = region.clone();
+            next[*v] = part;
+            self.cases_for(next, out)?;
+        }
+        Ok(())
+    }
+}
+
+/// The methods of a book, by place in the catalogue.
+pub(crate) fn methods(force: &InForce<'_>) -> std::ops::Range<usize> {
+    0..force.book.base.catalogue.entries(EntryKind::Method).len()
+}
+
+/// Judges a proposal: its site and surface choices are laid over what the survey states.
+pub(crate) fn with_proposal<'b, 'i>(
+    force: &'i InForce<'b>,
+    survey: &Survey,
+    surface: usize,
+    proposal: &Proposal,
+    supposed: &[Suppose],
+) -> (Subject<'b, 'i>, Slots) {
+    let mut subject = Subject::new(force, survey, surface, supposed);
+    let Subject { site, known, .. } = &mut subject;
+    force.propose(site, known, proposal);
+    // A supposition outdoes a proposal.
+    for s in supposed {
+        let fact = force.book.base.vocabulary.get(s.fact);
+        let slot = Slot { known: s.known.clone(), how: How::Supposed };
+        match fact.about {
+            About::Site => site[fact.slot] = slot,
+            About::Surface => known.surface[fact.slot] = slot,
+            _ => {}
+        }
+    }
+    let settings = force.method(proposal.method, Some(proposal), supposed);
+    (subject, settings)
+}

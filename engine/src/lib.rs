@@ -1,0 +1,20 @@
+//! x
+pub mod advice;
+pub mod cases;
+pub mod catalogue;
+pub mod diagnostic;
+pub mod explain;
+pub mod judge;
+pub mod limit;
+pub mod pack;
+pub mod quantity;
+pub mod reach;
+pub mod reckon;
+pub mod script;
+pub mod second;
+pub mod survey;
+pub mod toml_read;
+pub mod tree;
+pub mod vocabulary;
+pub mod words;
+pub mod year;

@@ -1,0 +1,128 @@
+//! Limits: named figures with a unit, as dated series per place, and the direction that is stricter.
+
+use crate::quantity::{Quantity, Unit};
+use jiff::civil::Date;
+
+/// How strong the ground of a rule or figure is, strongest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Basis {
+    /// Law.
+    Statute,
+    /// A published standard.
+    Standard,
+    /// Published guidance.
+    Guidance,
+    /// Common practice.
+    Practice,
+    /// A firm's own decision.
+    House,
+}
+
+impl Basis {
+    /// All of them, strongest first.
+    pub const ALL: [Self; 5] = [Self::Statute, Self::Standard, Self::Guidance, Self::Practice, Self::House];
+
+    /// The word used in files and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Statute => "statute",
+            Self::Standard => "standard",
+            Self::Guidance => "guidance",
+            Self::Practice => "practice",
+            Self::House => "house",
+        }
+    }
+
+    /// Whether a departure from it can be recorded.
+    pub fn can_be_departed_from(self) -> bool {
+        !matches!(self, Self::Statute | Self::Standard)
+    }
+}
+
+/// From when until when something holds; both days included.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Period {
+    /// First day.
+    pub from: Option<Date>,
+    /// Last day.
+    pub until: Option<Date>,
+    /// Day from which it is due for re-checking.
+    pub review: Option<Date>,
+}
+
+impl Period {
+    /// Whether it holds on a day.
+    pub fn holds(&self, date: Date) -> bool {
+        self.from.is_none_or(|d| d <= date) && self.until.is_none_or(|d| date <= d)
+    }
+
+    /// The first day after `date` on which it begins, ends or falls due.
+    pub fn next_change(&self, date: Date) -> Option<Date> {
+        let ends = self.until.and_then(|d| d.tomorrow().ok());
+        [self.from, ends, self.review].into_iter().flatten().filter(|d| *d > date).min()
+    }
+}
+
+/// Which direction is stricter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stricter {
+    /// A smaller figure is stricter.
+    Lower,
+    /// A larger figure is stricter.
+    Higher,
+}
+
+/// One figure of a limit.
+#[derive(Debug, Clone)]
+pub struct LimitValue {
+    /// Where it holds; `None` everywhere.
+    pub place: Option<String>,
+    /// The figure.
+    pub quantity: Quantity,
+    /// When it holds.
+    pub period: Period,
+    /// How strong its ground is.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+    /// The pack that states it.
+    pub pack: String,
+}
+
+/// A named limit.
+#[derive(Debug, Clone)]
+pub struct Limit {
+    /// In files and scripts.
+    pub id: String,
+    /// In sentences.
+    pub title: String,
+    /// The unit it is thought in.
+    pub unit: &'static Unit,
+    /// Which direction is stricter.
+    pub stricter: Stricter,
+    /// Its figures.
+    pub values: Vec<LimitValue>,
+    /// The pack that declares it.
+    pub pack: String,
+}
+
+impl Limit {
+    /// Whether `a` is stricter than `b`.
+    pub fn is_stricter(&self, a: f64, b: f64) -> bool {
+        match self.stricter {
+            Stricter::Lower => a < b,
+            Stricter::Higher => a > b,
+        }
+    }
+
+    /// The strictest figure in force among `places` (a place and all it is part of) on a day.
+    pub fn in_force(&self, places: &[String], date: Date) -> Option<&LimitValue> {
+        self.values
+            .iter()
+            .filter(|v| v.period.holds(date) && v.place.as_ref().is_none_or(|p| places.contains(p)))
+            .fold(None, |best: Option<&LimitValue>, v| match best {
+                Some(b) if !self.is_stricter(v.quantity.base, b.quantity.base) => Some(b),
+                _ => Some(v),
+            })
+    }
+}

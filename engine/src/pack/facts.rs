@@ -1,0 +1,192 @@
+//! Reading facts, places and sources.
+
+use super::{Source, Taken, Topic, take};
+use crate::catalogue::EntryKind;
+use crate::quantity::{self, Unit};
+use crate::reach::Reach;
+use crate::script::Base;
+use crate::toml_read::{Keys, Problems};
+use crate::vocabulary::{About, Choice, Fact, FactKind, MOST_CHOICES};
+use crate::words;
+use indexmap::IndexMap;
+
+pub(super) fn read_places_and_sources(
+    topics: &[Topic<'_>],
+    places: &mut IndexMap<String, Vec<String>>,
+    sources: &mut IndexMap<String, Source>,
+    taken: &mut Taken,
+    problems: &Problems,
+) {
+    for topic in topics {
+        for keys in topic.keys.tables(problems, "place", "a place") {
+            let Some(code) = keys.need_text(problems, "code") else { continue };
+            let _ = keys.text(problems, "title");
+            let members = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
+            keys.finish(problems);
+            if take(taken, problems, "place", code, topic.pack, &keys.place()) {
+                places.insert(code.to_owned(), members);
+            }
+        }
+        for keys in topic.keys.tables(problems, "source", "a source") {
+            let Some(id) = keys.need_text(problems, "id") else { continue };
+            let title = keys.need_text(problems, "title").unwrap_or(id).to_owned();
+            let address = keys.text(problems, "address").map(str::to_owned);
+            let checked = keys.text(problems, "checked").unwrap_or("from memory").to_owned();
+            if !matches!(checked.as_str(), "verified" | "from memory" | "common practice") {
+                problems.borrow_mut().push(
+                    keys.place()
+                        .error(format!("`checked` is \"{checked}\""))
+                        .help("one of \"verified\", \"from memory\" or \"common practice\""),
+                );
+            }
+            keys.finish(problems);
+            // The same document may be listed by several packs; the first one's wording stands.
+            sources.entry(id.to_owned()).or_insert(Source { title, address, checked });
+        }
+    }
+}
+
+pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
+    for topic in topics {
+        for keys in topic.keys.tables(problems, "fact", "a fact") {
+            if let Some(fact) = fact(topic, &keys, problems)
+                && take(taken, problems, "fact", &fact.id.clone(), topic.pack, &keys.place())
+            {
+                base.vocabulary.add(fact);
+            }
+            keys.finish(problems);
+        }
+    }
+}
+
+fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
+    let id = keys.need_text(problems, "id")?;
+    let parts = id.split_once('.').and_then(|(a, n)| Some((About::ALL.into_iter().find(|x| x.word() == a)?, n)));
+    let name_is_right = |n: &str| {
+        n.starts_with(|c: char| c.is_ascii_lowercase()) && n.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+    };
+    let Some((about, name)) = parts.filter(|(_, n)| name_is_right(n)) else {
+        problems.borrow_mut().push(
+            keys.place()
+                .error(format!("`{id}` is not the id of a fact"))
+                .help("write site.…, surface.…, coat.… or method.… and a name in snake_case"),
+        );
+        return None;
+    };
+    let title = keys.need_text(problems, "title").unwrap_or(name).to_owned();
+    let question = keys.need_text(problems, "question").unwrap_or("").to_owned();
+    let help = keys.text(problems, "help").unwrap_or("").to_owned();
+    let chosen = keys.flag(problems, "chosen").unwrap_or(about == About::Method);
+    let burden = keys.number(problems, "burden").unwrap_or(1.0).max(0.0);
+    let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+    let condition = keys.text(problems, "condition").map(str::to_owned);
+    let kind = kind(keys, problems)?;
+    Some(Fact {
+        id: id.to_owned(),
+        about,
+        name: name.to_owned(),
+        title,
+        question,
+        help,
+        kind,
+        chosen,
+        burden,
+        says,
+        condition,
+        pack: topic.pack.name.clone(),
+        slot: 0,
+    })
+}
+
+fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
+    let word = keys.need_text(problems, "kind")?;
+    let place = keys.get("kind").map_or_else(|| keys.place(), |i| i.place());
+    let fault = |message: String| problems.borrow_mut().push(keys.place().error(message));
+    Some(match word {
+        "yes-no" => FactKind::YesNo,
+        "number" => {
+            let text = keys.text(problems, "unit").unwrap_or("");
+            let unit = if text.is_empty() {
+                Unit::none()
+            } else if let Some(unit) = quantity::find_unit(text) {
+                unit
+            } else {
+                fault(format!("`{text}` is not a unit"));
+                return None;
+            };
+            let range = match keys.text(problems, "range") {
+                Some(range) => match quantity::read_range(range, unit) {
+                    Ok((low, high)) => Reach::closed(low.base, high.base),
+                    Err(e) => {
+                        fault(e);
+                        return None;
+                    }
+                },
+                None => Reach::all(),
+            };
+            FactKind::Number { unit, range, whole: keys.flag(problems, "whole").unwrap_or(false) }
+        }
+        "year" => {
+            let range = match keys.text(problems, "range").map(|r| quantity::read_range(r, Unit::none())) {
+                Some(Ok((low, high))) => Reach::closed(low.base, high.base),
+                Some(Err(e)) => {
+                    fault(e);
+                    return None;
+                }
+                None => Reach::closed(crate::year::YEARS.0, crate::year::YEARS.1),
+            };
+            FactKind::Year { range }
+        }
+        "choice" | "several" => {
+            let choices = choices(keys, problems)?;
+            if word == "choice" { FactKind::Choice(choices) } else { FactKind::Several(choices) }
+        }
+        "entry" => {
+            let of = keys.need_text(problems, "entries")?;
+            match EntryKind::find(of) {
+                Some(kind) => FactKind::Entry(kind),
+                None => {
+                    fault(format!("`{of}` is not a kind of catalogue entry"));
+                    return None;
+                }
+            }
+        }
+        other => {
+            let known = ["yes-no", "number", "year", "choice", "several", "entry"];
+            problems
+                .borrow_mut()
+                .push(place.error(format!("`{other}` is not a kind of fact")).maybe_help(words::offer(other, known)));
+            return None;
+        }
+    })
+}
+
+fn choices(keys: &Keys<'_>, problems: &Problems) -> Option<Vec<Choice>> {
+    let Some(items) = keys.get("choices").and_then(|i| i.items()) else {
+        keys.missing(problems, "choices");
+        return None;
+    };
+    let mut choices: Vec<Choice> = Vec::new();
+    for item in items {
+        let choice = if let Some(id) = item.text() {
+            Choice { id: id.to_owned(), title: id.replace('-', " "), says: Vec::new() }
+        } else {
+            let keys = item.keys("a choice")?;
+            let id = keys.need_text(problems, "id")?.to_owned();
+            let title = keys.text(problems, "title").map_or_else(|| id.replace('-', " "), str::to_owned);
+            let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            keys.finish(problems);
+            Choice { id, title, says }
+        };
+        if choices.iter().any(|c| c.id == choice.id) {
+            problems.borrow_mut().push(item.place().error(format!("the choice `{}` stands twice", choice.id)));
+        } else {
+            choices.push(choice);
+        }
+    }
+    if choices.len() > MOST_CHOICES {
+        problems.borrow_mut().push(keys.place().error(format!("a fact can have {MOST_CHOICES} choices at most")));
+        return None;
+    }
+    Some(choices)
+}

@@ -1,0 +1,424 @@
+//! Packs and the rule book they add up to.
+//!
+//! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
+//! weaken another pack. All problems come back at once, each at its place.
+
+mod entries;
+mod facts;
+mod limits;
+mod rules;
+mod template;
+
+pub(crate) use rules::case_date;
+pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub use template::{Part, Template};
+
+use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::limit::Basis;
+use crate::script::{Base, Unfolder};
+use crate::toml_read::{self, Keys, Place, Problems};
+use crate::words;
+use indexmap::IndexMap;
+use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+/// The files of one pack, as text.
+#[derive(Debug, Clone)]
+pub struct PackFiles {
+    /// Where they come from, for messages.
+    pub folder: String,
+    /// Relative path and text of each file.
+    pub files: Vec<(String, String)>,
+}
+
+/// What a pack says of itself.
+#[derive(Debug, Clone)]
+pub struct PackInfo {
+    /// Its name.
+    pub name: String,
+    /// Its heading.
+    pub title: String,
+    /// Its version.
+    pub version: String,
+    /// Who keeps it.
+    pub owner: String,
+    /// Whether it is a firm's own.
+    pub house: bool,
+    /// The packs it builds on.
+    pub needs: Vec<String>,
+    /// SHA-256 over its files.
+    pub digest: String,
+}
+
+/// A published source.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// Its title.
+    pub title: String,
+    /// Where it can be read.
+    pub address: Option<String>,
+    /// How far it was checked: verified, from memory, common practice.
+    pub checked: String,
+}
+
+/// One part of the ranking of methods.
+#[derive(Debug, Clone)]
+pub struct Ranking {
+    /// Its id.
+    pub id: String,
+    /// In sentences.
+    pub title: String,
+    /// How much it counts.
+    pub weight: f64,
+    /// What it is read from.
+    pub by: RankBy,
+    /// Where the weights come from.
+    pub source: String,
+}
+
+/// What a part of the ranking is read from; each comes to 0 (worst) to 1 (best).
+#[derive(Debug, Clone)]
+pub enum RankBy {
+    /// Points for the grades of a grid.
+    Grid {
+        /// Which grid.
+        grid: usize,
+        /// Points by grade.
+        points: Vec<f64>,
+    },
+    /// A number attribute of the method.
+    Attribute {
+        /// Which attribute.
+        attribute: usize,
+        /// The value that counts 1.
+        best: f64,
+        /// The value that counts 0.
+        worst: f64,
+    },
+    /// The summed burden of the conditions.
+    Conditions {
+        /// The burden that counts 1.
+        best: f64,
+        /// The burden that counts 0.
+        worst: f64,
+    },
+}
+
+/// The packs in use, checked and unfolded.
+#[derive(Debug)]
+pub struct RuleBook {
+    /// The packs, standard ones first, each group by name.
+    pub packs: Vec<PackInfo>,
+    /// Facts, entries, grids and limits.
+    pub base: Arc<Base>,
+    /// Groups of places: code to members.
+    pub places: IndexMap<String, Vec<String>>,
+    /// Sources by id.
+    pub sources: IndexMap<String, Source>,
+    /// The rules.
+    pub rules: Vec<Rule>,
+    /// The presumptions, each after those it depends on.
+    pub presumptions: Vec<Presumption>,
+    /// The worked cases.
+    pub cases: Vec<Case>,
+    /// The parts of the ranking.
+    pub ranking: Vec<Ranking>,
+    /// SHA-256 over the packs' digests.
+    pub digest: String,
+}
+
+impl RuleBook {
+    /// A place and everything it is part of.
+    pub fn places_of(&self, place: &str) -> Vec<String> {
+        let mut chain = vec![place.to_owned()];
+        if let Some((country, _)) = place.split_once('-') {
+            chain.push(country.to_owned());
+        }
+        for (group, members) in &self.places {
+            if !chain.contains(group) && members.iter().any(|m| chain.contains(m)) {
+                chain.push(group.clone());
+            }
+        }
+        chain
+    }
+
+    /// A source as people read it: the title behind an id, or the text itself; several are parted by semicolons.
+    pub fn cite(&self, source: &str) -> String {
+        let parts: Vec<String> = source.split(';').map(|part| self.cite_one(part.trim())).collect();
+        parts.join("; ")
+    }
+
+    fn cite_one(&self, source: &str) -> String {
+        let (id, rest) = source.split_once(',').unwrap_or((source, ""));
+        let (id, remark) = id.trim().split_once(' ').unwrap_or((id.trim(), ""));
+        let Some(s) = self.sources.get(id) else { return source.to_owned() };
+        let mut text = s.title.clone();
+        if !remark.trim().is_empty() {
+            let _ = write!(text, " {}", remark.trim());
+        }
+        if !rest.trim().is_empty() {
+            let _ = write!(text, ", {}", rest.trim());
+        }
+        if s.checked != "verified" && !text.contains(&s.checked) {
+            let _ = write!(text, " ({})", s.checked);
+        }
+        text
+    }
+
+    /// A rule by id.
+    pub fn rule(&self, id: &str) -> Option<&Rule> {
+        self.rules.iter().find(|r| r.id == id)
+    }
+
+    /// Reads, checks and unfolds packs.
+    ///
+    /// # Errors
+    /// Everything that is wrong with them, each at its place.
+    pub fn load(packs: &[PackFiles]) -> Result<Self, Vec<Diagnostic>> {
+        // Rhai recurses; its own thread with room to spare keeps the deepest script that is let through far from the
+        // end of the stack, whatever thread the caller is on.
+        std::thread::scope(|scope| {
+            std::thread::Builder::new()
+                .name("rule book".to_owned())
+                .stack_size(64 << 20)
+                .spawn_scoped(scope, || load(packs))
+                .map_err(|e| vec![Diagnostic::error(format!("cannot start reading the rule book: {e}"))])?
+                .join()
+                .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
+        })
+    }
+}
+
+/// A topic file being read.
+struct Topic<'a> {
+    pack: &'a PackInfo,
+    keys: Keys<'a>,
+}
+
+/// Where ids were first taken: kind and id to pack.
+type Taken = IndexMap<(String, String), String>;
+
+/// Notes that a pack takes an id; reports if another did before.
+fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &PackInfo, place: &Place) -> bool {
+    let key = (kind.to_owned(), id.to_owned());
+    if let Some(other) = taken.get(&key) {
+        let message = if *other == pack.name {
+            format!("the {kind} `{id}` stands twice in pack `{other}`")
+        } else {
+            format!("the {kind} `{id}` belongs to pack `{other}` and cannot be replaced")
+        };
+        let help = (pack.house && *other != pack.name).then(|| {
+            if kind == "limit" {
+                "a house pack moves a limit in its stricter direction with [[tighten]]".to_owned()
+            } else {
+                "a house pack adds to other packs and never re-words them: take an id of your own".to_owned()
+            }
+        });
+        problems.borrow_mut().push(place.error(message).maybe_help(help));
+        return false;
+    }
+    taken.insert(key, pack.name.clone());
+    true
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut s, b| {
+        let _ = write!(s, "{b:02x}");
+        s
+    })
+}
+
+/// SHA-256 over names and texts, each with its length, in name order.
+fn digest<'a>(parts: impl IntoIterator<Item = (&'a str, &'a str)>) -> String {
+    let mut hash = Sha256::new();
+    for (name, text) in parts {
+        for piece in [name, text] {
+            hash.update((piece.len() as u64).to_be_bytes());
+            hash.update(piece.as_bytes());
+        }
+    }
+    hex(&hash.finalize())
+}
+
+/// A pack's files with their shared texts, sorted by name.
+struct Folder {
+    info: PackInfo,
+    topics: Vec<Arc<SourceFile>>,
+    scripts: Vec<Arc<SourceFile>>,
+}
+
+fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
+    let mut files: Vec<&(String, String)> = pack.files.iter().collect();
+    files.sort();
+    let shared = |name: &str, text: &str| SourceFile::new(format!("{}/{name}", pack.folder), text);
+    let Some((_, text)) = files.iter().find(|(name, _)| name == "pack.toml") else {
+        problems.borrow_mut().push(
+            Diagnostic::error(format!("`{}` is not a pack: it holds no pack.toml", pack.folder))
+                .help("a pack is a folder with pack.toml and topic files"),
+        );
+        return None;
+    };
+    let file = shared("pack.toml", text);
+    let table = toml_read::parse(&file, problems)?;
+    let keys = Keys::new(&file, table.get_ref(), 0..0, "pack.toml");
+    let name = keys.need_text(problems, "name")?.to_owned();
+    let title = keys.text(problems, "title").unwrap_or(&name).to_owned();
+    let version = keys.need_text(problems, "version").unwrap_or("0").to_owned();
+    let owner = keys.need_text(problems, "owner").unwrap_or("unknown").to_owned();
+    let house = keys.flag(problems, "house").unwrap_or(false);
+    let needs = keys.texts(problems, "needs").iter().map(|(t, _)| (*t).to_owned()).collect();
+    keys.finish(problems);
+    let info = PackInfo {
+        name,
+        title,
+        version,
+        owner,
+        house,
+        needs,
+        digest: digest(files.iter().map(|(n, t)| (n.as_str(), t.as_str()))),
+    };
+    let ending = |ending: &str| {
+        files
+            .iter()
+            .filter(|(n, _)| n != "pack.toml" && n.ends_with(ending))
+            .map(|(n, t)| shared(n, t))
+            .collect::<Vec<_>>()
+    };
+    Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })
+}
+
+fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
+    let problems = Problems::default();
+    let mut folders: Vec<Folder> = packs.iter().filter_map(|p| open(p, &problems)).collect();
+    // The same rule book whatever order the packs are named in.
+    folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
+    check_needs(&folders, &problems);
+
+    let parsed: Vec<_> = folders
+        .iter()
+        .flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?))))
+        .collect();
+    let topics: Vec<Topic<'_>> = parsed
+        .iter()
+        .map(|(pack, file, table)| Topic {
+            pack,
+            keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)),
+        })
+        .collect();
+
+    let mut taken = Taken::new();
+    let mut base = Base::default();
+    let mut places = IndexMap::new();
+    let mut sources = IndexMap::new();
+    facts::read_places_and_sources(&topics, &mut places, &mut sources, &mut taken, &problems);
+    entries::read_attributes(&topics, &mut base, &mut taken, &problems);
+    facts::read(&topics, &mut base, &mut taken, &problems);
+    entries::read(&topics, &mut base, &mut taken, &problems);
+    entries::read_grids(&topics, &mut base, &mut taken, &problems);
+    limits::read(&topics, &mut base, &mut taken, &problems);
+    let ranking = entries::read_ranking(&topics, &base, &problems);
+
+    let base = Arc::new(base);
+    let unfolder = Unfolder::new(&base);
+    let mut functions = IndexMap::new();
+    for folder in &folders {
+        if let Some(read) = rules::read_functions(&unfolder, &folder.info, &folder.scripts, &problems) {
+            functions.insert(folder.info.name.clone(), read);
+        }
+    }
+    let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
+    let presumptions = rules::read_presumptions(&topics, &base, &unfolder, &functions, &mut taken, &problems);
+    let presumptions = rules::in_order(presumptions, &problems);
+    let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
+    for topic in &topics {
+        topic.keys.finish(&problems);
+    }
+    all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
+
+    let problems = problems.into_inner();
+    if problems.iter().any(|p| p.severity == Severity::Error) {
+        return Err(problems);
+    }
+    let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
+    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest })
+}
+
+fn check_needs(folders: &[Folder], problems: &Problems) {
+    let names: Vec<&str> = folders.iter().map(|f| f.info.name.as_str()).collect();
+    for (i, folder) in folders.iter().enumerate() {
+        if names[..i].contains(&folder.info.name.as_str()) {
+            problems
+                .borrow_mut()
+                .push(Diagnostic::error(format!("two packs are named `{}`", folder.info.name)).help("rename one of them"));
+        }
+        for need in &folder.info.needs {
+            if !names.contains(&need.as_str()) {
+                problems.borrow_mut().push(
+                    Diagnostic::error(format!("pack `{}` needs pack `{need}`, which is not there", folder.info.name))
+                        .maybe_help(words::did_you_mean(need, names.iter().copied())),
+                );
+            }
+        }
+    }
+}
+
+/// Reads `source`, which every figure and rule must have.
+fn need_source(keys: &Keys<'_>, problems: &Problems) -> String {
+    keys.need_text(problems, "source").unwrap_or("").to_owned()
+}
+
+/// Reads `basis`.
+fn read_basis(keys: &Keys<'_>, pack: &PackInfo, problems: &Problems) -> Basis {
+    let Some(item) = keys.get("basis") else {
+        if !pack.house {
+            keys.missing(problems, "basis");
+        }
+        return Basis::House;
+    };
+    let word = item.text().unwrap_or("");
+    if let Some(basis) = Basis::ALL.into_iter().find(|b| b.word() == word) {
+        return basis;
+    }
+    let help = words::offer(word, Basis::ALL.into_iter().map(Basis::word));
+    problems.borrow_mut().push(item.place().error(format!("`{word}` is not a basis")).maybe_help(help));
+    Basis::House
+}
+
+/// Reads `from`, `until` and `review`.
+fn read_period(keys: &Keys<'_>, problems: &Problems) -> crate::limit::Period {
+    let period = crate::limit::Period {
+        from: keys.date(problems, "from"),
+        until: keys.date(problems, "until"),
+        review: keys.date(problems, "review"),
+    };
+    if let (Some(from), Some(until)) = (period.from, period.until)
+        && until < from
+    {
+        problems.borrow_mut().push(keys.place().error(format!("it ends ({until}) before it begins ({from})")));
+    }
+    period
+}
+
+/// Checks a place code: ISO 3166-1 alpha-2, with an ISO 3166-2 part where there is one.
+///
+/// # Errors
+/// What is wrong, and what to write instead.
+pub fn check_place(code: &str) -> Result<(), (String, Option<String>)> {
+    let (country, part) = code.split_once('-').map_or((code, None), |(c, p)| (c, Some(p)));
+    let right = country.len() == 2
+        && country.chars().all(|c| c.is_ascii_uppercase())
+        && part.is_none_or(|p| (1..=3).contains(&p.len()) && p.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit()));
+    let help = |text: &str| Some(text.to_owned());
+    if country == "UK" {
+        return Err((format!("`{code}` is not an ISO 3166 code"), help("the United Kingdom is GB, England GB-ENG")));
+    }
+    if right {
+        return Ok(());
+    }
+    Err((
+        format!("`{code}` is not an ISO 3166 code"),
+        help("write for example GB, GB-ENG, US, US-MA, FR; leave it out to apply no local law"),
+    ))
+}

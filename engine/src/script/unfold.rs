@@ -1,0 +1,139 @@
+//! Unfolding: running a script until every possible combination of answers has been seen.
+
+use super::oracle::Oracle;
+use super::symbol::{self, Handle};
+use super::{Fault, LONGEST_SCRIPT, MOST_PATHS, SharedBase, kind_name, sort_out};
+use crate::tree::{Node, Outcome, Test, Tree};
+use crate::vocabulary::About;
+use rhai::{AST, Engine, EvalAltResult, Scope};
+use std::cell::RefCell;
+use std::rc::Rc;
+use std::sync::Arc;
+
+/// The functions a pack's scripts share.
+pub(crate) struct Functions(AST);
+
+/// Unfolds scripts against one vocabulary, catalogue and set of limits.
+pub(crate) struct Unfolder {
+    engine: Engine,
+    oracle: Rc<RefCell<Oracle>>,
+}
+
+impl Unfolder {
+    pub(crate) fn new(base: &SharedBase) -> Self {
+        let oracle = Rc::new(RefCell::new(Oracle::new(Arc::clone(base))));
+        Self { engine: symbol::engine(base, &oracle), oracle }
+    }
+
+    /// Reads the functions of a pack.
+    pub(crate) fn functions(&self, text: &str) -> Result<Functions, Fault> {
+        let ast = self.compile(text)?;
+        Ok(Functions(ast.clone_functions_only()))
+    }
+
+    fn compile(&self, text: &str) -> Result<AST, Fault> {
+        if text.len() > LONGEST_SCRIPT {
+            return Err(Fault::new(format!("the script is longer than {LONGEST_SCRIPT} characters")));
+        }
+        self.engine.compile_with_scope(&subjects(), text).map_err(|e| {
+            let error: Box<EvalAltResult> = e.into();
+            sort_out(&error).unwrap_or_else(Fault::new)
+        })
+    }
+
+    /// Unfolds a script. All faults on all paths come back, each once.
+    pub(crate) fn unfold(&self, script: &str, functions: Option<&Functions>) -> Result<Tree, Vec<Fault>> {
+        let ast = self.compile(script).map_err(|f| vec![f])?;
+        let ast = match functions {
+            Some(Functions(shared)) => shared.merge(&ast),
+            None => ast,
+        };
+        let fresh = self.oracle.borrow().fresh();
+        self.oracle.replace(fresh);
+        let mut faults: Vec<Fault> = Vec::new();
+        let mut tree = Tree { nodes: Vec::new() };
+        let mut paths = 0;
+        loop {
+            paths += 1;
+            if paths > MOST_PATHS {
+                faults.push(
+                    Fault::new(format!("the script comes to more than {MOST_PATHS} paths"))
+                        .help(Some("split it into several rules, or ask about an attribute of the entry".to_owned())),
+                );
+                break;
+            }
+            self.oracle.borrow_mut().begin();
+            match self.run(&ast) {
+                Ok(outcome) => grow(&mut tree, &self.oracle.borrow().path, outcome),
+                Err(fault) => {
+                    if !faults.contains(&fault) {
+                        faults.push(fault);
+                    }
+                    if faults.len() >= 8 {
+                        break;
+                    }
+                }
+            }
+            if !self.oracle.borrow_mut().advance() {
+                break;
+            }
+        }
+        if faults.is_empty() { Ok(tree) } else { Err(faults) }
+    }
+
+    /// One run, along one path.
+    fn run(&self, ast: &AST) -> Result<Outcome, Fault> {
+        let mut scope = subjects();
+        match self.engine.eval_ast_with_scope::<rhai::Dynamic>(&mut scope, ast) {
+            Ok(value) => match value.as_bool() {
+                Ok(true) => Ok(Outcome::Applies),
+                Ok(false) => Ok(Outcome::Silent),
+                Err(kind) => Err(Fault::new(format!("the script gives {} where true or false is wanted", kind_name(kind)))
+                    .help(Some("the last line of the script is its answer".to_owned()))),
+            },
+            Err(error) => match sort_out(&error) {
+                Ok(fault) => Err(fault),
+                Err(text) => Ok(Outcome::Fails(text)),
+            },
+        }
+    }
+}
+
+/// What a script sees: site, surface, coat and method.
+fn subjects() -> Scope<'static> {
+    let mut scope = Scope::new();
+    for about in About::ALL {
+        scope.push_constant(about.word(), Handle(about));
+    }
+    scope
+}
+
+impl Oracle {
+    /// An oracle that has answered nothing.
+    fn fresh(&self) -> Self {
+        Self::new(self.base())
+    }
+}
+
+/// Adds one path to a tree.
+fn grow(tree: &mut Tree, path: &[(Test, bool)], outcome: Outcome) {
+    // A place that is not yet grown is an empty leaf that the next path through it fills.
+    if tree.nodes.is_empty() {
+        tree.nodes.push(Node::Leaf(Outcome::Silent));
+    }
+    let mut here = 0;
+    for (test, answer) in path {
+        let (yes, no) = match &tree.nodes[here] {
+            Node::Ask(_, yes, no) => (*yes, *no),
+            Node::Leaf(_) => {
+                let (yes, no) = (tree.nodes.len(), tree.nodes.len() + 1);
+                tree.nodes.push(Node::Leaf(Outcome::Silent));
+                tree.nodes.push(Node::Leaf(Outcome::Silent));
+                tree.nodes[here] = Node::Ask(test.clone(), yes, no);
+                (yes, no)
+            }
+        };
+        here = if *answer { yes } else { no };
+    }
+    tree.nodes[here] = Node::Leaf(outcome);
+}

@@ -1,0 +1,102 @@
+//! Holding the two judges against each other, for tests and fuzzing.
+
+use crate::judge::Subject;
+use crate::judge::in_force::InForce;
+use crate::judge::know::Slots;
+use crate::judge::walk::walk;
+use crate::explain::Circumstances;
+use crate::pack::RuleBook;
+use crate::script::direct::{self, Said};
+use crate::survey::Survey;
+use crate::vocabulary::{About, Known};
+
+/// How the two judges compared.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Comparison {
+    /// Scripts that both could judge.
+    pub compared: usize,
+    /// Where they differ: rule, method, and what each said.
+    pub differences: Vec<String>,
+}
+
+/// Runs every rule in force on every method, surface and coat with both judges, wherever all it reads is known.
+pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Comparison {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    let limits: Vec<Option<f64>> =
+        book.base.limits.values().map(|l| l.in_force(&force.places, force.date).map(|v| v.quantity.base)).collect();
+    let mut out = Comparison::default();
+    for surface in 0..survey.surfaces.len() {
+        let subject = Subject::new(&force, survey, surface, &[]);
+        for method in crate::judge::methods(&force) {
+            let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method == method);
+            let settings = force.method(method, proposal, &[]);
+            for ready in force.by_method[method].iter().chain(&force.general) {
+                let rule = &book.rules[ready.rule];
+                for coat in 0..subject.known.coats.len().max(1) {
+                    if coat > 0 && !rule.scope.coat {
+                        break;
+                    }
+                    let finding = walk(&ready.tree, &subject.view(coat, &settings, None), None);
+                    let ours = match (finding.applies.is_empty(), finding.silent, &finding.fails) {
+                        (false, false, None) => Said::Plain(true),
+                        (true, true, None) => Said::Plain(false),
+                        (true, false, Some(_)) => Said::Failed,
+                        _ => continue,
+                    };
+                    let theirs = direct::run(
+                        &book.base,
+                        &limits,
+                        &rule.script.text,
+                        &rule.script.functions,
+                        method,
+                        &scene(&subject, coat, &settings),
+                    );
+                    // What the unfolded tree settles without a fact, the direct judge may still stumble over.
+                    if theirs == Said::Failed && ours != Said::Failed && !all_known(&subject, coat, &settings, ready.rule, book) {
+                        continue;
+                    }
+                    out.compared += 1;
+                    if ours != theirs {
+                        let method = &book.base.catalogue.entries(crate::catalogue::EntryKind::Method)[method].id;
+                        out.differences.push(format!("{} on {method}, coat {}: walked {ours:?}, run {theirs:?}", rule.id, coat + 1));
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About, Vec<Option<Known>>)> {
+    let base = subject.base();
+    let none = Slots::new();
+    About::ALL
+        .into_iter()
+        .map(|about| {
+            let slots: &Slots = match about {
+                About::Site => &subject.site,
+                About::Surface => &subject.known.surface,
+                About::Coat => subject.known.coats.get(coat).unwrap_or(&none),
+                About::Method => settings,
+            };
+            let facts = base.vocabulary.iter().filter(|(_, f)| f.about == about);
+            let values = facts
+                .zip(slots)
+                .map(|((_, f), s)| s.known.settled(f, &base.catalogue).then(|| s.known.clone()))
+                .collect();
+            (about, values)
+        })
+        .collect()
+}
+
+/// Whether everything a rule reads on any path is known.
+fn all_known(subject: &Subject<'_, '_>, coat: usize, settings: &Slots, rule: usize, book: &RuleBook) -> bool {
+    book.rules[rule].tree.reads().into_iter().all(|who| match who {
+        crate::tree::Who::Method => true,
+        crate::tree::Who::Fact(f) => {
+            let fact = book.base.vocabulary.get(f);
+            subject.view(coat, settings, None).known(f).settled(fact, &book.base.catalogue)
+        }
+    })
+}

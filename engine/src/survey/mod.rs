@@ -1,0 +1,141 @@
+//! Surveys: what is known of a site, its surfaces and their coats, and what is proposed.
+
+mod read;
+mod value;
+
+pub use value::{parse_text, read_value};
+
+use crate::limit::Basis;
+use crate::quantity::{Quantity, System};
+use crate::toml_read::Place;
+use crate::vocabulary::{FactId, Known};
+use indexmap::IndexMap;
+use jiff::civil::Date;
+
+/// One stated fact.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated {
+    /// What it leaves possible.
+    pub known: Known,
+    /// As it was written.
+    pub written: String,
+    /// How it is known.
+    pub by: Option<String>,
+    /// Since when.
+    pub on: Option<Date>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// Stated facts about one thing.
+pub type Facts = IndexMap<FactId, Stated>;
+
+/// One test patch of the log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patch {
+    /// The method tried.
+    pub method: Option<usize>,
+    /// Thickness applied.
+    pub thickness: Option<Quantity>,
+    /// Time left on.
+    pub dwell: Option<Quantity>,
+    /// Temperature of the surface.
+    pub temperature: Option<Quantity>,
+    /// What came of it: cleared, part, not.
+    pub result: Option<String>,
+    /// When.
+    pub on: Option<Date>,
+    /// Where on the surface.
+    pub at: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// A method with its settings and controls.
+#[derive(Debug, Clone)]
+pub struct Proposal {
+    /// The method.
+    pub method: usize,
+    /// Chosen facts of method, surface and site.
+    pub settings: Facts,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// One surface.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// Its name.
+    pub name: String,
+    /// What is known of it.
+    pub facts: Facts,
+    /// Its coats from the top down; `None` where nobody has looked.
+    pub coats: Option<Vec<Facts>>,
+    /// Test patches.
+    pub patches: Vec<Patch>,
+    /// What is proposed.
+    pub proposals: Vec<Proposal>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+/// A recorded decision not to follow a rule.
+#[derive(Debug, Clone)]
+pub struct Departure {
+    /// The rule.
+    pub rule: String,
+    /// Who decided.
+    pub who: String,
+    /// Why.
+    pub why: String,
+    /// When.
+    pub on: Option<Date>,
+    /// Until when.
+    pub until: Option<Date>,
+    /// The surface it is limited to.
+    pub surface: Option<String>,
+    /// Where it stands.
+    pub place: Option<Place>,
+}
+
+impl Departure {
+    /// Whether it is in force on a day.
+    pub fn in_force(&self, date: Date) -> bool {
+        self.until.is_none_or(|d| date <= d)
+    }
+}
+
+/// A survey.
+#[derive(Debug, Clone)]
+pub struct Survey {
+    /// Its title.
+    pub title: String,
+    /// Its date.
+    pub date: Option<Date>,
+    /// The place whose law is applied, an ISO 3166 code.
+    pub place: Option<String>,
+    /// Who surveyed.
+    pub surveyor: Option<String>,
+    /// The units it is written in.
+    pub system: System,
+    /// What is known of the site.
+    pub site: Facts,
+    /// The surfaces.
+    pub surfaces: Vec<Surface>,
+    /// Departures.
+    pub departures: Vec<Departure>,
+    /// A remark.
+    pub note: Option<String>,
+}
+
+impl Survey {
+    /// A surface by name.
+    pub fn surface(&self, name: &str) -> Option<usize> {
+        self.surfaces.iter().position(|s| s.name == name)
+    }
+}
+
+/// Whether a departure from a rule of this basis can be recorded, in words.
+pub fn departure_refused(basis: Basis) -> Option<String> {
+    (!basis.can_be_departed_from()).then(|| format!("the rule rests on a {} and cannot be departed from", basis.word()))
+}

@@ -1,0 +1,221 @@
+//! Decision trees: what a script comes to once every combination of answers has been seen.
+
+use crate::reckon;
+use crate::vocabulary::FactId;
+use std::sync::Arc;
+
+/// Whom a test of named values asks about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Who {
+    /// A fact of the vocabulary.
+    Fact(FactId),
+    /// The method that is being judged.
+    Method,
+}
+
+/// A function that numbers can go through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Func {
+    /// Sum.
+    Add,
+    /// Difference.
+    Sub,
+    /// Product.
+    Mul,
+    /// Quotient.
+    Div,
+    /// Magnitude.
+    Abs,
+    /// The smaller.
+    Min,
+    /// The larger.
+    Max,
+    /// Dew point of air temperature (°C) and relative humidity (a share).
+    DewPoint,
+}
+
+impl Func {
+    /// Applies it.
+    pub fn apply(self, a: f64, b: f64) -> f64 {
+        match self {
+            Self::Add => a + b,
+            Self::Sub => a - b,
+            Self::Mul => a * b,
+            Self::Div => a / b,
+            Self::Abs => a.abs(),
+            Self::Min => a.min(b),
+            Self::Max => a.max(b),
+            Self::DewPoint => reckon::dew_point(a, b),
+        }
+    }
+}
+
+/// A number that depends on facts.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Expr {
+    /// A figure, in base units.
+    Const(f64),
+    /// A fact.
+    Fact(FactId),
+    /// A limit, by its place in the list; known once place and date are.
+    Limit(usize),
+    /// A number attribute of an entry.
+    Lookup(Who, Arc<[f64]>),
+    /// A function of others (the second is ignored by functions of one).
+    Call(Func, Arc<Expr>, Arc<Expr>),
+}
+
+impl Expr {
+    /// Every fact it reads.
+    pub fn facts(&self, found: &mut Vec<Who>) {
+        match self {
+            Self::Const(_) | Self::Limit(_) => {}
+            Self::Fact(f) => found.push(Who::Fact(*f)),
+            Self::Lookup(who, _) => found.push(*who),
+            Self::Call(_, a, b) => {
+                a.facts(found);
+                b.facts(found);
+            }
+        }
+    }
+
+    /// Every limit it reads.
+    pub fn limits(&self, found: &mut Vec<usize>) {
+        match self {
+            Self::Limit(l) => found.push(*l),
+            Self::Call(_, a, b) => {
+                a.limits(found);
+                b.limits(found);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// How two numbers are compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Op {
+    /// Less than.
+    Less,
+    /// At most.
+    AtMost,
+    /// Equal.
+    Equal,
+}
+
+impl Op {
+    /// Whether it holds.
+    pub fn holds(self, a: f64, b: f64) -> bool {
+        match self {
+            Self::Less => a < b,
+            Self::AtMost => a <= b,
+            Self::Equal => a == b,
+        }
+    }
+}
+
+/// A question about facts with a yes or no answer.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Test {
+    /// Is the value one of these?
+    Is(Who, u128),
+    /// Does a several-of fact hold this choice?
+    Has(FactId, usize),
+    /// Is the pair's cell one of these (by row, the set of columns)?
+    Grid {
+        /// Which grid.
+        grid: usize,
+        /// What gives the row.
+        row: Who,
+        /// What gives the column.
+        column: Who,
+        /// By row, the set of columns.
+        cells: Arc<Vec<u128>>,
+    },
+    /// Do the numbers stand so?
+    Compare(Arc<Expr>, Op, Arc<Expr>),
+}
+
+impl Test {
+    /// What it reads.
+    pub fn reads(&self) -> Vec<Who> {
+        match self {
+            Self::Is(who, _) => vec![*who],
+            Self::Has(fact, _) => vec![Who::Fact(*fact)],
+            Self::Grid { row, column, .. } => vec![*row, *column],
+            Self::Compare(a, _, b) => {
+                let mut found = Vec::new();
+                a.facts(&mut found);
+                b.facts(&mut found);
+                found
+            }
+        }
+    }
+}
+
+/// What a script comes to on one path.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Outcome {
+    /// True.
+    Applies,
+    /// False.
+    Silent,
+    /// It cannot be worked out; counts as a caution.
+    Fails(String),
+}
+
+/// A node of a tree.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Node {
+    /// The end of a path.
+    Leaf(Outcome),
+    /// A question, and where to go on yes and on no.
+    Ask(Test, usize, usize),
+}
+
+/// A decision tree; node 0 is its root.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tree {
+    /// Its nodes.
+    pub nodes: Vec<Node>,
+}
+
+impl Tree {
+    /// The tests it holds.
+    pub fn tests(&self) -> impl Iterator<Item = &Test> {
+        self.nodes.iter().filter_map(|n| match n {
+            Node::Ask(test, ..) => Some(test),
+            Node::Leaf(_) => None,
+        })
+    }
+
+    /// How many paths lead through it.
+    pub fn paths(&self) -> usize {
+        self.nodes.iter().filter(|n| matches!(n, Node::Leaf(_))).count()
+    }
+
+    /// What it reads, in order, each once.
+    pub fn reads(&self) -> Vec<Who> {
+        let mut found: Vec<Who> = Vec::new();
+        for who in self.tests().flat_map(Test::reads) {
+            if !found.contains(&who) {
+                found.push(who);
+            }
+        }
+        found
+    }
+
+    /// The limits it reads.
+    pub fn limits(&self) -> Vec<usize> {
+        let mut found = Vec::new();
+        for test in self.tests() {
+            if let Test::Compare(a, _, b) = test {
+                a.limits(&mut found);
+                b.limits(&mut found);
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+}

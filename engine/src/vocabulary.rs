@@ -1,0 +1,347 @@
+//! The vocabulary: which facts there are, what they are about, and what values they can take.
+
+use crate::catalogue::{Catalogue, EntryKind};
+use crate::quantity::{self, Quantity, System, Unit};
+use crate::reach::{Cut, Reach};
+use indexmap::IndexMap;
+
+/// The largest number of choices a fact, or of entries a kind of the catalogue, can have.
+pub const MOST_CHOICES: usize = 128;
+
+/// What a fact is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum About {
+    /// The whole site.
+    Site,
+    /// One surface.
+    Surface,
+    /// One coat of a surface.
+    Coat,
+    /// A method with its settings, on one surface.
+    Method,
+}
+
+impl About {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Site, Self::Surface, Self::Coat, Self::Method];
+
+    /// The word used in files and scripts.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Site => "site",
+            Self::Surface => "surface",
+            Self::Coat => "coat",
+            Self::Method => "method",
+        }
+    }
+}
+
+/// A fact by its place in the vocabulary.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct FactId(pub u16);
+
+/// One of the values of a choice.
+#[derive(Debug, Clone)]
+pub struct Choice {
+    /// In files and scripts.
+    pub id: String,
+    /// In sentences.
+    pub title: String,
+    /// What people say for it.
+    pub says: Vec<String>,
+}
+
+/// What kind of value a fact takes.
+#[derive(Debug, Clone)]
+pub enum FactKind {
+    /// True or false.
+    YesNo,
+    /// A measured or counted number.
+    Number {
+        /// The unit it is thought in.
+        unit: &'static Unit,
+        /// What is possible at all, in base units.
+        range: Reach,
+        /// Only whole numbers.
+        whole: bool,
+    },
+    /// A year.
+    Year {
+        /// What is possible at all.
+        range: Reach,
+    },
+    /// One of several named values.
+    Choice(Vec<Choice>),
+    /// Any number of several named values.
+    Several(Vec<Choice>),
+    /// An entry of the catalogue.
+    Entry(EntryKind),
+}
+
+/// One fact of the vocabulary.
+#[derive(Debug, Clone)]
+pub struct Fact {
+    /// `about.name`.
+    pub id: String,
+    /// What it is about.
+    pub about: About,
+    /// The part behind the dot.
+    pub name: String,
+    /// As it stands in a sentence.
+    pub title: String,
+    /// The question that asks for it.
+    pub question: String,
+    /// How to find out.
+    pub help: String,
+    /// What values it takes.
+    pub kind: FactKind,
+    /// Whether the practitioner decides it.
+    pub chosen: bool,
+    /// How much trouble it is to require it.
+    pub burden: f64,
+    /// What people say for it.
+    pub says: Vec<String>,
+    /// How it reads as a condition; `{}` stands for what it must be.
+    pub condition: Option<String>,
+    /// The pack that declares it.
+    pub pack: String,
+    /// Its place among the facts about the same thing.
+    pub slot: usize,
+}
+
+/// What is known of one fact: the values it may still have.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Known {
+    /// Of a yes-no fact (bit 0 no, bit 1 yes), a choice or an entry: the choices left.
+    Bits(u128),
+    /// Of a number or year: the numbers left.
+    Num(Reach),
+    /// Of a several-of fact: which choices hold and which do not; the rest is open.
+    Several {
+        /// Choices that hold.
+        yes: u128,
+        /// Choices that do not.
+        no: u128,
+    },
+}
+
+/// Bits of a yes-no fact.
+pub mod flag {
+    /// No.
+    pub const NO: u128 = 1;
+    /// Yes.
+    pub const YES: u128 = 2;
+    /// Not known.
+    pub const EITHER: u128 = 3;
+}
+
+/// A set with the lowest `n` bits.
+pub fn lowest(n: usize) -> u128 {
+    if n >= 128 { u128::MAX } else { (1 << n) - 1 }
+}
+
+impl Known {
+    /// Whether exactly one value is left.
+    pub fn settled(&self, fact: &Fact, catalogue: &Catalogue) -> bool {
+        match self {
+            Self::Bits(bits) => bits.count_ones() == 1,
+            Self::Num(reach) => reach.single().is_some(),
+            Self::Several { yes, no } => (yes | no) == lowest(fact.width(catalogue)),
+        }
+    }
+}
+
+impl Fact {
+    /// How many choices it has.
+    pub fn width(&self, catalogue: &Catalogue) -> usize {
+        match &self.kind {
+            FactKind::YesNo => 2,
+            FactKind::Choice(c) | FactKind::Several(c) => c.len(),
+            FactKind::Entry(kind) => catalogue.entries(*kind).len(),
+            FactKind::Number { .. } | FactKind::Year { .. } => 0,
+        }
+    }
+
+    /// What is possible while nothing is known.
+    pub fn anything(&self, catalogue: &Catalogue) -> Known {
+        match &self.kind {
+            FactKind::Number { range, .. } | FactKind::Year { range } => Known::Num(range.clone()),
+            FactKind::Several(_) => Known::Several { yes: 0, no: 0 },
+            _ => Known::Bits(lowest(self.width(catalogue))),
+        }
+    }
+
+    /// Whether only whole numbers make sense.
+    pub fn whole(&self) -> bool {
+        matches!(self.kind, FactKind::Number { whole: true, .. } | FactKind::Year { .. })
+    }
+
+    /// The unit of a number.
+    pub fn unit(&self) -> &'static Unit {
+        match self.kind {
+            FactKind::Number { unit, .. } => unit,
+            _ => Unit::none(),
+        }
+    }
+
+    /// The id of one of its choices.
+    pub fn choice_id<'a>(&'a self, index: usize, catalogue: &'a Catalogue) -> &'a str {
+        match &self.kind {
+            FactKind::YesNo => ["no", "yes"][index],
+            FactKind::Choice(c) | FactKind::Several(c) => &c[index].id,
+            FactKind::Entry(kind) => &catalogue.entries(*kind)[index].id,
+            _ => "",
+        }
+    }
+
+    /// The title of one of its choices.
+    pub fn choice_title<'a>(&'a self, index: usize, catalogue: &'a Catalogue) -> &'a str {
+        match &self.kind {
+            FactKind::YesNo => ["no", "yes"][index],
+            FactKind::Choice(c) | FactKind::Several(c) => &c[index].title,
+            FactKind::Entry(kind) => &catalogue.entries(*kind)[index].title,
+            _ => "",
+        }
+    }
+
+    /// The ids of its choices.
+    pub fn choice_ids<'a>(&'a self, catalogue: &'a Catalogue) -> Vec<&'a str> {
+        (0..self.width(catalogue)).map(|i| self.choice_id(i, catalogue)).collect()
+    }
+
+    /// A set of its values in words a script or survey would use.
+    pub fn show(&self, known: &Known, catalogue: &Catalogue, system: System) -> String {
+        match known {
+            Known::Bits(bits) => {
+                let all = lowest(self.width(catalogue));
+                let named = |set: u128| -> Vec<&str> {
+                    (0..self.width(catalogue))
+                        .filter(|i| set >> i & 1 == 1)
+                        .map(|i| self.choice_id(i, catalogue))
+                        .collect()
+                };
+                if *bits == all {
+                    return "anything".to_owned();
+                }
+                let inside = named(*bits);
+                let outside = named(all & !bits);
+                if inside.len() <= 4 || inside.len() <= outside.len() + 2 {
+                    crate::words::list(&inside, "or")
+                } else {
+                    format!("anything but {}", crate::words::list(&outside, "and"))
+                }
+            }
+            Known::Num(reach) => self.show_reach(reach, system),
+            Known::Several { yes, no } => {
+                let named = |set: u128| -> Vec<&str> {
+                    (0..self.width(catalogue))
+                        .filter(|i| set >> i & 1 == 1)
+                        .map(|i| self.choice_id(i, catalogue))
+                        .collect()
+                };
+                match (*yes, *no) {
+                    (0, 0) => "anything".to_owned(),
+                    (0, no) if no == lowest(self.width(catalogue)) => "none of them".to_owned(),
+                    (0, no) => format!("not {}", crate::words::list(&named(no), "or")),
+                    (yes, _) => crate::words::list(&named(yes), "and"),
+                }
+            }
+        }
+    }
+
+    /// A single number of this fact, in the reader's unit.
+    pub fn show_number(&self, base: f64, system: System) -> String {
+        match self.kind {
+            FactKind::Year { .. } => format!("{base}"),
+            _ => quantity::show_in(base, self.unit().for_system(system)),
+        }
+    }
+
+    fn show_reach(&self, reach: &Reach, system: System) -> String {
+        let range = match &self.kind {
+            FactKind::Number { range, .. } | FactKind::Year { range } => range.clone(),
+            _ => Reach::all(),
+        };
+        let Some((floor, ceiling)) = range.bounds() else { return "anything".to_owned() };
+        let show = |v: f64| self.show_number(v, system);
+        let year = matches!(self.kind, FactKind::Year { .. });
+        let parts: Vec<String> = reach
+            .stretches()
+            .iter()
+            .map(|(low, high)| {
+                let open_below = *low <= Cut::below(floor);
+                let open_above = *high >= Cut::above(ceiling);
+                if low.at == high.at {
+                    return show(low.at);
+                }
+                // Whole numbers are told by their ends: "before 1978" rather than "at most 1977".
+                match (open_below, open_above) {
+                    (true, true) => "anything".to_owned(),
+                    (true, false) if high.above => format!("{} {}", if year { "up to" } else { "at most" }, show(high.at)),
+                    (true, false) => format!("{} {}", if year { "before" } else { "below" }, show(high.at)),
+                    (false, true) if low.above => format!("{} {}", if year { "after" } else { "above" }, show(low.at)),
+                    (false, true) => format!("{} {}", if year { "from" } else { "at least" }, show(low.at)),
+                    (false, false) => {
+                        let from = if low.above { format!("above {}", show(low.at)) } else { show(low.at) };
+                        let to = if high.above { show(high.at) } else { format!("below {}", show(high.at)) };
+                        format!("{from} to {to}")
+                    }
+                }
+            })
+            .collect();
+        crate::words::list(&parts, "or")
+    }
+}
+
+/// All facts, in the order declared.
+#[derive(Debug, Clone, Default)]
+pub struct Vocabulary {
+    facts: IndexMap<String, Fact>,
+}
+
+impl Vocabulary {
+    /// Adds a fact; `false` if its id is taken.
+    pub fn add(&mut self, mut fact: Fact) -> bool {
+        if self.facts.contains_key(&fact.id) {
+            return false;
+        }
+        fact.slot = self.facts.values().filter(|f| f.about == fact.about).count();
+        self.facts.insert(fact.id.clone(), fact);
+        true
+    }
+
+    /// A fact by `about.name`.
+    pub fn find(&self, id: &str) -> Option<FactId> {
+        self.facts.get_index_of(id).map(|i| FactId(i as u16))
+    }
+
+    /// A fact by what it is about and its name.
+    pub fn find_about(&self, about: About, name: &str) -> Option<FactId> {
+        self.find(&format!("{}.{name}", about.word()))
+    }
+
+    /// The fact itself.
+    pub fn get(&self, id: FactId) -> &Fact {
+        &self.facts[usize::from(id.0)]
+    }
+
+    /// Every fact with its id.
+    pub fn iter(&self) -> impl Iterator<Item = (FactId, &Fact)> + Clone {
+        self.facts.values().enumerate().map(|(i, f)| (FactId(i as u16), f))
+    }
+
+    /// How many facts are about something.
+    pub fn slots(&self, about: About) -> usize {
+        self.facts.values().filter(|f| f.about == about).count()
+    }
+
+    /// The names of the facts about something.
+    pub fn names(&self, about: About) -> impl Iterator<Item = &str> + Clone {
+        self.facts.values().filter(move |f| f.about == about).map(|f| f.name.as_str())
+    }
+
+    /// How a quantity reads for a fact.
+    pub fn quantity(&self, id: FactId, base: f64) -> Quantity {
+        Quantity { base, unit: self.get(id).unit() }
+    }
+}

@@ -1,0 +1,24 @@
+//! The standard packs, embedded. How a pack is written stands in `rules/README.md`.
+
+use engine::pack::PackFiles;
+use std::collections::BTreeMap;
+
+#[derive(rust_embed::RustEmbed)]
+#[folder = "packs"]
+struct Files;
+
+/// The standard packs, by name.
+pub fn standard() -> Vec<PackFiles> {
+    let mut packs: BTreeMap<String, Vec<(String, String)>> = BTreeMap::new();
+    for path in Files::iter() {
+        let text = path.ends_with(".toml") || path.ends_with(".rhai");
+        if let (true, Some((pack, name)), Some(file)) = (text, path.split_once('/'), Files::get(&path)) {
+            let text = String::from_utf8_lossy(&file.data).into_owned();
+            packs.entry(pack.to_owned()).or_default().push((name.to_owned(), text));
+        }
+    }
+    packs
+        .into_iter()
+        .map(|(pack, files)| PackFiles { folder: format!("rules/packs/{pack}"), files })
+        .collect()
+}
