@@ -2,6 +2,7 @@
 //!
 //! The shape is published as a JSON Schema in `engine/advice.schema.json`. Text and Markdown are made from the same data.
 
+use crate::survey::Supposition;
 use serde::Serialize;
 
 /// The line every advice ends with.
@@ -213,6 +214,9 @@ pub struct Condition {
     pub says: String,
     /// The rules it keeps away.
     pub because: Vec<String>,
+    /// The same, for programs in the house.
+    #[serde(skip)]
+    pub set: Vec<Supposition>,
 }
 
 /// Conditions that hold in one case.
@@ -257,6 +261,9 @@ pub struct Flip {
     pub to: String,
     /// found or chosen.
     pub kind: &'static str,
+    /// The same, for programs in the house.
+    #[serde(skip)]
+    pub set: Vec<Supposition>,
 }
 
 /// A rank with its contributions.

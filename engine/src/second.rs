@@ -6,7 +6,7 @@ use crate::judge::know::Slots;
 use crate::judge::walk::walk;
 use crate::explain::Circumstances;
 use crate::pack::RuleBook;
-use crate::script::direct::{self, Said};
+use crate::script::direct::{Direct, Said};
 use crate::survey::Survey;
 use crate::vocabulary::{About, Known};
 
@@ -19,24 +19,24 @@ pub struct Comparison {
     pub differences: Vec<String>,
 }
 
-/// Runs every rule in force on every method, surface and coat with both judges, wherever all it reads is known.
-pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Comparison {
+/// Runs every rule in force on every method (or only one), surface and coat with both judges, wherever all it reads is
+/// known.
+pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<usize>) -> Comparison {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let limits: Vec<Option<f64>> =
         book.base.limits.values().map(|l| l.in_force(&force.places, force.date).map(|v| v.quantity.base)).collect();
+    let direct = Direct::new(&book.base, &limits);
     let mut out = Comparison::default();
     for surface in 0..survey.surfaces.len() {
         let subject = Subject::new(&force, survey, surface, &[]);
-        for method in crate::judge::methods(&force) {
+        for method in crate::judge::methods(&force).filter(|m| only.is_none_or(|o| o == *m)) {
             let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method == method);
             let settings = force.method(method, proposal, &[]);
             for ready in force.by_method[method].iter().chain(&force.general) {
                 let rule = &book.rules[ready.rule];
-                for coat in 0..subject.known.coats.len().max(1) {
-                    if coat > 0 && !rule.scope.coat {
-                        break;
-                    }
+                let coats = if rule.scope.coat { subject.known.coats.len() } else { 1 };
+                for coat in 0..coats {
                     let finding = walk(&ready.tree, &subject.view(coat, &settings, None), None);
                     let ours = match (finding.applies.is_empty(), finding.silent, &finding.fails) {
                         (false, false, None) => Said::Plain(true),
@@ -44,14 +44,8 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) 
                         (true, false, Some(_)) => Said::Failed,
                         _ => continue,
                     };
-                    let theirs = direct::run(
-                        &book.base,
-                        &limits,
-                        &rule.script.text,
-                        &rule.script.functions,
-                        method,
-                        &scene(&subject, coat, &settings),
-                    );
+                    let scene = scene(&subject, coat, &settings);
+                    let theirs = direct.run(ready.rule, &rule.script.text, &rule.script.functions, method, &scene);
                     // What the unfolded tree settles without a fact, the direct judge may still stumble over.
                     if theirs == Said::Failed && ours != Said::Failed && !all_known(&subject, coat, &settings, ready.rule, book) {
                         continue;

@@ -3,11 +3,11 @@
 use super::Teller;
 use crate::advice::Flip;
 use crate::judge::in_force::{InForce, Ready, Step};
-use crate::judge::know::{How, Suppose};
+use crate::judge::know::How;
 use crate::judge::solve::cells;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict, with_proposal};
-use crate::survey::{Proposal, Survey};
+use crate::survey::{Proposal, Supposition, Survey};
 use crate::vocabulary::{About, FactId, Known, flag};
 
 /// A change that is tried: a variable and what it would be.
@@ -40,8 +40,8 @@ impl Again<'_, '_, '_> {
 }
 
 /// Changes as suppositions about facts; changes to choices of one several-of fact are put together.
-pub(crate) fn suppose(force: &InForce<'_>, survey: &Survey, surface: usize, changes: &[Change]) -> Vec<Suppose> {
-    let mut out: Vec<Suppose> = Vec::new();
+pub(crate) fn suppose(force: &InForce<'_>, survey: &Survey, surface: usize, changes: &[Change]) -> Vec<Supposition> {
+    let mut out: Vec<Supposition> = Vec::new();
     for (var, domain) in changes {
         let (fact, coat, known) = match (var, domain) {
             (Var::Fact(f, c), Domain::Bits(b)) => (*f, *c, Known::Bits(*b)),
@@ -68,7 +68,7 @@ pub(crate) fn suppose(force: &InForce<'_>, survey: &Survey, surface: usize, chan
             _ => continue,
         };
         let coat = (force.book.base.vocabulary.get(fact).about == About::Coat).then_some(usize::from(coat));
-        out.push(Suppose { fact, coat, known });
+        out.push(Supposition { fact, coat, known });
     }
     out
 }

@@ -7,7 +7,7 @@ use crate::judge::{Found, Subject};
 use crate::pack::{Part, RuleBook, Rule, Template};
 use crate::quantity::System;
 use crate::reach::Reach;
-use crate::survey::{Facts, Survey};
+use crate::survey::{Facts, Supposition, Survey};
 use crate::tree::Who;
 use crate::vocabulary::{About, FactId, FactKind, Known, flag};
 use crate::words;
@@ -179,7 +179,15 @@ impl<'b> Teller<'_, 'b, '_> {
     /// A flip in words.
     pub(crate) fn flip(&self, var: Var, domain: &Domain) -> Flip {
         let (fact, about) = self.name(var);
-        Flip { fact, about, to: self.value(var, domain), kind: if self.chosen(var) { "chosen" } else { "found" } }
+        Flip { fact, about, to: self.value(var, domain), kind: if self.chosen(var) { "chosen" } else { "found" }, set: self.set(var, domain) }
+    }
+
+    /// A variable and its values as a supposition.
+    fn set(&self, var: Var, domain: &Domain) -> Vec<Supposition> {
+        match self.surface {
+            Some(surface) => super::flips::suppose(self.subject.force, self.survey, surface, &[(var, domain.clone())]),
+            None => Vec::new(),
+        }
     }
 
     pub(crate) fn chosen(&self, var: Var) -> bool {
@@ -228,7 +236,7 @@ impl<'b> Teller<'_, 'b, '_> {
             _ => format!("{}: {need}", self.title(var)),
         };
         let because = because.iter().map(|r| self.book().rules[*r].id.clone()).collect();
-        Condition { fact: fact_id, about, need, says, because }
+        Condition { fact: fact_id, about, need, says, because, set: self.set(var, domain) }
     }
 
     /// Fills the gaps of a sentence.

@@ -3,8 +3,8 @@
 use super::in_force::InForce;
 use super::walk::{Finding, View, walk};
 use crate::catalogue::EntryKind;
-use crate::survey::{Facts, Proposal, Surface, Survey};
-use crate::vocabulary::{About, FactId, Known};
+use crate::survey::{Facts, Proposal, Supposition, Surface, Survey};
+use crate::vocabulary::{About, Known};
 
 /// How a fact is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,15 +40,6 @@ pub(crate) struct SurfaceKnown {
     pub(crate) listed: bool,
 }
 
-/// One supposition: a fact, the coat it is about, and what it is supposed to be.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Suppose {
-    pub(crate) fact: FactId,
-    /// `None` for every coat, and for facts that are not about a coat.
-    pub(crate) coat: Option<usize>,
-    pub(crate) known: Known,
-}
-
 impl InForce<'_> {
     fn blank(&self, about: About) -> Slots {
         let base = &self.book.base;
@@ -69,7 +60,7 @@ impl InForce<'_> {
     }
 
     /// What is known of the site.
-    pub(crate) fn site(&self, survey: &Survey, supposed: &[Suppose]) -> Slots {
+    pub(crate) fn site(&self, survey: &Survey, supposed: &[Supposition]) -> Slots {
         let mut site = self.blank(About::Site);
         self.fill(&mut site, &survey.site, About::Site, How::Stated);
         self.suppose(&mut site, supposed, About::Site, None);
@@ -79,7 +70,7 @@ impl InForce<'_> {
     }
 
     /// What is known of a surface.
-    pub(crate) fn surface(&self, site: &mut Slots, surface: &Surface, supposed: &[Suppose]) -> SurfaceKnown {
+    pub(crate) fn surface(&self, site: &mut Slots, surface: &Surface, supposed: &[Supposition]) -> SurfaceKnown {
         let mut known = SurfaceKnown { surface: self.blank(About::Surface), coats: Vec::new(), listed: surface.coats.is_some() };
         self.fill(&mut known.surface, &surface.facts, About::Surface, How::Stated);
         self.suppose(&mut known.surface, supposed, About::Surface, None);
@@ -97,7 +88,7 @@ impl InForce<'_> {
     }
 
     /// What can be chosen with a method, less what a proposal sets.
-    pub(crate) fn method(&self, method: usize, proposal: Option<&Proposal>, supposed: &[Suppose]) -> Slots {
+    pub(crate) fn method(&self, method: usize, proposal: Option<&Proposal>, supposed: &[Supposition]) -> Slots {
         let mut slots = self.blank(About::Method);
         let entry = &self.book.base.catalogue.entries(EntryKind::Method)[method];
         for (id, reach) in &entry.settings {
@@ -119,7 +110,7 @@ impl InForce<'_> {
         self.fill(&mut known.surface, &proposal.settings, About::Surface, How::Proposed);
     }
 
-    fn suppose(&self, slots: &mut Slots, supposed: &[Suppose], about: About, coat: Option<usize>) {
+    fn suppose(&self, slots: &mut Slots, supposed: &[Supposition], about: About, coat: Option<usize>) {
         for s in supposed {
             let fact = self.book.base.vocabulary.get(s.fact);
             if fact.about == about && (s.coat.is_none() || s.coat == coat) {

@@ -9,10 +9,10 @@ pub(crate) mod walk;
 use crate::catalogue::EntryKind;
 use crate::pack::Ruling;
 use crate::script::Base;
-use crate::survey::{Proposal, Survey};
+use crate::survey::{Proposal, Supposition, Survey};
 use crate::vocabulary::{About, FactId, Known, flag};
 use in_force::{InForce, Ready};
-use know::{How, Slot, Slots, Suppose, SurfaceKnown};
+use know::{How, Slot, Slots, SurfaceKnown};
 use solve::{Boxes, Nature, Region};
 use walk::{Domain, Finding, Var, View, Way, walk};
 
@@ -93,7 +93,7 @@ pub(crate) struct Subject<'b, 'i> {
 }
 
 impl<'b, 'i> Subject<'b, 'i> {
-    pub(crate) fn new(force: &'i InForce<'b>, survey: &Survey, surface: usize, supposed: &[Suppose]) -> Self {
+    pub(crate) fn new(force: &'i InForce<'b>, survey: &Survey, surface: usize, supposed: &[Supposition]) -> Self {
         let mut site = force.site(survey, supposed);
         let known = force.surface(&mut site, &survey.surfaces[surface], supposed);
         let name = &survey.surfaces[surface].name;
@@ -402,7 +402,7 @@ pub(crate) fn with_proposal<'b, 'i>(
     survey: &Survey,
     surface: usize,
     proposal: &Proposal,
-    supposed: &[Suppose],
+    supposed: &[Supposition],
 ) -> (Subject<'b, 'i>, Slots) {
     let mut subject = Subject::new(force, survey, surface, supposed);
     let Subject { site, known, .. } = &mut subject;
@@ -419,4 +419,29 @@ pub(crate) fn with_proposal<'b, 'i>(
     }
     let settings = force.method(proposal.method, Some(proposal), supposed);
     (subject, settings)
+}
+
+/// The rule book made ready for one place and date; judges surveys without explaining.
+#[derive(Debug)]
+pub struct Judge<'b> {
+    force: InForce<'b>,
+}
+
+impl<'b> Judge<'b> {
+    /// Makes a rule book ready for a place and date.
+    pub fn new(book: &'b crate::pack::RuleBook, place: Option<&str>, date: jiff::civil::Date) -> Self {
+        Self { force: InForce::new(book, place, date) }
+    }
+
+    /// The verdict of every method on a surface, in the order of the catalogue.
+    pub fn verdicts(&self, survey: &Survey, surface: usize) -> Vec<Verdict> {
+        let subject = Subject::new(&self.force, survey, surface, &[]);
+        methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect()
+    }
+
+    /// The verdict of a proposal on a surface.
+    pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Verdict {
+        let (subject, settings) = with_proposal(&self.force, survey, surface, proposal, &[]);
+        subject.judge(proposal.method, &settings).verdict
+    }
 }

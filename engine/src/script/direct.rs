@@ -32,30 +32,46 @@ pub(crate) enum Said {
 /// The values of the facts about one thing, by slot; `None` where not known.
 pub(crate) type Values<'a> = &'a [(About, Vec<Option<Known>>)];
 
-/// Runs a script on known facts. `None` where a fact that is not known would be needed to set the scene.
-pub(crate) fn run(base: &Base, limits: &[Option<f64>], script: &str, functions: &str, method: usize, values: Values<'_>) -> Said {
-    let engine = engine(base, limits);
-    let mut scope = Scope::new();
-    for about in About::ALL {
-        let mut named = BTreeMap::new();
-        for (_, fact) in base.vocabulary.iter().filter(|(_, f)| f.about == about) {
-            let known = values.iter().find(|(a, _)| *a == about).and_then(|(_, v)| v.get(fact.slot)?.as_ref());
-            if let Some(value) = known.and_then(|k| plain(base, &fact.kind, k)) {
-                named.insert(fact.name.clone(), value);
-            }
-        }
-        let mut id = ImmutableString::from(about.word());
-        if about == About::Method {
-            let entry = thing(base, EntryKind::Method, method);
-            named.extend(entry.values.iter().map(|(k, v)| (k.clone(), v.clone())));
-            id = entry.id;
-        }
-        scope.push_constant(about.word(), Thing { id, values: Rc::new(named) });
+/// The second judge: an engine, and the scripts it has read.
+pub(crate) struct Direct<'b> {
+    base: &'b Base,
+    engine: Engine,
+    read: std::cell::RefCell<BTreeMap<usize, Option<rhai::AST>>>,
+}
+
+impl<'b> Direct<'b> {
+    pub(crate) fn new(base: &'b Base, limits: &[Option<f64>]) -> Self {
+        Self { base, engine: engine(base, limits), read: std::cell::RefCell::default() }
     }
-    let text = format!("{functions}\n{script}");
-    match engine.eval_with_scope::<bool>(&mut scope, &text) {
-        Ok(answer) => Said::Plain(answer),
-        Err(_) => Said::Failed,
+
+    /// Runs a script, known by a number, on known facts.
+    pub(crate) fn run(&self, number: usize, script: &str, functions: &str, method: usize, values: Values<'_>) -> Said {
+        let base = self.base;
+        let mut scope = Scope::new();
+        for about in About::ALL {
+            let mut named = BTreeMap::new();
+            for (_, fact) in base.vocabulary.iter().filter(|(_, f)| f.about == about) {
+                let known = values.iter().find(|(a, _)| *a == about).and_then(|(_, v)| v.get(fact.slot)?.as_ref());
+                if let Some(value) = known.and_then(|k| plain(base, &fact.kind, k)) {
+                    named.insert(fact.name.clone(), value);
+                }
+            }
+            let mut id = ImmutableString::from(about.word());
+            if about == About::Method {
+                let entry = thing(base, EntryKind::Method, method);
+                named.extend(entry.values.iter().map(|(k, v)| (k.clone(), v.clone())));
+                id = entry.id;
+            }
+            scope.push_constant(about.word(), Thing { id, values: Rc::new(named) });
+        }
+        let mut read = self.read.borrow_mut();
+        let ast = read
+            .entry(number)
+            .or_insert_with(|| self.engine.compile_with_scope(&scope, format!("{functions}\n{script}")).ok());
+        match ast.as_ref().map(|ast| self.engine.eval_ast_with_scope::<bool>(&mut scope, ast)) {
+            Some(Ok(answer)) => Said::Plain(answer),
+            _ => Said::Failed,
+        }
     }
 }
 

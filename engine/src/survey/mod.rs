@@ -8,7 +8,7 @@ pub use value::{parse_text, read_value};
 use crate::limit::Basis;
 use crate::quantity::{Quantity, System};
 use crate::toml_read::Place;
-use crate::vocabulary::{FactId, Known};
+use crate::vocabulary::{About, FactId, Known};
 use indexmap::IndexMap;
 use jiff::civil::Date;
 
@@ -60,6 +60,17 @@ pub struct Proposal {
     pub settings: Facts,
     /// A remark.
     pub note: Option<String>,
+}
+
+/// One supposition: a fact, the coat it is about, and what it is supposed to be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Supposition {
+    /// The fact.
+    pub fact: FactId,
+    /// `None` for every coat, and for facts that are not about a coat.
+    pub coat: Option<usize>,
+    /// What it is supposed to be.
+    pub known: Known,
 }
 
 /// One surface.
@@ -132,6 +143,37 @@ impl Survey {
     /// A surface by name.
     pub fn surface(&self, name: &str) -> Option<usize> {
         self.surfaces.iter().position(|s| s.name == name)
+    }
+}
+
+impl Survey {
+    /// States suppositions about the site, a surface and its coats as if they had been found; what belongs to the method
+    /// goes into `settings`.
+    pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &crate::script::Base) {
+        for s in suppositions {
+            let stated = Stated { known: s.known.clone(), written: "supposed".to_owned(), by: None, on: None, note: None };
+            let fact = base.vocabulary.get(s.fact);
+            match fact.about {
+                _ if fact.chosen => {
+                    settings.insert(s.fact, stated);
+                }
+                About::Method => {}
+                About::Site => {
+                    self.site.insert(s.fact, stated);
+                }
+                About::Surface => {
+                    self.surfaces[surface].facts.insert(s.fact, stated);
+                }
+                About::Coat => {
+                    let coats = self.surfaces[surface].coats.get_or_insert_with(|| vec![Facts::new()]);
+                    for (i, coat) in coats.iter_mut().enumerate() {
+                        if s.coat.is_none_or(|c| c == i) {
+                            coat.insert(s.fact, stated.clone());
+                        }
+                    }
+                }
+            }
+        }
     }
 }
 

@@ -1,0 +1,23 @@
+//! Tests that are data: one file is one test.
+//!
+//! - `tests/situations/NAME.toml`, a survey, with `NAME.expect.toml`: what must and must not be said of it
+//! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
+//! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
+//!   on the first lines (`# says: …`)
+//! - every worked case of every standard pack
+
+mod bad;
+mod situations;
+mod support;
+mod values;
+
+use libtest_mimic::{Arguments, Trial};
+
+fn main() {
+    let args = Arguments::from_args();
+    let mut trials: Vec<Trial> = Vec::new();
+    trials.extend(situations::trials());
+    trials.extend(values::trials());
+    trials.extend(bad::trials());
+    libtest_mimic::run(&args, trials).exit();
+}

@@ -1,0 +1,77 @@
+//! Worked cases beside the rules, check values against the outside, and limits by place and date.
+
+use crate::support::{book, files_in, load, pack_in, root};
+use engine::cases::try_case;
+use jiff::civil::Date;
+use libtest_mimic::{Failed, Trial};
+
+/// Every case of every standard pack, and of the folders of check values.
+pub(crate) fn trials() -> Vec<Trial> {
+    let standard = (0..book().cases.len()).map(|i| {
+        let case = &book().cases[i];
+        Trial::test(format!("case::{}::{}", case.pack, case.title), move || tried(book(), i))
+    });
+    let values = (0..value_book().cases.len()).filter(|i| value_book().cases[*i].pack == "check-values").map(|i| {
+        let case = &value_book().cases[i];
+        Trial::test(format!("value::{}", case.title), move || {
+            if value_book().cases[i].source.as_ref().is_none_or(|s| s.trim().is_empty()) {
+                return Err("a check value names its source".into());
+            }
+            tried(value_book(), i)
+        })
+    });
+    let house = (0..house_book().cases.len()).filter(|i| house_book().packs.iter().any(|p| p.house && p.name == house_book().cases[*i].pack)).map(|i| {
+        Trial::test(format!("case::house::{}", house_book().cases[i].title), move || tried(house_book(), i))
+    });
+    standard.chain(values).chain(house).chain(limits()).collect()
+}
+
+fn value_book() -> &'static engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+    BOOK.get_or_init(|| load(&[pack_in(&root().join("tests/values"))]))
+}
+
+fn house_book() -> &'static engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+    BOOK.get_or_init(|| load(&[pack_in(&root().join("demo-data/house-rules"))]))
+}
+
+fn tried(book: &engine::pack::RuleBook, index: usize) -> Result<(), Failed> {
+    let case = &book.cases[index];
+    let tried = try_case(case, book);
+    if tried.wrong.is_empty() { Ok(()) } else { Err(format!("{}: {}", case.place.file.name, tried.wrong.join("; ")).into()) }
+}
+
+/// `tests/values/limits/*.toml`: the figure a limit comes to at a place and date, and where that figure is published.
+fn limits() -> Vec<Trial> {
+    files_in(&root().join("tests/values/limits"), ".toml")
+        .into_iter()
+        .flat_map(|path| {
+            let text = std::fs::read_to_string(&path).expect("text");
+            let table: toml::Table = text.parse().expect("TOML");
+            let rows = table["figure"].as_array().expect("[[figure]]").clone();
+            rows.into_iter().map(move |row| {
+                let get = |key: &str| row.get(key).and_then(|v| v.as_str()).map(str::to_owned);
+                let (limit, place, date) = (get("limit").expect("limit"), get("place"), get("date").expect("date"));
+                let (value, source) = (get("value"), get("source").expect("a figure names its source"));
+                let name = format!("limit::{limit}::{}::{date}", place.as_deref().unwrap_or("anywhere"));
+                Trial::test(name, move || {
+                    assert!(!source.trim().is_empty(), "a figure names its source");
+                    let declared = book().base.limits.get(&limit).ok_or_else(|| Failed::from(format!("no limit `{limit}`")))?;
+                    let places = place.as_deref().map(|p| book().places_of(p)).unwrap_or_default();
+                    let date: Date = date.parse().map_err(|e| Failed::from(format!("{e}")))?;
+                    let found = declared.in_force(&places, date).map(|v| v.quantity);
+                    let expected = match value.as_deref() {
+                        None => None,
+                        Some(text) => Some(engine::quantity::read(text, declared.unit).map_err(Failed::from)?),
+                    };
+                    if found.map(|q| q.base) == expected.map(|q| q.base) {
+                        Ok(())
+                    } else {
+                        Err(format!("{limit}: expected {expected:?}, found {found:?}").into())
+                    }
+                })
+            })
+        })
+        .collect()
+}
