@@ -8,12 +8,19 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// A text that was read, with the name people know it by.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(PartialEq, Eq)]
 pub struct SourceFile {
     /// The name to print, usually the path as given.
     pub name: String,
     /// The whole text.
     pub text: String,
+}
+
+impl fmt::Debug for SourceFile {
+    /// The name alone: the text can be megabytes.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_tuple("SourceFile").field(&self.name).finish()
+    }
 }
 
 impl SourceFile {

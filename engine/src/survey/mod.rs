@@ -150,25 +150,34 @@ impl Survey {
     /// States suppositions about the site, a surface and its coats as if they had been found; what belongs to the method
     /// goes into `settings`.
     pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &crate::script::Base) {
+        // What is supposed of some choices of a several-of fact leaves the others as they are.
+        let put = |facts: &mut Facts, id: FactId, mut stated: Stated| {
+            if let (Known::Several { yes, no }, Some(Known::Several { yes: was_yes, no: was_no })) =
+                (&mut stated.known, facts.get(&id).map(|s| s.known.clone()))
+            {
+                (*yes, *no) = (was_yes & !*no | *yes, was_no & !*yes | *no);
+            }
+            facts.insert(id, stated);
+        };
         for s in suppositions {
             let stated = Stated { known: s.known.clone(), written: "supposed".to_owned(), by: None, on: None, note: None };
             let fact = base.vocabulary.get(s.fact);
             match fact.about {
                 _ if fact.chosen => {
-                    settings.insert(s.fact, stated);
+                    put(settings, s.fact, stated);
                 }
                 About::Method => {}
                 About::Site => {
-                    self.site.insert(s.fact, stated);
+                    put(&mut self.site, s.fact, stated);
                 }
                 About::Surface => {
-                    self.surfaces[surface].facts.insert(s.fact, stated);
+                    put(&mut self.surfaces[surface].facts, s.fact, stated);
                 }
                 About::Coat => {
                     let coats = self.surfaces[surface].coats.get_or_insert_with(|| vec![Facts::new()]);
                     for (i, coat) in coats.iter_mut().enumerate() {
                         if s.coat.is_none_or(|c| c == i) {
-                            coat.insert(s.fact, stated.clone());
+                            put(coat, s.fact, stated.clone());
                         }
                     }
                 }
