@@ -98,6 +98,7 @@ fn bare_engine() -> Engine {
     let mut engine = Engine::new_raw();
     ArithmeticPackage::new().register_into_engine(&mut engine);
     engine.register_fn("!", |yes: bool| !yes);
+    engine.register_iterator::<rhai::Array>();
     engine.set_optimization_level(OptimizationLevel::None);
     engine.set_fast_operators(false); // comparisons between wrong types must reach our own functions
     engine.set_strict_variables(true);
@@ -152,7 +153,7 @@ fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
             Some("is there a function that calls itself?".to_owned()),
         ),
         EvalAltResult::ErrorDataTooLarge(what, _) => with(
-            format!("the script builds {} that is too large", what.to_lowercase()),
+            format!("the script builds a {} that is too large", if what.contains("tring") { "text" } else { "list" }),
             Some(format!("texts can have {LONGEST_TEXT} characters and lists {LONGEST_LIST} members")),
         ),
         EvalAltResult::ErrorTooManyVariables(_) => with(format!("the script has more than {MOST_VARIABLES} variables"), None),
