@@ -1,6 +1,6 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, ground, holds, law, short_reason, with};
+use super::shared::{cautions, coats, ground, holds, law, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -34,9 +34,18 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
         out.push_str("\n## For the whole site\n\n");
         site.iter().for_each(|n| point(&mut out, n, 0));
     }
+    let shared = repeated(advice);
+    let common: Vec<&str> = shared.iter().map(|(n, _)| n.rule.as_str()).collect();
     for s in &advice.surfaces {
         let _ = writeln!(out, "\n## {}", plain(&s.name));
-        surface(&mut out, s, all);
+        surface(&mut out, s, &common, all);
+    }
+    if !shared.is_empty() {
+        out.push_str("\n## To watch on several surfaces\n\n");
+        for (notice, names) in &shared {
+            point(&mut out, notice, 0);
+            let _ = writeln!(out, "  ({})", plain(&words::list(names, "and")));
+        }
     }
     if !advice.ask_next.is_empty() {
         out.push_str("\n## Find out next\n\n");
@@ -60,25 +69,29 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
 fn point(out: &mut String, notice: &Notice, of: usize) {
     let instead = notice.instead.as_deref().unwrap_or("");
     let status = if notice.status == "open" { ", if it turns out so" } else { "" };
+    let instead = if instead.is_empty() { String::new() } else { format!(" {}", plain(instead)) };
     let _ = writeln!(
         out,
-        "- **{}{status}**: {}{} {} ({})",
+        "- **{}{status}**: {}{instead}{} ({})",
         notice.ruling,
         plain(&notice.says),
         coats(notice, of),
-        plain(instead),
         plain(&ground(notice))
     );
 }
 
-fn surface(out: &mut String, surface: &SurfaceAdvice, all: bool) {
+fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool) {
     for proposal in &surface.proposals {
         let _ = writeln!(out, "\nProposed: {} — **{}**: {}", plain(&proposal.title), proposal.verdict, plain(&proposal.line));
     }
     out.push_str("\n| method | verdict | why, or on what conditions |\n| --- | --- | --- |\n");
     for method in &surface.methods {
         let why = match method.verdict {
-            "ruled out" | "on hold" => short_reason(method),
+            "can't tell yet" => method.line.clone(),
+            "ruled out" | "on hold" => {
+                let (words, notice) = short_reason(method);
+                notice.map_or_else(|| words.clone(), |n| format!("{words} ({})", ground(n)))
+            }
             _ => method.line.clone(),
         };
         let _ = writeln!(out, "| {} | {} | {} |", plain(&method.title), method.verdict, plain(&why));
@@ -96,7 +109,7 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, all: bool) {
     }
     let suited = with(surface, &["suited", "suited with care"]);
     let usual: Vec<&MethodAdvice> = suited.into_iter().filter(|m| m.caution.is_some()).collect();
-    let watching = cautions(surface, "applies");
+    let watching: Vec<(&Notice, Vec<&str>)> = cautions(surface, "applies").into_iter().filter(|(n, _)| !common.contains(&n.rule.as_str())).collect();
     if !usual.is_empty() || !watching.is_empty() {
         out.push_str("\nTo watch:\n\n");
         for (notice, _) in &watching {
@@ -152,5 +165,5 @@ pub(crate) fn check(advice: &Advice, length: Length) -> String {
 }
 
 fn flip(flip: &Flip) -> String {
-    format!("{} ({}) is {} ({})", flip.fact, flip.about, flip.to, flip.kind)
+    format!("{} is {} ({})", flip.title, flip.to, flip.kind)
 }

@@ -2,6 +2,9 @@
 
 use engine::advice::{Advice, MethodAdvice, Notice, SurfaceAdvice};
 
+/// The most methods of a surface that are told in full; the rest is named.
+pub(crate) const MOST_IN_FULL: usize = 6;
+
 /// The most cautions shown below one heading before the rest is only counted.
 pub(crate) const MOST_CAUTIONS: usize = 6;
 
@@ -10,6 +13,34 @@ pub(crate) fn ground(notice: &Notice) -> String {
     match notice.source.as_str() {
         "common practice" | "from memory" => format!("{}; {}", notice.basis, notice.source),
         source => format!("{}: {source}", notice.basis),
+    }
+}
+
+/// Sources as they come up, numbered, so that a long one is printed once.
+#[derive(Debug, Default)]
+pub(crate) struct Sources {
+    list: Vec<String>,
+}
+
+impl Sources {
+    /// A notice's ground, short: `statute 3`, with number 3 in the list; or in full where nothing is published.
+    pub(crate) fn ground(&mut self, notice: &Notice) -> String {
+        if matches!(notice.source.as_str(), "common practice" | "from memory") {
+            return match (notice.basis, notice.source.as_str()) {
+                ("practice", "common practice") => "common practice".to_owned(),
+                (basis, source) => format!("{basis}; {source}"),
+            };
+        }
+        let index = self.list.iter().position(|s| *s == notice.source).unwrap_or_else(|| {
+            self.list.push(notice.source.clone());
+            self.list.len() - 1
+        });
+        format!("{} {}", notice.basis, index + 1)
+    }
+
+    /// The sources, in the order of their numbers.
+    pub(crate) fn list(&self) -> &[String] {
+        &self.list
     }
 }
 
@@ -46,8 +77,9 @@ fn strength(basis: &str) -> usize {
 pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: &str) -> Vec<(&'a Notice, Vec<&'a str>)> {
     let mut found: Vec<(&Notice, Vec<&str>)> =
         surface.notices.iter().filter(|n| n.status == status && n.ruling != "hold").map(|n| (n, Vec::new())).collect();
+    // Only of the methods that are told in full: what the last in rank would ask for drowns what matters.
     let suited = surface.methods.iter().filter(|m| m.verdict.starts_with("suited"));
-    for method in suited {
+    for method in suited.take(MOST_IN_FULL) {
         for notice in method.reasons.iter().filter(|n| n.status == status && matches!(n.ruling, "caution" | "note" | "prefer")) {
             match found.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, methods)) => methods.push(&method.title),
@@ -76,7 +108,12 @@ pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
 /// The line that says which law is applied.
 pub(crate) fn law(advice: &Advice) -> String {
     match &advice.survey.place {
-        Some(place) => format!("For {}, as of {}.", place, advice.survey.date),
+        Some(place) if advice.survey.place_covered => format!("For {}, as of {}.", place, advice.survey.date),
+        Some(place) => format!(
+            "For {place}, as of {}. The rule book holds nothing about {place} itself: only what holds everywhere is applied. Ask which local \
+             law binds the work.",
+            advice.survey.date
+        ),
         None => format!(
             "As of {}. No place is given, so no local law is applied: give the survey a place, such as GB-ENG or US-MA.",
             advice.survey.date
@@ -84,13 +121,63 @@ pub(crate) fn law(advice: &Advice) -> String {
     }
 }
 
-/// A method's verdict against it, short: the heading of the rule that decides, or what it says.
-pub(crate) fn short_reason(method: &MethodAdvice) -> String {
+/// A method's verdict against it, short: the heading of the rule that decides, or what it says; and that rule.
+pub(crate) fn short_reason(method: &MethodAdvice) -> (String, Option<&Notice>) {
     match decider(method) {
         Some(notice) => {
             let words = notice.title.clone().unwrap_or_else(|| notice.says.trim_end_matches('.').to_owned());
-            format!("{words}{} [{}]", coats(notice, 0), ground(notice))
+            (format!("{words}{}", coats(notice, 0)), Some(notice))
         }
-        None => method.line.clone(),
+        None => (method.line.clone(), None),
+    }
+}
+
+/// Notices that stand on several surfaces, each once, with the names of the surfaces.
+pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
+    let mut all: Vec<(&Notice, Vec<&str>)> = Vec::new();
+    for surface in &advice.surfaces {
+        for (notice, _) in cautions(surface, "applies") {
+            match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
+                Some((_, names)) => names.push(&surface.name),
+                None => all.push((notice, vec![&surface.name])),
+            }
+        }
+    }
+    all.retain(|(_, names)| names.len() > 1);
+    all.sort_by_key(|(n, names)| (n.ruling != "caution", strength(n.basis), usize::MAX - names.len()));
+    all
+}
+
+/// Holds that stop work on several surfaces, each once, with the names of the surfaces.
+pub(crate) fn shared_holds(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
+    let mut all: Vec<(&Notice, Vec<&str>)> = advice
+        .site
+        .notices
+        .iter()
+        .filter(|n| n.ruling == "hold" && n.status == "applies")
+        .map(|n| (n, advice.surfaces.iter().map(|s| s.name.as_str()).collect()))
+        .collect();
+    for surface in &advice.surfaces {
+        for notice in holds(surface).into_iter().filter(|n| n.status == "applies") {
+            match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
+                Some((_, names)) if names.contains(&surface.name.as_str()) => {}
+                Some((_, names)) => names.push(&surface.name),
+                None => all.push((notice, vec![&surface.name])),
+            }
+        }
+    }
+    all.retain(|(_, names)| names.len() > 1);
+    all
+}
+
+/// Which of the coats a method clears, where that is less than all of them.
+pub(crate) fn clears(method: &MethodAdvice, of: usize) -> String {
+    match &method.clears {
+        Some(coats) if coats.is_empty() => " (does little to these coats)".to_owned(),
+        Some(coats) if coats.len() < of => {
+            let numbers: Vec<String> = coats.iter().map(ToString::to_string).collect();
+            format!(" (clears coat {} only)", engine::words::list(&numbers, "and"))
+        }
+        _ => String::new(),
     }
 }

@@ -1,131 +1,314 @@
 //! Advice as text: what suits first, then what must be found out or released, then what is ruled out.
 
 use super::Page;
-use super::shared::{MOST_CAUTIONS, cautions, coats, ground, holds, law, short_reason, with};
+use super::shared::{MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, holds, law, repeated, shared_holds, short_reason, with};
 use crate::args::Length;
-use engine::advice::{Advice, ConditionCase, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use engine::advice::{Advice, Ask, CoatAdvice, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
 use std::fmt::Write as _;
 
+/// The most questions.
+const MOST_QUESTIONS: usize = 6;
+
+/// A text being written: the page, the sources named so far, and what is left for the common part.
+struct Writer<'p> {
+    page: &'p Page,
+    out: String,
+    sources: Sources,
+    /// Rules that are told once for several surfaces.
+    common: Vec<String>,
+}
+
 /// The whole advice.
 pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
-    let mut out = String::new();
-    out.push_str(page.heading(&advice.survey.title).trim_start());
-    out.push_str(&page.paragraph("", "", &law(advice)));
+    let shared = repeated(advice);
+    let holding = shared_holds(advice);
+    let mut w = Writer {
+        page,
+        out: String::new(),
+        sources: Sources::default(),
+        common: shared.iter().chain(&holding).map(|(n, _)| n.rule.clone()).collect(),
+    };
+    w.out.push_str(page.heading(&advice.survey.title).trim_start());
+    w.line(&law(advice));
     if let Some(until) = &advice.good_until {
-        out.push_str(&page.paragraph("", "", &format!("Something this rests on changes on {until}: ask again from then on.")));
+        w.line(&format!("Something this rests on changes on {until}: ask again from then on."));
     }
-    let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| n.status == "applies" || page.all).collect();
-    if !site.is_empty() {
-        out.push_str(&page.minor("For the whole site"));
-        for notice in site {
-            out.push_str(&said(notice, 0, page));
+    if !holding.is_empty() {
+        w.minor("Nothing starts before this is released");
+        for (notice, names) in &holding {
+            let whom = if names.len() == advice.surfaces.len() { String::new() } else { format!("{}: ", words::list(names, "and")) };
+            w.said(notice, 0, &whom);
         }
     }
     for surface in &advice.surfaces {
-        out.push_str(&page.heading(&surface.name));
-        out.push_str(&surface_text(surface, page));
+        w.out.push_str(&page.heading(&surface.name));
+        w.surface(surface);
     }
-    out.push_str(&questions(advice, page));
+    w.questions(&advice.ask_next);
+    w.common(advice, &shared);
     if !advice.departures.is_empty() {
-        out.push_str(&page.heading("Departures"));
+        w.out.push_str(&page.heading("Departures"));
         for d in &advice.departures {
-            let until = d.until.as_ref().map_or_else(String::new, |u| format!(" until {u}"));
-            out.push_str(&page.point(&format!("{} — {}{until}, by {}: {}", d.rule, d.status, d.who, d.why)));
+            let until = match (&d.until, d.status) {
+                (Some(day), "lapsed") => format!(" on {day}"),
+                (Some(day), _) => format!(" until {day}"),
+                (None, _) => String::new(),
+            };
+            w.point(&format!("{}: {}{until}, by {}. {}", d.rule, d.status, d.who, d.why));
         }
     }
-    out.push('\n');
-    out.push_str(&page.paragraph("", "", &advice.defers));
-    out
+    w.finish(&advice.defers)
 }
 
-fn surface_text(surface: &SurfaceAdvice, page: &Page) -> String {
-    let mut out = String::new();
-    if !surface.coats.is_empty() {
-        let told: Vec<String> = surface.coats.iter().map(coat).collect();
-        out.push_str(&page.paragraph("", "  ", &format!("Coats from the top: {}.", told.join("; "))));
+impl Writer<'_> {
+    fn line(&mut self, text: &str) {
+        self.out.push_str(&self.page.paragraph("", "", text));
     }
-    for proposal in &surface.proposals {
-        let settings: Vec<String> = proposal.settings.iter().map(|f| format!("{} {}", f.fact, f.value)).collect();
-        let with = if settings.is_empty() { String::new() } else { format!(" with {}", words::list(&settings, "and")) };
-        out.push_str(&page.paragraph("", "  ", &format!("Proposed: {}{with} — {}: {}", proposal.title, proposal.verdict, proposal.line)));
+
+    fn point(&mut self, text: &str) {
+        self.out.push_str(&self.page.point(text));
     }
-    let suited = with(surface, &["suited", "suited with care"]);
-    out.push_str(&page.minor("What suits"));
-    if suited.is_empty() {
-        out.push_str(&page.point("nothing yet: see what has to be found out or released below"));
+
+    fn minor(&mut self, text: &str) {
+        self.out.push_str(&self.page.minor(text));
     }
-    for method in &suited {
-        out.push_str(&suits(method, page));
+
+    /// The sources named, and whose word comes first.
+    fn finish(mut self, defers: &str) -> String {
+        if !self.sources.list().is_empty() {
+            self.out.push_str(&self.page.heading("Sources"));
+            for (i, source) in self.sources.list().to_vec().iter().enumerate() {
+                let number = format!("  {}. ", i + 1);
+                let rest = " ".repeat(number.len());
+                self.out.push_str(&self.page.paragraph(&number, &rest, source));
+            }
+        }
+        self.out.push('\n');
+        self.line(defers);
+        self.out
     }
-    if surface.approaches.len() > 1 || surface.approaches.iter().any(|a| a.changes > 0) {
-        out.push_str(&page.minor("Ways through all the coats"));
-        for approach in &surface.approaches {
-            out.push_str(&page.point(&approach.says));
+
+    fn surface(&mut self, surface: &SurfaceAdvice) {
+        if !surface.coats.is_empty() {
+            let told: Vec<String> = surface.coats.iter().map(coat).collect();
+            self.out.push_str(&self.page.paragraph("", "  ", &format!("Coats from the top: {}.", told.join("; "))));
+        }
+        for proposal in &surface.proposals {
+            let with = settings(&proposal.settings);
+            self.out.push_str(&self.page.paragraph("", "  ", &format!("Proposed: {}{with}: {}. {}", proposal.title, proposal.verdict, proposal.line)));
+        }
+        self.suited(surface);
+        if surface.approaches.len() > 1 || surface.approaches.iter().any(|a| a.changes > 0) {
+            self.minor("Ways through all the coats");
+            for approach in &surface.approaches {
+                self.point(&approach.says);
+            }
+        }
+        let holds: Vec<&Notice> = holds(surface)
+            .into_iter()
+            .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && self.page.all)
+            .collect();
+        let waiting = with(surface, &["on hold"]);
+        if !holds.is_empty() || !waiting.is_empty() {
+            self.minor("Has to be released first");
+            for hold in &holds {
+                self.said(hold, surface.coats.len(), "");
+            }
+            if !waiting.is_empty() {
+                for method in waiting.iter().take(3) {
+                    let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
+                    let then = if says.is_empty() { "would suit once released".to_owned() } else { format!("once released, with care: {}", says.join("; ")) };
+                    self.point(&format!("{}{}: {then}", method.title, clears(method, surface.coats.len())));
+                }
+                if waiting.len() > 3 {
+                    let titles: Vec<&str> = waiting[3..].iter().map(|m| m.title.as_str()).collect();
+                    self.point(&format!("also on hold, lower in rank: {}", words::list(&titles, "and")));
+                }
+            }
+        }
+        let open = with(surface, &["can't tell yet"]);
+        if !open.is_empty() {
+            self.minor("Can't tell yet");
+            for method in open {
+                self.point(&format!("{}: {}", method.title, depends(method)));
+            }
+        }
+        let ruled_out = with(surface, &["ruled out"]);
+        if !ruled_out.is_empty() {
+            self.minor("Ruled out");
+            for method in ruled_out {
+                let (reason, notice) = short_reason(method);
+                let ground = notice.map_or_else(String::new, |n| format!(" [{}]", self.sources.ground(n)));
+                self.point(&format!("{}: {reason}{ground}", method.title));
+            }
+        }
+        self.watch(surface);
+    }
+
+    fn suited(&mut self, surface: &SurfaceAdvice) {
+        let suited = with(surface, &["suited", "suited with care"]);
+        self.minor("What suits");
+        if suited.is_empty() {
+            self.point("nothing yet: see below what has to be found out or released");
+        }
+        let full = if self.page.all { suited.len() } else { MOST_IN_FULL.min(suited.len()) };
+        for method in &suited[..full] {
+            self.suits(method, surface.coats.len());
+        }
+        if suited.len() > full {
+            let rest: Vec<String> = suited[full..]
+                .iter()
+                .map(|m| match m.conditions.len() {
+                    0 => m.title.clone(),
+                    1 => format!("{} (1 condition)", m.title),
+                    n => format!("{} ({n} conditions)", m.title),
+                })
+                .collect();
+            self.point(&format!("lower in rank, each with its own cautions (see --all, or check one): {}", words::list(&rest, "and")));
         }
     }
-    let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| n.status == "applies" || page.all).collect();
-    let waiting = with(surface, &["on hold"]);
-    if !holds.is_empty() || !waiting.is_empty() {
-        out.push_str(&page.minor("Has to be released first"));
-        for hold in &holds {
-            out.push_str(&said(hold, surface.coats.len(), page));
+
+    fn suits(&mut self, method: &MethodAdvice, of: usize) {
+        let title = format!("{}{}", method.title, clears(method, of));
+        if method.verdict == "suited" {
+            self.point(&title);
+        } else if method.cases.is_empty() {
+            let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
+            self.point(&format!("{title}, with care: {}", says.join("; ")));
+        } else {
+            self.point(&format!("{title}, with care:"));
+            for case in &method.cases {
+                self.out.push_str(&self.page.under(&in_case(case)));
+            }
         }
-        if !waiting.is_empty() {
-            let titles: Vec<&str> = waiting.iter().map(|m| m.title.as_str()).collect();
-            out.push_str(&page.point(&format!("on hold until then: {}", words::list(&titles, "and"))));
-        }
-    }
-    let open = with(surface, &["can't tell yet"]);
-    if !open.is_empty() {
-        out.push_str(&page.minor("Can't tell yet"));
-        for method in open {
-            out.push_str(&page.point(&format!("{}: {}", method.title, depends(method))));
-        }
-    }
-    let out_of = with(surface, &["ruled out"]);
-    if !out_of.is_empty() {
-        out.push_str(&page.minor("Ruled out"));
-        for method in out_of {
-            out.push_str(&page.point(&format!("{}: {}", method.title, short_reason(method))));
+        if let Some(caution) = &method.caution {
+            self.out.push_str(&self.page.under(&format!("Caution: {caution}")));
         }
     }
-    out.push_str(&watch(surface, page));
-    out
+
+    /// A notice with its ground and what to do instead.
+    fn said(&mut self, notice: &Notice, of: usize, whom: &str) {
+        let word = match (notice.ruling, notice.status) {
+            (ruling, "open") => format!("{ruling}, if it turns out so: "),
+            ("hold", _) => "hold: ".to_owned(),
+            ("caution", _) => "caution: ".to_owned(),
+            ("prefer", _) => "better: ".to_owned(),
+            _ => String::new(),
+        };
+        let mut text = format!("{whom}{word}{}", notice.says);
+        if let Some(instead) = &notice.instead {
+            let _ = write!(text, " {instead}");
+        }
+        let _ = write!(text, "{} [{}]", coats(notice, of), self.sources.ground(notice));
+        self.point(&text);
+    }
+
+    fn watch(&mut self, surface: &SurfaceAdvice) {
+        let applying: Vec<(&Notice, Vec<&str>)> =
+            cautions(surface, "applies").into_iter().filter(|(n, _)| !self.common.contains(&n.rule)).collect();
+        let open = cautions(surface, "open");
+        if applying.is_empty() && open.is_empty() {
+            return;
+        }
+        let shown = if self.page.all { applying.len() } else { MOST_CAUTIONS.min(applying.len()) };
+        let mut more = Vec::new();
+        if applying.len() > shown {
+            more.push(format!("{} more to watch", applying.len() - shown));
+        }
+        if !open.is_empty() && !self.page.all {
+            more.push(format!("{} that depend on what is not known yet", open.len()));
+        }
+        self.minor("To watch");
+        for (notice, methods) in &applying[..shown] {
+            let whom = if let [one] = methods[..] { format!("{one}: ") } else { String::new() };
+            self.said(notice, surface.coats.len(), &whom);
+        }
+        if self.page.all {
+            for (notice, _) in &open {
+                self.said(notice, surface.coats.len(), "");
+            }
+        }
+        if !more.is_empty() {
+            self.point(&format!("and {}: see them with --all", words::list(&more, "and")));
+        }
+    }
+
+    fn questions(&mut self, asks: &[Ask]) {
+        if asks.is_empty() {
+            return;
+        }
+        self.out.push_str(&self.page.heading("Find out next"));
+        let shown = if self.page.all { asks.len() } else { asks.len().min(MOST_QUESTIONS) };
+        for (i, ask) in asks.iter().take(shown).enumerate() {
+            let at = match (&ask.surface, ask.about.as_str()) {
+                (Some(surface), about) if about.starts_with("coat") => format!(" ({surface}, {about})"),
+                (Some(surface), _) => format!(" ({surface})"),
+                _ => String::new(),
+            };
+            let number = format!("  {}. ", i + 1);
+            let rest = " ".repeat(number.len());
+            self.out.push_str(&self.page.paragraph(&number, &rest, &format!("{}{at}", ask.question)));
+            self.out.push_str(&self.page.paragraph(&rest, &rest, &format!("Why: {}. {}", ask.why, ask.how_to_find_out)));
+        }
+        if asks.len() > shown {
+            self.point(&format!("and {} more questions: see them with --all", asks.len() - shown));
+        }
+    }
+
+    /// What is said of the site, and of several surfaces.
+    fn common(&mut self, advice: &Advice, shared: &[(&Notice, Vec<&str>)]) {
+        let site: Vec<&Notice> = advice
+            .site
+            .notices
+            .iter()
+            .filter(|n| !self.common.contains(&n.rule) && (n.status == "applies" || self.page.all))
+            .collect();
+        if site.is_empty() && shared.is_empty() {
+            return;
+        }
+        self.out.push_str(&self.page.heading("To watch everywhere"));
+        for notice in site {
+            self.said(notice, 0, "");
+        }
+        let shown = if self.page.all { shared.len() } else { shared.len().min(2 * MOST_CAUTIONS) };
+        for (notice, names) in &shared[..shown] {
+            let whom = if names.len() == advice.surfaces.len() { String::new() } else { format!("{}: ", words::list(names, "and")) };
+            self.said(&Notice { coats: Vec::new(), ..(*notice).clone() }, 0, &whom);
+        }
+        if shared.len() > shown {
+            self.point(&format!("and {} more: see them with --all", shared.len() - shown));
+        }
+    }
 }
 
-fn coat(coat: &engine::advice::CoatAdvice) -> String {
-    let mut parts: Vec<String> = Vec::new();
+fn settings(facts: &[FactRead]) -> String {
+    let told: Vec<String> = facts
+        .iter()
+        .map(|f| match f.value.as_str() {
+            "true" | "yes" => f.title.clone(),
+            "false" | "no" => format!("no {}", f.title),
+            value => format!("{} {value}", f.title),
+        })
+        .collect();
+    if told.is_empty() { String::new() } else { format!(" with {}", words::list(&told, "and")) }
+}
+
+fn coat(coat: &CoatAdvice) -> String {
     let mut kind = "kind not known".to_owned();
+    let mut parts: Vec<String> = Vec::new();
     for fact in &coat.facts {
-        let name = fact.fact.trim_start_matches("coat.");
-        if name == "kind" {
-            kind = fact.value.replace('-', " ");
-        } else if matches!(name, "lead" | "asbestos") {
-            let how = if fact.how_known.starts_with("presumed") { ", presumed" } else { "" };
-            parts.push(format!("{name} {}{how}", fact.value));
+        let presumed = fact.how_known.starts_with("presumed");
+        match (fact.fact.as_str(), fact.value.as_str()) {
+            ("coat.kind", value) => kind = value.replace('-', " "),
+            ("coat.lead" | "coat.asbestos", "present") => {
+                parts.push(format!("{} present{}", fact.fact.trim_start_matches("coat."), if presumed { ", presumed" } else { "" }));
+            }
+            ("coat.lead", "absent") => parts.push(format!("no lead{}", if presumed { ", presumed" } else { "" })),
+            _ => {}
         }
     }
     if parts.is_empty() { format!("{} {kind}", coat.coat) } else { format!("{} {kind} ({})", coat.coat, parts.join("; ")) }
-}
-
-fn suits(method: &MethodAdvice, page: &Page) -> String {
-    let mut out = String::new();
-    if method.verdict == "suited" {
-        out.push_str(&page.point(&method.title));
-    } else if method.cases.is_empty() {
-        let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
-        out.push_str(&page.point(&format!("{}, with care: {}", method.title, says.join("; "))));
-    } else {
-        out.push_str(&page.point(&format!("{}, with care:", method.title)));
-        for case in &method.cases {
-            out.push_str(&page.under(&in_case(case)));
-        }
-    }
-    if let Some(caution) = &method.caution {
-        out.push_str(&page.under(&format!("Caution: {caution}")));
-    }
-    out
 }
 
 fn in_case(case: &ConditionCase) -> String {
@@ -136,199 +319,144 @@ fn in_case(case: &ConditionCase) -> String {
 }
 
 fn flip(flip: &Flip) -> String {
-    let about = if flip.about.starts_with("coat ") { format!(" of {}", flip.about) } else { String::new() };
-    format!("{}{about} is {}", flip.fact, flip.to)
+    format!("{}: {}", flip.title, flip.to)
 }
 
 fn depends(method: &MethodAdvice) -> String {
     if method.depends_on.is_empty() {
         return method.line.clone();
     }
-    let parts: Vec<String> = method
-        .depends_on
-        .iter()
-        .map(|d| {
-            let about = if d.about.starts_with("coat ") { format!(" of {}", d.about) } else { String::new() };
-            format!("{}{about} (can suit if {}; not if {})", d.fact, d.suits_if, d.not_if)
-        })
-        .collect();
+    let parts: Vec<String> =
+        method.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
     format!("depends on {}", words::list(&parts, "and"))
-}
-
-/// A notice with its ground and what to do instead.
-fn said(notice: &Notice, of: usize, page: &Page) -> String {
-    let word = match (notice.ruling, notice.status) {
-        (ruling, "open") => format!("{ruling}, if it turns out so: "),
-        ("hold", _) => "hold: ".to_owned(),
-        ("caution", _) => "caution: ".to_owned(),
-        ("prefer", _) => "better: ".to_owned(),
-        _ => String::new(),
-    };
-    let mut text = format!("{word}{}{}", notice.says, coats(notice, of));
-    if let Some(instead) = &notice.instead {
-        let _ = write!(text, " {instead}");
-    }
-    let _ = write!(text, " [{}]", ground(notice));
-    page.point(&text)
-}
-
-fn watch(surface: &SurfaceAdvice, page: &Page) -> String {
-    let mut out = String::new();
-    let applying = cautions(surface, "applies");
-    let open = cautions(surface, "open");
-    if applying.is_empty() && open.is_empty() {
-        return out;
-    }
-    out.push_str(&page.minor("To watch"));
-    let shown = if page.all { applying.len() } else { MOST_CAUTIONS.min(applying.len()) };
-    for (notice, methods) in &applying[..shown] {
-        let mut text = said(notice, surface.coats.len(), page);
-        if let [one] = methods[..] {
-            text = page.point(&format!("{one}: {}", said(notice, surface.coats.len(), page).trim_start_matches("  - ")));
-        }
-        out.push_str(&text);
-    }
-    let mut more = Vec::new();
-    if applying.len() > shown {
-        more.push(format!("{} more to watch", applying.len() - shown));
-    }
-    if page.all {
-        for (notice, _) in &open {
-            out.push_str(&said(notice, surface.coats.len(), page));
-        }
-    } else if !open.is_empty() {
-        more.push(format!("{} that depend on what is not known yet", open.len()));
-    }
-    if !more.is_empty() {
-        out.push_str(&page.point(&format!("and {}: see them with --all", words::list(&more, "and"))));
-    }
-    out
-}
-
-fn questions(advice: &Advice, page: &Page) -> String {
-    let mut out = String::new();
-    if advice.ask_next.is_empty() {
-        return out;
-    }
-    out.push_str(&page.heading("Find out next"));
-    let shown = if page.all { advice.ask_next.len() } else { advice.ask_next.len().min(6) };
-    for (i, ask) in advice.ask_next.iter().take(shown).enumerate() {
-        let at = match (&ask.surface, ask.about.as_str()) {
-            (Some(surface), about) if about.starts_with("coat") => format!(" ({surface}, {about})"),
-            (Some(surface), _) => format!(" ({surface})"),
-            _ => String::new(),
-        };
-        let number = format!("  {}. ", i + 1);
-        let rest = " ".repeat(number.len());
-        out.push_str(&page.paragraph(&number, &rest, &format!("{}{at}", ask.question)));
-        out.push_str(&page.paragraph(&rest, &rest, &format!("Why: {}. {}", ask.why, ask.how_to_find_out)));
-    }
-    if advice.ask_next.len() > shown {
-        out.push_str(&page.point(&format!("and {} more questions: see them with --all", advice.ask_next.len() - shown)));
-    }
-    out
 }
 
 /// One proposal checked.
 pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
-    let (Some(surface), mut out) = (advice.surfaces.first(), String::new()) else { return String::new() };
-    let Some(proposal) = surface.proposals.first() else { return out };
-    out.push_str(page.heading(&format!("{} on {}: {}", proposal.title, surface.name, proposal.verdict)).trim_start());
+    let Some((surface, proposal)) = advice.surfaces.first().and_then(|s| Some((s, s.proposals.first()?))) else { return String::new() };
+    let mut w = Writer { page, out: String::new(), sources: Sources::default(), common: Vec::new() };
+    w.out.push_str(page.heading(&format!("{} on {}: {}", proposal.title, surface.name, proposal.verdict)).trim_start());
     if length == Length::Line {
-        out.push_str(&page.paragraph("", "", &proposal.line));
-        out.push_str(&page.paragraph("", "", &advice.defers));
-        return out;
+        w.line(&proposal.line);
+        return w.finish(&advice.defers);
     }
-    out.push_str(&page.paragraph("", "", &law(advice)));
+    w.line(&law(advice));
     if !proposal.settings.is_empty() {
-        let settings: Vec<String> = proposal.settings.iter().map(|f| format!("{} {}", f.fact, f.value)).collect();
-        out.push_str(&page.paragraph("", "", &format!("Set: {}.", settings.join(", "))));
+        w.line(&format!("Set:{}.", settings(&proposal.settings).trim_start_matches(" with")));
     }
+    let all_coats = surface.coats.len();
     let deciding: Vec<&Notice> =
         proposal.reasons.iter().filter(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
     if !deciding.is_empty() {
-        out.push_str(&page.minor("Why"));
+        w.minor("Why");
         for notice in &deciding {
-            out.push_str(&said(notice, surface.coats.len(), page));
-            out.push_str(&facts(notice, page));
+            w.said(notice, all_coats, "");
+            w.facts(notice);
         }
     }
     if proposal.verdict == "suited with care" {
-        out.push_str(&page.minor("On these conditions"));
+        w.minor("On these conditions");
         for condition in &proposal.conditions {
-            out.push_str(&page.point(&format!("{} (because of {})", condition.says, words::list(&condition.because, "and"))));
+            w.point(&format!("{} (because of {})", condition.says, words::list(&condition.because, "and")));
         }
         for case in &proposal.cases {
-            out.push_str(&page.point(&in_case(case)));
+            w.point(&in_case(case));
         }
     }
     if proposal.verdict == "can't tell yet" {
-        out.push_str(&page.minor("It depends on"));
-        out.push_str(&page.point(&depends(proposal)));
+        w.minor("What it depends on");
+        w.point(depends(proposal).trim_start_matches("depends on "));
         if let Some(c) = &proposal.completions {
-            let told = |flips: &[Flip]| if flips.is_empty() { "nothing more need be known".to_owned() } else { words::list(&flips.iter().map(flip).collect::<Vec<_>>(), "and") };
-            out.push_str(&page.point(&format!("it would suit if {}", told(&c.suits))));
-            out.push_str(&page.point(&format!("it would not if {}", told(&c.not))));
+            let told = |flips: &[Flip]| {
+                if flips.is_empty() { "nothing more need be known".to_owned() } else { words::list(&flips.iter().map(flip).collect::<Vec<_>>(), "and") }
+            };
+            w.point(&format!("one way in which it would suit: {}", told(&c.suits)));
+            w.point(&format!("one way in which it would not, whatever is chosen: {}", told(&c.not)));
         }
     }
-    if !proposal.flips.is_empty() {
-        out.push_str(&page.minor("What would change it"));
-        for set in &proposal.flips {
-            let parts: Vec<String> = set.iter().map(|f| format!("{} ({})", flip(f), f.kind)).collect();
-            out.push_str(&page.point(&words::list(&parts, "and")));
+    // What the survey states is not likely to be otherwise; it is shown only where nothing else would change the verdict.
+    let likely: Vec<&Vec<Flip>> = proposal.flips.iter().filter(|set| set.iter().all(|f| f.now != "stated")).collect();
+    let flips: Vec<&Vec<Flip>> = if likely.is_empty() { proposal.flips.iter().collect() } else { likely };
+    if !flips.is_empty() {
+        w.minor("What would change it");
+        for set in flips {
+            let parts: Vec<String> = set.iter().map(|f| format!("{} ({})", flip(f), if f.kind == "chosen" { "to choose" } else { "to find" })).collect();
+            w.point(&words::list(&parts, "and"));
         }
     }
-    let rest: Vec<&Notice> = proposal.reasons.iter().filter(|n| !matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
-    if !rest.is_empty() {
-        out.push_str(&page.minor("To watch"));
-        for notice in rest {
-            out.push_str(&said(notice, surface.coats.len(), page));
-        }
-    }
+    // What is said of the method, then what is said of the surface and the site whatever the method.
+    let around = surface.notices.iter().chain(&advice.site.notices);
+    let mut rest: Vec<&Notice> = proposal.reasons.iter().chain(around).filter(|n| matches!(n.ruling, "caution" | "note" | "prefer")).collect();
+    let open = rest.iter().filter(|n| n.status == "open").count();
+    rest.retain(|n| n.status == "applies");
+    rest.sort_by_key(|n| n.ruling != "caution");
+    w.minor("To watch");
     if let Some(caution) = &proposal.caution {
-        out.push_str(&page.point(&format!("Caution: {caution}")));
+        w.point(&format!("caution: {caution}"));
+    }
+    let shown = if length == Length::Tree { rest.len() } else { rest.len().min(2 * MOST_CAUTIONS) };
+    for notice in &rest[..shown] {
+        w.said(notice, all_coats, "");
+    }
+    let mut more = Vec::new();
+    if rest.len() > shown {
+        more.push(format!("{} more", rest.len() - shown));
+    }
+    if open > 0 {
+        more.push(format!("{open} that depend on what is not known yet"));
+    }
+    if !more.is_empty() {
+        w.point(&format!("and {}: see `--explain tree`, and `ovolo advise --all`", words::list(&more, "and")));
     }
     if !proposal.verdict.starts_with("suited") {
+        w.minor("Instead");
         let better: Vec<&MethodAdvice> = with(surface, &["suited", "suited with care"]).into_iter().take(3).collect();
-        out.push_str(&page.minor("Instead"));
         if better.is_empty() {
-            out.push_str(&page.point("nothing suits yet; `ovolo advise` says what has to be found out or released"));
+            w.point("nothing suits yet; `ovolo advise` says what has to be found out or released");
         }
         for method in better {
-            out.push_str(&page.point(&format!("{} ({}): {}", method.title, method.verdict, method.line)));
+            w.point(&format!("{} ({}): {}", method.title, method.verdict, method.line));
         }
     }
     if length == Length::Tree {
-        out.push_str(&page.minor("Every rule-out and hold, question by question"));
-        for tree in &proposal.trees {
-            let coat = tree.coat.map_or_else(String::new, |c| format!(", coat {c}"));
-            let _ = writeln!(out, "  {} ({}{coat})", tree.rule, tree.ruling);
-            for line in &tree.lines {
-                let _ = writeln!(out, "    {}", crate::problems::harmless(line));
-            }
-        }
-        out.push_str(&page.minor("What the verdict rests on"));
-        for fact in &proposal.rests_on {
-            out.push_str(&page.point(&format!("{} ({}): {} — {}", fact.fact, fact.about, fact.value, fact.how_known)));
-        }
-        out.push_str(&page.minor("Rank"));
-        for part in &proposal.rank.contributions {
-            out.push_str(&page.point(&format!("{}: {} of 1, counted {} times", part.part, part.points, part.weight)));
-        }
+        w.trees(proposal);
     }
-    out.push('\n');
-    out.push_str(&page.paragraph("", "", &advice.defers));
-    out
+    w.finish(&advice.defers)
 }
 
-fn facts(notice: &Notice, page: &Page) -> String {
-    let told: Vec<String> = notice
-        .facts
-        .iter()
-        .filter(|f| f.value != "not known")
-        .map(|f| format!("{} {} ({})", f.fact, f.value, f.how_known))
-        .collect();
-    let place = if notice.place.is_empty() { String::new() } else { format!(" Holds in {}.", words::list(&notice.place, "and")) };
-    let from = notice.from.as_ref().map_or_else(String::new, |d| format!(" In force since {d}."));
-    if told.is_empty() { String::new() } else { page.under(&format!("It read {}.{place}{from}", told.join(", "))) }
+impl Writer<'_> {
+    /// What a rule read, and where and since when it holds.
+    fn facts(&mut self, notice: &Notice) {
+        let told: Vec<String> = notice
+            .facts
+            .iter()
+            .filter(|f| f.value != "not known")
+            .map(|f| format!("{} {} ({})", f.title, f.value, f.how_known))
+            .collect();
+        let place = if notice.place.is_empty() { String::new() } else { format!(" It holds in {}.", words::list(&notice.place, "and")) };
+        let from = notice.from.as_ref().map_or_else(String::new, |d| format!(" In force since {d}."));
+        if !told.is_empty() {
+            let text = format!("Rule {} read: {}.{place}{from}", notice.rule, told.join("; "));
+            self.out.push_str(&self.page.under(&text));
+        }
+    }
+
+    fn trees(&mut self, proposal: &MethodAdvice) {
+        self.minor("Every rule-out and hold, question by question");
+        for tree in &proposal.trees {
+            let coat = tree.coat.map_or_else(String::new, |c| format!(", coat {c}"));
+            let _ = writeln!(self.out, "  {} ({}{coat})", tree.rule, tree.ruling);
+            for line in &tree.lines {
+                let _ = writeln!(self.out, "    {}", crate::problems::harmless(line));
+            }
+        }
+        self.minor("What the verdict rests on");
+        for fact in &proposal.rests_on {
+            self.point(&format!("{} ({}): {}; {}", fact.fact, fact.about, fact.value, fact.how_known));
+        }
+        self.minor("Rank");
+        for part in &proposal.rank.contributions {
+            self.point(&format!("{}: {} of 1, counted {} times [{}]", part.part, part.points, part.weight, part.source));
+        }
+    }
 }

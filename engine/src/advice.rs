@@ -43,6 +43,8 @@ pub struct SurveyHead {
     pub date: String,
     /// The place whose law is applied.
     pub place: Option<String>,
+    /// Whether any rule or figure of the rule book is about that place.
+    pub place_covered: bool,
 }
 
 /// The rule book advice rests on.
@@ -115,6 +117,9 @@ pub struct FactRead {
     pub value: String,
     /// How it is known.
     pub how_known: String,
+    /// As it stands in a sentence.
+    #[serde(skip)]
+    pub title: String,
 }
 
 /// What is said of a surface.
@@ -166,6 +171,9 @@ pub struct MethodAdvice {
     /// Conditions by case, where no one choice serves all.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cases: Vec<ConditionCase>,
+    /// The coats it clears, from the top, the first being 1; none where that is not known or nothing is to be cleared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clears: Option<Vec<usize>>,
     /// What it depends on.
     pub depends_on: Vec<Depends>,
     /// For "can't tell yet": one way everything open could turn out so that it suits, and one so that it does not.
@@ -239,6 +247,9 @@ pub struct Depends {
     pub suits_if: String,
     /// It does not if it is this.
     pub not_if: String,
+    /// As it stands in a sentence.
+    #[serde(skip)]
+    pub title: String,
 }
 
 /// Two ways everything open could turn out.
@@ -261,6 +272,11 @@ pub struct Flip {
     pub to: String,
     /// found or chosen.
     pub kind: &'static str,
+    /// What is known of it now: open, presumed, proposed, stated.
+    pub now: &'static str,
+    /// As it stands in a sentence.
+    #[serde(skip)]
+    pub title: String,
     /// The same, for programs in the house.
     #[serde(skip)]
     pub set: Vec<Supposition>,
@@ -362,10 +378,12 @@ pub struct DepartureAdvice {
     pub who: String,
     /// Why.
     pub why: String,
+    /// Since when.
+    pub on: Option<String>,
     /// Until when.
     pub until: Option<String>,
     /// The surface it is limited to.
     pub surface: Option<String>,
-    /// in force, lapsed, or changes nothing.
+    /// in force, lapsed, not yet in force, or changes nothing.
     pub status: &'static str,
 }

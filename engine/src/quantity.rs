@@ -355,15 +355,7 @@ pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity
 
 /// A number with few digits, thousands set apart, no trailing zeros.
 pub fn plain(value: f64) -> String {
-    let digits = if value.abs() >= 1000.0 {
-        0
-    } else if value.abs() >= 100.0 {
-        1
-    } else if value.abs() >= 1.0 {
-        2
-    } else {
-        4
-    };
+    let digits = digits(value) as usize;
     let mut text = format!("{value:.digits$}");
     if text.contains('.') {
         text = text.trim_end_matches('0').trim_end_matches('.').to_owned();
@@ -381,17 +373,52 @@ pub fn plain(value: f64) -> String {
     format!("{sign}{grouped}{rest}")
 }
 
-/// A base value in a unit: `593 °C`.
-pub fn show_in(base: f64, unit: &Unit) -> String {
-    let mut value = unit.of_base(base);
-    if unit.dimension == Dimension::TEMPERATURE {
-        value = (value * 10.0).round() / 10.0;
+/// Which way a figure is rounded when it is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rounding {
+    /// To the nearest.
+    Nearest,
+    /// Never above the figure: for what must be at most.
+    Down,
+    /// Never below the figure: for what must be at least.
+    Up,
+}
+
+/// A base value in a unit, rounded so that the shown figure never passes the real one.
+pub fn show_rounded(base: f64, unit: &Unit, rounding: Rounding) -> String {
+    let value = unit.of_base(base);
+    let digits = if unit.dimension == Dimension::TEMPERATURE { 1 } else { digits(value) };
+    let scale = 10_f64.powi(digits);
+    let nearest = (value * scale).round() / scale;
+    let close = (nearest - value).abs() <= value.abs() * 1e-9;
+    let shown = match rounding {
+        _ if close => nearest,
+        Rounding::Nearest => nearest,
+        Rounding::Down => (value * scale).floor() / scale,
+        Rounding::Up => (value * scale).ceil() / scale,
+    };
+    with_unit(shown, unit)
+}
+
+fn digits(value: f64) -> i32 {
+    match value.abs() {
+        v if v >= 1000.0 => 0,
+        v if v >= 100.0 => 1,
+        v if v >= 1.0 => 2,
+        _ => 4,
     }
+}
+
+fn with_unit(value: f64, unit: &Unit) -> String {
     match unit.shown {
         "" => plain(value),
-        "%" => format!("{} %", plain(value)),
         shown => format!("{} {shown}", plain(value)),
     }
+}
+
+/// A base value in a unit: `593 °C`.
+pub fn show_in(base: f64, unit: &Unit) -> String {
+    show_rounded(base, unit, Rounding::Nearest)
 }
 
 impl Quantity {

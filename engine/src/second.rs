@@ -44,6 +44,10 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, 
                         (true, false, Some(_)) => Said::Failed,
                         _ => continue,
                     };
+                    // A released hold is silent whatever its script says: release is no part of the script.
+                    if rule.released_by.is_some() {
+                        continue;
+                    }
                     let scene = scene(&subject, coat, &settings);
                     let theirs = direct.run(ready.rule, &rule.script.text, &rule.script.functions, method, &scene);
                     // What the unfolded tree settles without a fact, the direct judge may still stumble over.

@@ -181,6 +181,23 @@ pub struct Tree {
 }
 
 impl Tree {
+    /// The tree of a hold that a yes-no fact releases: wherever it would apply, it does only while the fact is not yes.
+    #[must_use]
+    pub fn until_released(mut self, fact: FactId) -> Self {
+        if self.reads().contains(&Who::Fact(fact)) {
+            return self;
+        }
+        for at in 0..self.nodes.len() {
+            if self.nodes[at] == Node::Leaf(Outcome::Applies) {
+                let next = self.nodes.len();
+                self.nodes.push(Node::Leaf(Outcome::Silent));
+                self.nodes.push(Node::Leaf(Outcome::Applies));
+                self.nodes[at] = Node::Ask(Test::Is(Who::Fact(fact), crate::vocabulary::flag::YES), next, next + 1);
+            }
+        }
+        self
+    }
+
     /// The tests it holds.
     pub fn tests(&self) -> impl Iterator<Item = &Test> {
         self.nodes.iter().filter_map(|n| match n {

@@ -1,7 +1,7 @@
 //! The vocabulary: which facts there are, what they are about, and what values they can take.
 
 use crate::catalogue::{Catalogue, EntryKind};
-use crate::quantity::{self, Quantity, System, Unit};
+use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
 use indexmap::IndexMap;
 
@@ -263,7 +263,13 @@ impl Fact {
             _ => Reach::all(),
         };
         let Some((floor, ceiling)) = range.bounds() else { return "anything".to_owned() };
-        let show = |v: f64| self.show_number(v, system);
+        let rounded = |v: f64, rounding: Rounding| match self.kind {
+            FactKind::Year { .. } => format!("{v}"),
+            _ => quantity::show_rounded(v, self.unit().for_system(system), rounding),
+        };
+        // A figure is never shown on the lenient side of itself.
+        let most = |v: f64| rounded(v, Rounding::Down);
+        let least = |v: f64| rounded(v, Rounding::Up);
         let year = matches!(self.kind, FactKind::Year { .. });
         let parts: Vec<String> = reach
             .stretches()
@@ -272,18 +278,18 @@ impl Fact {
                 let open_below = *low <= Cut::below(floor);
                 let open_above = *high >= Cut::above(ceiling);
                 if low.at == high.at {
-                    return show(low.at);
+                    return rounded(low.at, Rounding::Nearest);
                 }
                 // Whole numbers are told by their ends: "before 1978" rather than "at most 1977".
                 match (open_below, open_above) {
                     (true, true) => "anything".to_owned(),
-                    (true, false) if high.above => format!("{} {}", if year { "up to" } else { "at most" }, show(high.at)),
-                    (true, false) => format!("{} {}", if year { "before" } else { "below" }, show(high.at)),
-                    (false, true) if low.above => format!("{} {}", if year { "after" } else { "above" }, show(low.at)),
-                    (false, true) => format!("{} {}", if year { "from" } else { "at least" }, show(low.at)),
+                    (true, false) if high.above => format!("{} {}", if year { "up to" } else { "at most" }, most(high.at)),
+                    (true, false) => format!("{} {}", if year { "before" } else { "below" }, most(high.at)),
+                    (false, true) if low.above => format!("{} {}", if year { "after" } else { "above" }, least(low.at)),
+                    (false, true) => format!("{} {}", if year { "from" } else { "at least" }, least(low.at)),
                     (false, false) => {
-                        let from = if low.above { format!("above {}", show(low.at)) } else { show(low.at) };
-                        let to = if high.above { show(high.at) } else { format!("below {}", show(high.at)) };
+                        let from = if low.above { format!("above {}", least(low.at)) } else { least(low.at) };
+                        let to = if high.above { most(high.at) } else { format!("below {}", most(high.at)) };
                         format!("{from} to {to}")
                     }
                 }

@@ -16,6 +16,30 @@ pub(crate) struct Candidate {
     pub(crate) score: f64,
 }
 
+/// The coats a method clears, from the top, the first being 1; `None` where the coats are not listed, where some kind is not
+/// known well enough, or where the method keeps them.
+pub(crate) fn clears(subject: &Subject<'_, '_>, method: usize) -> Option<Vec<usize>> {
+    let base = subject.base();
+    let keeps = base.catalogue.attribute(EntryKind::Method, method, "keeps") == Some(AttributeValue::Flag(true));
+    let grid = base.catalogue.grids.values().find(|g| !g.clears.is_empty() && g.columns == EntryKind::Method)?;
+    let (_, fact) = base.vocabulary.iter().find(|(_, f)| f.about == About::Coat && matches!(f.kind, FactKind::Entry(k) if k == grid.rows))?;
+    if keeps || !subject.known.listed || subject.known.coats.is_empty() {
+        return None;
+    }
+    let mut cleared = Vec::new();
+    for (i, coat) in subject.known.coats.iter().enumerate() {
+        let Known::Bits(bits) = coat[fact.slot].known else { return None };
+        let grades: Vec<bool> =
+            (0..grid.cells.len()).filter(|r| bits >> r & 1 == 1).map(|r| grid.clears.contains(&grid.cells[r][method].grade)).collect();
+        if grades.iter().all(|c| *c) {
+            cleared.push(i + 1);
+        } else if grades.iter().any(|c| *c) {
+            return None;
+        }
+    }
+    Some(cleared)
+}
+
 /// Approaches from the methods that suit, fewest changes of method first, then the better ranked.
 pub(crate) fn approaches(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<Approach> {
     let base = subject.base();

@@ -111,16 +111,20 @@ pub(crate) fn ask_next(force: &InForce<'_>, survey: &Survey, subjects: &[Subject
         .into_iter()
         .map(|(settles, q)| {
             let why = if settles.worst > 0 {
-                format!("any answer settles at least {} of {} undecided verdicts", settles.worst, settles.undecided)
+                format!("any answer settles at least {} of {}", settles.worst, counted(settles.undecided, "undecided verdict", "undecided verdicts"))
             } else {
-                format!("an answer settles {:.1} of {} undecided verdicts on average", settles.average, settles.undecided)
+                format!("an answer may settle {} of {}", settles.changes, counted(settles.undecided, "undecided verdict", "undecided verdicts"))
             };
             told(tellers, q, settles, why)
         })
         .collect();
-    out.extend(releases(force, standings, tellers, undecided.len()));
+    out.extend(releases(force, survey, standings, tellers, undecided.len()));
     out.extend(presumed(force, survey, standings, tellers, undecided.len()));
     out
+}
+
+fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
 }
 
 fn told(tellers: &[Teller<'_, '_, '_>], (var, surface): Question, settles: Settles, why: String) -> Ask {
@@ -226,7 +230,7 @@ fn decided_under(judged: &Judged, answer: &[(Var, Domain)]) -> bool {
 }
 
 /// Hold points that wait to be released.
-fn releases(force: &InForce<'_>, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
+fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
     let mut out: Vec<(Question, usize)> = Vec::new();
     for s in standings.iter().filter(|s| s.judged.verdict == Verdict::OnHold) {
         for found in &s.judged.against {
@@ -236,14 +240,19 @@ fn releases(force: &InForce<'_>, standings: &[Standing], tellers: &[Teller<'_, '
             let about = force.book.base.vocabulary.get(fact).about;
             let var = Var::Fact(fact, if about == About::Coat { coat } else { 0 });
             let q = (var, (about != About::Site).then_some(s.surface));
+            let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+            let frees = again.verdict(&[(var, Domain::Bits(crate::vocabulary::flag::YES))]) != Verdict::OnHold;
             match out.iter_mut().find(|(known, _)| *known == q) {
-                Some((_, n)) => *n += 1,
-                None => out.push((q, 1)),
+                Some((_, n)) => *n += usize::from(frees),
+                None => out.push((q, usize::from(frees))),
             }
         }
     }
     out.into_iter()
-        .map(|(q, n)| told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, format!("a yes releases {n} methods on hold")))
+        .map(|(q, n)| {
+            let why = if n == 0 { "work is on hold for it, and for something else besides".to_owned() } else { format!("a yes releases {}", counted(n, "method", "methods")) };
+            told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
+        })
         .collect()
 }
 
@@ -270,11 +279,19 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
             }
         }
     }
-    questions
-        .into_iter()
-        .filter(|(.., n)| *n > 0)
+    questions.retain(|(.., n)| *n > 0);
+    questions.sort_by(|a, b| b.2.cmp(&a.2));
+    // One question for all coats of a surface: the coat where it would change most stands for them.
+    let mut kept: Vec<(Question, Domain, usize)> = Vec::new();
+    for (q, domain, n) in questions {
+        let same = |k: &Question| k.1 == q.1 && fact_of(k.0).map(|f| f.0) == fact_of(q.0).map(|f| f.0);
+        if !kept.iter().any(|(k, ..)| same(k)) {
+            kept.push((q, domain, n));
+        }
+    }
+    kept.into_iter()
         .map(|(q, _, n)| {
-            let why = format!("it is presumed; finding otherwise would change {n} verdicts");
+            let why = format!("it is presumed; finding otherwise would change {}", counted(n, "verdict", "verdicts"));
             told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
         })
         .collect()

@@ -77,7 +77,7 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     };
     Advice {
         advice: 1,
-        survey: SurveyHead { title: survey.title.clone(), date: force.date.to_string(), place: place.map(str::to_owned) },
+        survey: SurveyHead { title: survey.title.clone(), date: force.date.to_string(), place: place.map(str::to_owned), place_covered: force.covered() },
         rule_book: RuleBookHead {
             digest: book.digest.clone(),
             packs: book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect(),
@@ -226,7 +226,7 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
         .map(|(f, stated)| {
             let var = Var::Fact(*f, 0);
             let (fact, about) = inner.name(var);
-            FactRead { fact, about, value: stated.written.clone(), how_known: "proposed".to_owned() }
+            FactRead { fact, about, value: stated.written.clone(), how_known: "proposed".to_owned(), title: inner.title(var) }
         })
         .collect();
     advice
@@ -253,10 +253,10 @@ fn method_advice(
     let cases: Vec<ConditionCase> = judged.cases.iter().map(|c| case(teller, c, settings)).collect();
     let conditions: Vec<Condition> = if cases.len() == 1 { cases[0].conditions.clone() } else { Vec::new() };
     let cases = if cases.len() > 1 { cases } else { Vec::new() };
-    let depends_on = depends(teller, judged);
+    let depends_on = depends(teller, judged, settings);
     let completions = judged.bad.as_ref().zip(judged.good.as_ref()).map(|(bad, good)| Completions {
-        suits: good.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
-        not: bad.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
+        suits: good.iter().map(|(v, d)| teller.flip(*v, d, settings)).collect(),
+        not: bad.iter().map(|(v, d)| teller.flip(*v, d, settings)).collect(),
     });
     let rests: Vec<FactRead> = teller
         .with_grounds(&cited(teller, judged, seen, settings), settings)
@@ -273,6 +273,7 @@ fn method_advice(
         reasons,
         conditions,
         cases,
+        clears: super::approach::clears(teller.subject, method),
         depends_on,
         completions,
         flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),
@@ -323,12 +324,12 @@ fn cited(teller: &Teller<'_, '_, '_>, judged: &Judged, seen: &[Var], settings: &
 
 fn case(teller: &Teller<'_, '_, '_>, case: &CaseOf, settings: &Slots) -> ConditionCase {
     ConditionCase {
-        found: case.found.iter().map(|(v, d)| teller.flip(*v, d)).collect(),
+        found: case.found.iter().map(|(v, d)| teller.flip(*v, d, settings)).collect(),
         conditions: case.chosen.iter().map(|(v, d, because)| teller.condition(*v, d, because, settings)).collect(),
     }
 }
 
-fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged) -> Vec<Depends> {
+fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged, settings: &Slots) -> Vec<Depends> {
     let (Some(bad), Some(good)) = (&judged.bad, &judged.good) else { return Vec::new() };
     let mut out = Vec::new();
     for (var, not) in bad {
@@ -336,7 +337,8 @@ fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged) -> Vec<Depends> {
         let suits = suits.unwrap_or_else(|| complement(judged, *var, not));
         if !suits.is_empty() && suits.and(not).is_empty() {
             let (fact, about) = teller.name(*var);
-            out.push(Depends { fact, about, suits_if: teller.value(*var, &suits), not_if: teller.value(*var, not) });
+            let said = |d: &Domain| teller.value(*var, &teller.beyond(*var, d, settings));
+            out.push(Depends { fact, about, suits_if: said(&suits), not_if: said(not), title: teller.title(*var) });
         }
     }
     out
@@ -364,7 +366,7 @@ fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
         Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), |n| n.says.clone()),
         Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
         Verdict::CantTellYet => {
-            let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} ({}): no if {}", d.fact, d.about, d.not_if)).collect();
+            let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
             format!("depends on {}", parts.join("; "))
         }
         Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), |n| n.says.clone()),
@@ -448,7 +450,9 @@ fn departures(survey: &Survey, force: &InForce<'_>) -> Vec<DepartureAdvice> {
         .iter()
         .map(|d| {
             let rule = force.book.rules.iter().position(|r| r.id == d.rule);
-            let status = if !d.in_force(force.date) {
+            let status = if d.on.is_some_and(|on| force.date < on) {
+                "not yet in force"
+            } else if !d.in_force(force.date) {
                 "lapsed"
             } else if rule.is_some_and(|r| bites(survey, force, d, r)) {
                 "in force"
@@ -459,6 +463,7 @@ fn departures(survey: &Survey, force: &InForce<'_>) -> Vec<DepartureAdvice> {
                 rule: d.rule.clone(),
                 who: d.who.clone(),
                 why: d.why.clone(),
+                on: d.on.map(|x| x.to_string()),
                 until: d.until.map(|x| x.to_string()),
                 surface: d.surface.clone(),
                 status,

@@ -175,7 +175,7 @@ pub(crate) fn flips(again: &Again<'_, '_, '_>, teller: &Teller<'_, '_, '_>, judg
         }
     }
     found.truncate(8);
-    found.into_iter().map(|set| set.iter().map(|(v, d)| teller.flip(*v, d)).collect()).collect()
+    found.into_iter().map(|set| set.iter().map(|(v, d)| teller.flip(*v, d, &settings)).collect()).collect()
 }
 
 /// Whether a fact is already known to lie within a set.

@@ -152,7 +152,7 @@ impl<'b> Teller<'_, 'b, '_> {
 
     pub(crate) fn read(&self, var: Var, settings: &Slots) -> FactRead {
         let (fact, about) = self.name(var);
-        FactRead { fact, about, value: self.known(var, settings), how_known: self.how(var, settings) }
+        FactRead { fact, about, value: self.known(var, settings), how_known: self.how(var, settings), title: self.title(var) }
     }
 
     /// Variables, and behind each presumed one what the presumption rests on.
@@ -177,9 +177,16 @@ impl<'b> Teller<'_, 'b, '_> {
     }
 
     /// A flip in words.
-    pub(crate) fn flip(&self, var: Var, domain: &Domain) -> Flip {
+    pub(crate) fn flip(&self, var: Var, domain: &Domain, settings: &Slots) -> Flip {
         let (fact, about) = self.name(var);
-        Flip { fact, about, to: self.value(var, domain), kind: if self.chosen(var) { "chosen" } else { "found" }, set: self.set(var, domain) }
+        let title = self.title(var);
+        let now = match self.subject.slot(var, settings).map(|s| s.how) {
+            Some(How::Stated) => "stated",
+            Some(How::Presumed(_)) => "presumed",
+            Some(How::Proposed) => "proposed",
+            _ => "open",
+        };
+        Flip { now, fact, about, title, to: self.value(var, &self.beyond(var, domain, settings)), kind: if self.chosen(var) { "chosen" } else { "found" }, set: self.set(var, domain) }
     }
 
     /// A variable and its values as a supposition.
@@ -199,7 +206,7 @@ impl<'b> Teller<'_, 'b, '_> {
 
     /// Widens a range to the fact's own ends where it reaches the ends of what the method can be set to, so that it reads
     /// "at most 450 °C" and not "50 °C to 450 °C".
-    fn beyond(&self, var: Var, domain: &Domain, settings: &Slots) -> Domain {
+    pub(crate) fn beyond(&self, var: Var, domain: &Domain, settings: &Slots) -> Domain {
         let base = self.subject.base();
         let (Var::Fact(f, _), Domain::Num(reach)) = (var, domain) else { return domain.clone() };
         let Some(Known::Num(settable)) = self.subject.slot(var, settings).map(|s| &s.known) else { return domain.clone() };
@@ -341,6 +348,17 @@ impl<'b> Teller<'_, 'b, '_> {
     fn source(&self, rule: &Rule, method: Option<usize>, found: &Found) -> String {
         let base = self.subject.base();
         let mut text = self.book().cite(&rule.source);
+        let printed = rule.because.parts.iter().filter_map(|p| if let Part::Limit(l) = p { Some(*l) } else { None });
+        let mut limits: Vec<usize> = rule.tree.limits().into_iter().chain(printed).collect();
+        limits.sort_unstable();
+        limits.dedup();
+        for limit in limits {
+            let figure = base.limits[limit].in_force(&self.subject.force.places, self.subject.force.date);
+            let cited = figure.map(|v| self.book().cite(&v.source)).filter(|c| *c != text);
+            if let Some(cited) = cited {
+                text = format!("{text}; figure: {cited}");
+            }
+        }
         let Some(method) = method else { return text };
         let mut grids: Vec<usize> = rule
             .tree

@@ -124,6 +124,14 @@ impl<'b> InForce<'b> {
         Self { book, places, date, general, by_method, presumptions, comparisons, good_until }
     }
 
+    /// Whether any rule, presumption or figure is about the place itself.
+    pub(crate) fn covered(&self) -> bool {
+        let named = |codes: &[String]| codes.iter().any(|c| self.places.contains(c));
+        self.book.rules.iter().any(|r| named(&r.place))
+            || self.book.presumptions.iter().any(|p| named(&p.place))
+            || self.book.base.limits.values().flat_map(|l| &l.values).any(|v| v.place.as_ref().is_some_and(|p| self.places.contains(p)))
+    }
+
     /// A rule's tree for a method, if it is in force.
     pub(crate) fn by_rule(&self, rule: usize, method: usize) -> impl Iterator<Item = &Ready> {
         self.by_method[method].iter().chain(&self.general).filter(move |r| r.rule == rule)

@@ -138,6 +138,18 @@ impl InForce<'_> {
                 if slot.how != How::Open {
                     continue;
                 }
+                let waits = presumption.unstated.iter().any(|f| {
+                    let f = base.vocabulary.get(*f);
+                    let slots = match f.about {
+                        About::Site => &*site,
+                        About::Surface => &known.surface,
+                        _ => &known.coats[coat],
+                    };
+                    !matches!(slots[f.slot].how, How::Open | How::Presumed(_))
+                });
+                if waits {
+                    continue;
+                }
                 let none = Vec::new();
                 let view = View {
                     base,

@@ -280,7 +280,15 @@ impl Judged {
         if self.boxes.outside(&all, &rule_outs)?.is_none() {
             return Ok(Verdict::RuledOut);
         }
-        let Some(good) = self.boxes.outside(&all, &|_| true)? else { return Ok(Verdict::OnHold) };
+        let Some(good) = self.boxes.outside(&all, &|_| true)? else {
+            // What it would take once released.
+            let released = Boxes { boxes: self.boxes.boxes.iter().filter(|b| rule_outs(b)).cloned().collect(), ..self.boxes.clone() };
+            if let Ok(Some(region)) = released.conditions(&all) {
+                self.burden = released.burden(&region, &all);
+                self.cases = vec![self.case(&region, &all)];
+            }
+            return Ok(Verdict::OnHold);
+        };
         if let Some(bad) = self.boxes.hopeless(&all)? {
             let (bad, good) = self.closer(bad, good)?;
             self.bad = Some(self.narrowed(&bad, &all, true));
@@ -304,6 +312,17 @@ impl Judged {
 
     /// Moves a hopeless example as near to a good one as it will go, so that what differs is what matters.
     fn closer(&self, mut bad: Region, good: Region) -> Result<(Region, Region), ()> {
+        // What plays no part is left open.
+        let all = self.boxes.everything();
+        for v in 0..bad.len() {
+            if bad[v] != all[v] {
+                let mut next = bad.clone();
+                next[v] = all[v];
+                if self.boxes.outside(&next, &|_| true)?.is_none() {
+                    bad = next;
+                }
+            }
+        }
         for v in 0..bad.len() {
             if self.boxes.variables[v].chosen || bad[v] == good[v] {
                 continue;

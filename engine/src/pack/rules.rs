@@ -141,6 +141,8 @@ pub struct Presumption {
     pub because: Template,
     /// How strong its ground is.
     pub basis: Basis,
+    /// Facts of the same subject on which it waits: it applies only while none of them is stated.
+    pub unstated: Vec<FactId>,
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
@@ -365,7 +367,11 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, fu
     let common = common(topic, keys, base, unfolder, functions, problems)?;
     let instead = instead_text.map(|text| template(keys, "instead", text, base, &common.tree, problems));
     let ruling = ruling?;
-    let scope = Scope::of(&common.tree, base);
+    let mut tree = common.tree;
+    if let Some(fact) = released_by {
+        tree = tree.until_released(fact);
+    }
+    let scope = Scope::of(&tree, base);
     let fault = |message: &str, help: &str| problems.borrow_mut().push(keys.place().error(message).help(help));
     if ruling == Ruling::RuleOut && !scope.method {
         fault("a rule-out reads no method", "say which methods it rules out, for example with `method.hot`; otherwise make it a hold or a caution");
@@ -377,7 +383,7 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, fu
         id: common.id,
         title,
         script: common.script,
-        tree: common.tree,
+        tree,
         ruling,
         because: common.because,
         instead,
@@ -454,6 +460,16 @@ fn presumption(
         }
         found
     });
+    let mut unstated = Vec::new();
+    for (id, place) in keys.texts(problems, "unstated") {
+        match base.vocabulary.find(id) {
+            Some(f) => unstated.push(f),
+            None => {
+                let ids: Vec<&str> = base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect();
+                problems.borrow_mut().push(place.error(format!("`{id}` is not a fact")).maybe_help(words::did_you_mean(id, ids)));
+            }
+        }
+    }
     let value = keys.get("value");
     if value.is_none() {
         keys.missing(problems, "value");
@@ -490,6 +506,7 @@ fn presumption(
         tree: common.tree,
         because: common.because,
         basis: common.basis,
+        unstated,
         source: common.source,
         place: common.place,
         period: common.period,
@@ -503,10 +520,14 @@ pub(super) fn in_order(mut left: Vec<Presumption>, problems: &Problems) -> Vec<P
     left.sort_by(|a, b| (a.basis, &a.id).cmp(&(b.basis, &b.id)));
     let mut done: Vec<Presumption> = Vec::new();
     while !left.is_empty() {
-        let free = left.iter().position(|p| {
-            let reads = p.tree.reads();
-            !left.iter().any(|q| reads.contains(&Who::Fact(q.fact)))
-        });
+        // A fact is ready when none of its presumptions reads one that still waits. All presumptions of a fact go together,
+        // strongest ground first: which of them gives the value must not depend on what the others read.
+        let waiting: Vec<FactId> = left.iter().map(|p| p.fact).collect();
+        let ready = |fact: FactId| {
+            let own = left.iter().filter(|p| p.fact == fact);
+            !own.flat_map(|p| p.tree.reads()).any(|who| matches!(who, Who::Fact(f) if waiting.contains(&f)))
+        };
+        let free = left.iter().map(|p| p.fact).find(|f| ready(*f));
         let Some(free) = free else {
             let names: Vec<String> = left.iter().map(|p| format!("`{}`", p.id)).collect();
             let place = left[0].declared.clone();
@@ -517,7 +538,9 @@ pub(super) fn in_order(mut left: Vec<Presumption>, problems: &Problems) -> Vec<P
             );
             return done;
         };
-        done.push(left.remove(free));
+        let (own, rest): (Vec<Presumption>, Vec<Presumption>) = left.into_iter().partition(|p| p.fact == free);
+        done.extend(own);
+        left = rest;
     }
     done
 }

@@ -112,7 +112,7 @@ pub struct Departure {
 impl Departure {
     /// Whether it is in force on a day.
     pub fn in_force(&self, date: Date) -> bool {
-        self.until.is_none_or(|d| date <= d)
+        self.on.is_none_or(|d| d <= date) && self.until.is_none_or(|d| date <= d)
     }
 }
 
