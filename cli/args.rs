@@ -24,7 +24,7 @@ pub(crate) struct Cli {
     /// Add a pack of rules from a folder (can be repeated)
     ///
     /// A house pack adds facts, methods, rules and worked cases, and can move a limit in its stricter direction. What would
-    /// weaken another pack is refused. The variable OVOLO_RULES holds more folders, separated as in PATH; packs in the
+    /// weaken another pack is refused. The variable `OVOLO_RULES` holds more folders, separated as in PATH; packs in the
     /// folder ovolo/rules of your configuration folder are used too.
     #[arg(long, global = true, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
     pub(crate) rules: Vec<PathBuf>,
@@ -44,7 +44,7 @@ pub(crate) struct Cli {
 /// When to use colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Color {
-    /// On a terminal, unless NO_COLOR is set
+    /// On a terminal, unless `NO_COLOR` is set
     Auto,
     /// Always
     Always,
@@ -110,7 +110,7 @@ pub(crate) struct CheckArgs {
     #[arg(long, value_name = "METHOD")]
     pub(crate) method: String,
 
-    /// Set a fact, such as tool_temperature="450 C", extraction=yes or coat.1.lead=absent (can be repeated)
+    /// Set a fact, such as `tool_temperature="450` C", extraction=yes or coat.1.lead=absent (can be repeated)
     ///
     /// A bare name is looked for among the settings of the method, then the surface, then the site.
     #[arg(long = "set", value_name = "FACT=VALUE")]

@@ -41,11 +41,8 @@ fn read_text(path: &Path) -> Result<String, Diagnostic> {
 fn nearest_file(path: &Path) -> Option<String> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let wanted = path.file_name()?.to_string_lossy().into_owned();
-    let mut names: Vec<String> = fs::read_dir(folder)
-        .ok()?
-        .take(1000)
-        .filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned()))
-        .collect();
+    let mut names: Vec<String> =
+        fs::read_dir(folder).ok()?.take(1000).filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned())).collect();
     names.sort();
     engine::words::did_you_mean(&wanted, names.iter().map(String::as_str))
 }
@@ -87,7 +84,7 @@ fn read_pack(folder: &Path) -> Result<PackFiles, Vec<Diagnostic>> {
     if problems.is_empty() { Ok(PackFiles { folder: name, files }) } else { Err(problems) }
 }
 
-/// The folders of added packs: --rules, OVOLO_RULES, and the user's configuration folder.
+/// The folders of added packs: --rules, `OVOLO_RULES`, and the user's configuration folder.
 fn pack_folders(given: &[PathBuf]) -> Vec<PathBuf> {
     let mut folders = given.to_vec();
     if let Some(list) = std::env::var_os("OVOLO_RULES") {

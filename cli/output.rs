@@ -47,6 +47,7 @@ impl Output {
     }
 
     /// Writes a message.
+    #[expect(clippy::unused_self, reason = "messages go through the one writer, like results")]
     pub(crate) fn message(&mut self, text: &str) {
         let _ = writeln!(io::stderr().lock(), "{}", text.trim_end());
     }

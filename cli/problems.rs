@@ -43,12 +43,8 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
     let name = problem.file.as_ref().map(|f| harmless(&f.name));
     if let Some((path, source, line, span)) = &cut {
         let span = span.start.min(source.len())..span.end.min(source.len());
-        group = group.element(
-            Snippet::source(source.as_str())
-                .line_start(*line)
-                .path(path.as_str())
-                .annotation(AnnotationKind::Primary.span(span)),
-        );
+        group = group
+            .element(Snippet::source(source.as_str()).line_start(*line).path(path.as_str()).annotation(AnnotationKind::Primary.span(span)));
     } else if let Some(name) = &name {
         group = group.element(Level::NOTE.message(format!("in {name}")));
     }

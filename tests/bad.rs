@@ -31,8 +31,7 @@ pub(crate) fn trials() -> Vec<Trial> {
 /// What the message must hold: the `# says: …` lines of a file.
 fn says(path: &Path) -> Result<Vec<String>, Failed> {
     let text = String::from_utf8_lossy(&std::fs::read(path)?).into_owned();
-    let lines: Vec<String> =
-        text.lines().filter_map(|l| l.strip_prefix("# says: ")).map(|l| l.trim().to_owned()).collect();
+    let lines: Vec<String> = text.lines().filter_map(|l| l.strip_prefix("# says: ")).map(|l| l.trim().to_owned()).collect();
     if lines.is_empty() { Err("the file does not say what must be said".into()) } else { Ok(lines) }
 }
 

@@ -34,8 +34,19 @@ struct Generated {
     place: Option<&'static str>,
 }
 
-const PLACES: &[Option<&str>] =
-    &[None, Some("US"), Some("US-MA"), Some("GB-ENG"), Some("GB-SCT"), Some("FR"), Some("AU"), Some("CA"), Some("IE"), Some("NZ"), Some("JP")];
+const PLACES: &[Option<&str>] = &[
+    None,
+    Some("US"),
+    Some("US-MA"),
+    Some("GB-ENG"),
+    Some("GB-SCT"),
+    Some("FR"),
+    Some("AU"),
+    Some("CA"),
+    Some("IE"),
+    Some("NZ"),
+    Some("JP"),
+];
 
 fn picks(most: usize) -> impl Strategy<Value = Vec<Pick>> {
     prop::collection::vec(any::<Pick>(), 0..most)
@@ -44,9 +55,8 @@ fn picks(most: usize) -> impl Strategy<Value = Vec<Pick>> {
 fn generated() -> impl Strategy<Value = Generated> {
     let coats = prop::option::weighted(0.9, prop::collection::vec(picks(6), 0..4));
     let methods = 0..book().base.catalogue.entries(EntryKind::Method).len();
-    (picks(14), picks(14), coats, methods, picks(6), prop::sample::select(PLACES)).prop_map(|(site, surface, coats, method, settings, place)| {
-        Generated { site, surface, coats, method, settings, place }
-    })
+    (picks(14), picks(14), coats, methods, picks(6), prop::sample::select(PLACES))
+        .prop_map(|(site, surface, coats, method, settings, place)| Generated { site, surface, coats, method, settings, place })
 }
 
 /// The figures that some rule compares a fact with.
@@ -55,7 +65,7 @@ fn figures() -> &'static BTreeMap<FactId, Vec<f64>> {
     FIGURES.get_or_init(|| {
         let mut out: BTreeMap<FactId, Vec<f64>> = BTreeMap::new();
         let trees = book().rules.iter().map(|r| &r.tree).chain(book().presumptions.iter().map(|p| &p.tree));
-        for test in trees.flat_map(|t| t.tests()) {
+        for test in trees.flat_map(engine::tree::Tree::tests) {
             if let Test::Compare(a, _, b) = test
                 && let Expr::Fact(fact) = **a
             {
@@ -151,7 +161,14 @@ impl Generated {
             surveyor: None,
             system: System::Metric,
             site: facts(&self.site, |f| f.about == About::Site),
-            surfaces: vec![Surface { name: "surface".to_owned(), facts: surface, coats, patches: Vec::new(), proposals: Vec::new(), note: None }],
+            surfaces: vec![Surface {
+                name: "surface".to_owned(),
+                facts: surface,
+                coats,
+                patches: Vec::new(),
+                proposals: Vec::new(),
+                note: None,
+            }],
             departures: Vec::new(),
             note: None,
         }
@@ -185,7 +202,10 @@ fn words(verdict: Verdict) -> &'static str {
 /// Whether an explanation names a fact.
 fn names(advice: &MethodAdvice, fact: &str, coat: Option<usize>) -> bool {
     let about = coat.map(|c| format!("coat {}", c + 1));
-    advice.rests_on.iter().any(|f| f.fact.split(' ').any(|w| w == fact) && about.as_ref().is_none_or(|a| *a == f.about || f.about == "taken together"))
+    advice
+        .rests_on
+        .iter()
+        .any(|f| f.fact.split(' ').any(|w| w == fact) && about.as_ref().is_none_or(|a| *a == f.about || f.about == "taken together"))
 }
 
 /// Only the stated facts that an explanation cites.

@@ -73,6 +73,7 @@ pub(crate) fn trials() -> Vec<Trial> {
         .collect()
 }
 
+#[expect(clippy::print_stderr, reason = "advisory statements are reported, not failed")]
 fn situation(path: &Path) -> Result<(), Failed> {
     let expected: Expected = toml::from_str(&std::fs::read_to_string(path)?)?;
     if expected.scored.is_empty() && expected.advisory.is_empty() {
@@ -81,9 +82,8 @@ fn situation(path: &Path) -> Result<(), Failed> {
     let survey_path = path.to_string_lossy().replace(".expect.toml", ".toml");
     let text = std::fs::read_to_string(&survey_path)?;
     let file = SourceFile::new(survey_path, text);
-    let (survey, _) = Survey::read(&file, book()).map_err(|problems| {
-        Failed::from(problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
-    })?;
+    let (survey, _) = Survey::read(&file, book())
+        .map_err(|problems| Failed::from(problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))?;
     let circumstances = Circumstances { place: None, date: survey.date.ok_or("the survey has no date")? };
     let advice = advise(&survey, book(), &circumstances);
     let mut wrong = Vec::new();
@@ -95,7 +95,7 @@ fn situation(path: &Path) -> Result<(), Failed> {
     for statement in &expected.advisory {
         let problems = look(statement, &survey, &advice, &circumstances)?;
         if !problems.is_empty() && statement.judgement.is_none() {
-            println!("advisory, not met: {}: {}", statement.statement, problems.join("; "));
+            eprintln!("advisory, not met: {}: {}", statement.statement, problems.join("; "));
         }
     }
     if wrong.is_empty() { Ok(()) } else { Err(wrong.join("\n").into()) }

@@ -20,9 +20,9 @@ pub(crate) fn trials() -> Vec<Trial> {
             tried(value_book(), i)
         })
     });
-    let house = (0..house_book().cases.len()).filter(|i| house_book().packs.iter().any(|p| p.house && p.name == house_book().cases[*i].pack)).map(|i| {
-        Trial::test(format!("case::house::{}", house_book().cases[i].title), move || tried(house_book(), i))
-    });
+    let house = (0..house_book().cases.len())
+        .filter(|i| house_book().packs.iter().any(|p| p.house && p.name == house_book().cases[*i].pack))
+        .map(|i| Trial::test(format!("case::house::{}", house_book().cases[i].title), move || tried(house_book(), i)));
     standard.chain(values).chain(house).chain(limits()).collect()
 }
 

@@ -34,7 +34,9 @@ fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<
     let given = match &args.date {
         Some(text) => match text.parse::<Date>() {
             Ok(date) => Some(date),
-            Err(_) => return Err(refuse(Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"), output)),
+            Err(_) => {
+                return Err(refuse(Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"), output));
+            }
         },
         None => None,
     };

@@ -32,7 +32,9 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
     let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| all || n.status == "applies").collect();
     if !site.is_empty() {
         out.push_str("\n## For the whole site\n\n");
-        site.iter().for_each(|n| point(&mut out, n, 0));
+        for notice in site {
+            point(&mut out, notice, 0);
+        }
     }
     let shared = repeated(advice);
     let common: Vec<&str> = shared.iter().map(|(n, _)| n.rule.as_str()).collect();
@@ -51,7 +53,15 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
         out.push_str("\n## Find out next\n\n");
         for (i, ask) in advice.ask_next.iter().enumerate() {
             let at = ask.surface.as_ref().map_or_else(String::new, |s| format!(" ({s}, {})", ask.about));
-            let _ = writeln!(out, "{}. {}{}  \n   Why: {}. {}", i + 1, plain(&ask.question), plain(&at), plain(&ask.why), plain(&ask.how_to_find_out));
+            let _ = writeln!(
+                out,
+                "{}. {}{}  \n   Why: {}. {}",
+                i + 1,
+                plain(&ask.question),
+                plain(&at),
+                plain(&ask.why),
+                plain(&ask.how_to_find_out)
+            );
         }
     }
     if !advice.departures.is_empty() {
@@ -105,11 +115,14 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
     let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == "applies").collect();
     if !holds.is_empty() {
         out.push_str("\nTo be released first:\n\n");
-        holds.iter().for_each(|n| point(out, n, surface.coats.len()));
+        for notice in holds {
+            point(out, notice, surface.coats.len());
+        }
     }
     let suited = with(surface, &["suited", "suited with care"]);
     let usual: Vec<&MethodAdvice> = suited.into_iter().filter(|m| m.caution.is_some()).collect();
-    let watching: Vec<(&Notice, Vec<&str>)> = cautions(surface, "applies").into_iter().filter(|(n, _)| !common.contains(&n.rule.as_str())).collect();
+    let watching: Vec<(&Notice, Vec<&str>)> =
+        cautions(surface, "applies").into_iter().filter(|(n, _)| !common.contains(&n.rule.as_str())).collect();
     if !usual.is_empty() || !watching.is_empty() {
         out.push_str("\nTo watch:\n\n");
         for (notice, _) in &watching {

@@ -1,7 +1,9 @@
 //! Advice as text: what suits first, then what must be found out or released, then what is ruled out.
 
 use super::Page;
-use super::shared::{MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, holds, law, repeated, shared_holds, short_reason, with};
+use super::shared::{
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, holds, law, repeated, shared_holds, short_reason, with,
+};
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -96,7 +98,11 @@ impl Writer<'_> {
         }
         for proposal in &surface.proposals {
             let with = settings(&proposal.settings);
-            self.out.push_str(&self.page.paragraph("", "  ", &format!("Proposed: {}{with}: {}. {}", proposal.title, proposal.verdict, proposal.line)));
+            self.out.push_str(&self.page.paragraph(
+                "",
+                "  ",
+                &format!("Proposed: {}{with}: {}. {}", proposal.title, proposal.verdict, proposal.line),
+            ));
         }
         self.suited(surface);
         if surface.approaches.len() > 1 || surface.approaches.iter().any(|a| a.changes > 0) {
@@ -118,7 +124,11 @@ impl Writer<'_> {
             if !waiting.is_empty() {
                 for method in waiting.iter().take(3) {
                     let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
-                    let then = if says.is_empty() { "would suit once released".to_owned() } else { format!("once released, with care: {}", says.join("; ")) };
+                    let then = if says.is_empty() {
+                        "would suit once released".to_owned()
+                    } else {
+                        format!("once released, with care: {}", says.join("; "))
+                    };
                     self.point(&format!("{}{}: {then}", method.title, clears(method, surface.coats.len())));
                 }
                 if waiting.len() > 3 {
@@ -258,12 +268,8 @@ impl Writer<'_> {
 
     /// What is said of the site, and of several surfaces.
     fn common(&mut self, advice: &Advice, shared: &[(&Notice, Vec<&str>)]) {
-        let site: Vec<&Notice> = advice
-            .site
-            .notices
-            .iter()
-            .filter(|n| !self.common.contains(&n.rule) && (n.status == "applies" || self.page.all))
-            .collect();
+        let site: Vec<&Notice> =
+            advice.site.notices.iter().filter(|n| !self.common.contains(&n.rule) && (n.status == "applies" || self.page.all)).collect();
         if site.is_empty() && shared.is_empty() {
             return;
         }
@@ -368,7 +374,11 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         w.point(depends(proposal).trim_start_matches("depends on "));
         if let Some(c) = &proposal.completions {
             let told = |flips: &[Flip]| {
-                if flips.is_empty() { "nothing more need be known".to_owned() } else { words::list(&flips.iter().map(flip).collect::<Vec<_>>(), "and") }
+                if flips.is_empty() {
+                    "nothing more need be known".to_owned()
+                } else {
+                    words::list(&flips.iter().map(flip).collect::<Vec<_>>(), "and")
+                }
             };
             w.point(&format!("one way in which it would suit: {}", told(&c.suits)));
             w.point(&format!("one way in which it would not, whatever is chosen: {}", told(&c.not)));
@@ -380,13 +390,15 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     if !flips.is_empty() {
         w.minor("What would change it");
         for set in flips {
-            let parts: Vec<String> = set.iter().map(|f| format!("{} ({})", flip(f), if f.kind == "chosen" { "to choose" } else { "to find" })).collect();
+            let parts: Vec<String> =
+                set.iter().map(|f| format!("{} ({})", flip(f), if f.kind == "chosen" { "to choose" } else { "to find" })).collect();
             w.point(&words::list(&parts, "and"));
         }
     }
     // What is said of the method, then what is said of the surface and the site whatever the method.
     let around = surface.notices.iter().chain(&advice.site.notices);
-    let mut rest: Vec<&Notice> = proposal.reasons.iter().chain(around).filter(|n| matches!(n.ruling, "caution" | "note" | "prefer")).collect();
+    let mut rest: Vec<&Notice> =
+        proposal.reasons.iter().chain(around).filter(|n| matches!(n.ruling, "caution" | "note" | "prefer")).collect();
     let open = rest.iter().filter(|n| n.status == "open").count();
     rest.retain(|n| n.status == "applies");
     rest.sort_by_key(|n| n.ruling != "caution");
@@ -427,12 +439,8 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
 impl Writer<'_> {
     /// What a rule read, and where and since when it holds.
     fn facts(&mut self, notice: &Notice) {
-        let told: Vec<String> = notice
-            .facts
-            .iter()
-            .filter(|f| f.value != "not known")
-            .map(|f| format!("{} {} ({})", f.title, f.value, f.how_known))
-            .collect();
+        let told: Vec<String> =
+            notice.facts.iter().filter(|f| f.value != "not known").map(|f| format!("{} {} ({})", f.title, f.value, f.how_known)).collect();
         let place = if notice.place.is_empty() { String::new() } else { format!(" It holds in {}.", words::list(&notice.place, "and")) };
         let from = notice.from.as_ref().map_or_else(String::new, |d| format!(" In force since {d}."));
         if !told.is_empty() {

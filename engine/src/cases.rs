@@ -32,7 +32,11 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let presumed = |id: &str| {
         let mark = format!("presumed ({id})");
         advice.surfaces.iter().any(|s| {
-            s.coats.iter().flat_map(|c| &c.facts).chain(s.methods.iter().chain(&s.proposals).flat_map(|m| &m.rests_on)).any(|f| f.how_known == mark)
+            s.coats
+                .iter()
+                .flat_map(|c| &c.facts)
+                .chain(s.methods.iter().chain(&s.proposals).flat_map(|m| &m.rests_on))
+                .any(|f| f.how_known == mark)
         }) || notices.iter().any(|n| n.facts.iter().any(|f| f.how_known == mark))
     };
     let mut wrong = Vec::new();

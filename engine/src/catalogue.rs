@@ -168,11 +168,7 @@ impl Catalogue {
 
     /// The set of entries whose attribute passes a test.
     pub fn with(&self, kind: EntryKind, attribute: usize, test: impl Fn(AttributeValue) -> bool) -> u128 {
-        self.entries(kind)
-            .values()
-            .enumerate()
-            .filter(|(_, e)| test(e.attributes[attribute]))
-            .fold(0, |set, (i, _)| set | 1 << i)
+        self.entries(kind).values().enumerate().filter(|(_, e)| test(e.attributes[attribute])).fold(0, |set, (i, _)| set | 1 << i)
     }
 
     /// The value of an attribute of one entry, by name.

@@ -26,10 +26,7 @@ impl fmt::Debug for SourceFile {
 impl SourceFile {
     /// Wraps a text for sharing.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Self> {
-        Arc::new(Self {
-            name: name.into(),
-            text: text.into(),
-        })
+        Arc::new(Self { name: name.into(), text: text.into() })
     }
 
     /// The line and column (both from 1, the column in characters) of a byte offset.
@@ -69,21 +66,12 @@ pub struct Diagnostic {
 impl Diagnostic {
     /// An error with no place yet.
     pub fn error(message: impl Into<String>) -> Self {
-        Self {
-            severity: Severity::Error,
-            message: message.into(),
-            file: None,
-            span: None,
-            help: None,
-        }
+        Self { severity: Severity::Error, message: message.into(), file: None, span: None, help: None }
     }
 
     /// A warning with no place yet.
     pub fn warning(message: impl Into<String>) -> Self {
-        Self {
-            severity: Severity::Warning,
-            ..Self::error(message)
-        }
+        Self { severity: Severity::Warning, ..Self::error(message) }
     }
 
     /// Puts it at a place.

@@ -117,12 +117,12 @@ impl Limit {
 
     /// The strictest figure in force among `places` (a place and all it is part of) on a day.
     pub fn in_force(&self, places: &[String], date: Date) -> Option<&LimitValue> {
-        self.values
-            .iter()
-            .filter(|v| v.period.holds(date) && v.place.as_ref().is_none_or(|p| places.contains(p)))
-            .fold(None, |best: Option<&LimitValue>, v| match best {
+        self.values.iter().filter(|v| v.period.holds(date) && v.place.as_ref().is_none_or(|p| places.contains(p))).fold(
+            None,
+            |best: Option<&LimitValue>, v| match best {
                 Some(b) if !self.is_stricter(v.quantity.base, b.quantity.base) => Some(b),
                 _ => Some(v),
-            })
+            },
+        )
     }
 }

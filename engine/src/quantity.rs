@@ -81,10 +81,7 @@ impl Dimension {
 
     /// The name of the dimension, for messages.
     pub fn name(self) -> &'static str {
-        UNITS
-            .iter()
-            .find(|u| u.dimension == self)
-            .map_or("a derived measure", |u| u.kind)
+        UNITS.iter().find(|u| u.dimension == self).map_or("a derived measure", |u| u.kind)
     }
 }
 
@@ -316,12 +313,7 @@ fn read_part(text: &str, like: &'static Unit, fallback: Option<&'static Unit>) -
         return Err(format!("`{name}` is not a unit of {}; {near}", wanted.name_or(like)));
     };
     if unit.dimension != wanted {
-        return Err(format!(
-            "`{text}` is {} where {} is wanted, such as `{}`",
-            unit.kind,
-            wanted.name_or(like),
-            example(like)
-        ));
+        return Err(format!("`{text}` is {} where {} is wanted, such as `{}`", unit.kind, wanted.name_or(like), example(like)));
     }
     Ok(Quantity { base: unit.to_base(number), unit })
 }

@@ -59,11 +59,7 @@ impl Reach {
 
     /// What lies between two cuts.
     pub fn between(low: Cut, high: Cut) -> Self {
-        if low < high {
-            Self { stretches: vec![(low, high)] }
-        } else {
-            Self::empty()
-        }
+        if low < high { Self { stretches: vec![(low, high)] } } else { Self::empty() }
     }
 
     /// From `low` to `high`, both included.
@@ -111,9 +107,7 @@ impl Reach {
 
     /// Whether it holds `value`.
     pub fn holds(&self, value: f64) -> bool {
-        self.stretches
-            .iter()
-            .any(|(low, high)| *low <= Cut::below(value) && Cut::above(value) <= *high)
+        self.stretches.iter().any(|(low, high)| *low <= Cut::below(value) && Cut::above(value) <= *high)
     }
 
     /// The numbers in both.
@@ -167,14 +161,7 @@ impl Reach {
     /// Keeps only whole numbers' neighbourhoods: drops stretches that hold no whole number.
     #[must_use]
     pub fn whole(&self) -> Self {
-        Self {
-            stretches: self
-                .stretches
-                .iter()
-                .copied()
-                .filter(|(low, high)| first_whole(*low) <= last_whole(*high))
-                .collect(),
-        }
+        Self { stretches: self.stretches.iter().copied().filter(|(low, high)| first_whole(*low) <= last_whole(*high)).collect() }
     }
 
     /// A number in it, as plain as can be found: an end that belongs to it, or a round number between.

@@ -1,10 +1,10 @@
 //! Holding the two judges against each other, for tests and fuzzing.
 
+use crate::explain::Circumstances;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
 use crate::judge::walk::walk;
-use crate::explain::Circumstances;
 use crate::pack::RuleBook;
 use crate::script::direct::{Direct, Said};
 use crate::survey::Survey;
@@ -79,10 +79,7 @@ fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About
                 About::Method => settings,
             };
             let facts = base.vocabulary.iter().filter(|(_, f)| f.about == about);
-            let values = facts
-                .zip(slots)
-                .map(|((_, f), s)| s.known.settled(f, &base.catalogue).then(|| s.known.clone()))
-                .collect();
+            let values = facts.zip(slots).map(|((_, f), s)| s.known.settled(f, &base.catalogue).then(|| s.known.clone())).collect();
             (about, values)
         })
         .collect()
@@ -97,4 +94,43 @@ fn all_known(subject: &Subject<'_, '_>, coat: usize, settings: &Slots, rule: usi
             subject.view(coat, settings, None).known(f).settled(fact, &book.base.catalogue)
         }
     })
+}
+
+/// The rules in force, run by Rhai itself: what benches compare walking with.
+pub struct Interpreted<'b> {
+    book: &'b RuleBook,
+    force: InForce<'b>,
+    direct: Direct<'b>,
+}
+
+impl<'b> Interpreted<'b> {
+    /// Makes the scripts in force at a place and date ready to be run.
+    pub fn new(book: &'b RuleBook, circumstances: &Circumstances, place: Option<&str>) -> Self {
+        let force = InForce::new(book, place, circumstances.date);
+        let limits: Vec<Option<f64>> =
+            book.base.limits.values().map(|l| l.in_force(&force.places, force.date).map(|v| v.quantity.base)).collect();
+        Self { book, direct: Direct::new(&book.base, &limits), force }
+    }
+
+    /// Runs every rule-out and hold that is walked for a verdict, for every method and coat; gives how many said yes.
+    pub fn run_all(&self, survey: &Survey, surface: usize) -> usize {
+        let subject = Subject::new(&self.force, survey, surface, &[]);
+        let mut yes = 0;
+        for method in crate::judge::methods(&self.force) {
+            let settings = self.force.method(method, None, &[]);
+            for ready in self.force.by_method[method].iter().chain(&self.force.general) {
+                let rule = &self.book.rules[ready.rule];
+                if !matches!(rule.ruling, crate::pack::Ruling::RuleOut | crate::pack::Ruling::Hold) {
+                    continue;
+                }
+                let coats = if rule.scope.coat { subject.known.coats.len() } else { 1 };
+                for coat in 0..coats {
+                    let scene = scene(&subject, coat, &settings);
+                    let said = self.direct.run(ready.rule, &rule.script.text, &rule.script.functions, method, &scene);
+                    yes += usize::from(said == Said::Plain(true));
+                }
+            }
+        }
+        yes
+    }
 }

@@ -136,10 +136,7 @@ impl<'a> Keys<'a> {
     }
 
     fn peek(&self, key: &str) -> Option<Item<'a>> {
-        self.table
-            .iter()
-            .find(|(k, _)| k.get_ref().as_ref() == key)
-            .map(|(_, value)| Item { file: self.file, value })
+        self.table.iter().find(|(k, _)| k.get_ref().as_ref() == key).map(|(_, value)| Item { file: self.file, value })
     }
 
     /// Every key with its place and value, in the order written.
@@ -154,9 +151,7 @@ impl<'a> Keys<'a> {
     }
 
     fn wrong(&self, problems: &Problems, key: &str, item: Item<'_>, wanted: &str) {
-        problems
-            .borrow_mut()
-            .push(item.place().error(format!("`{key}` of {} is {} where {wanted} is wanted", self.what, item.kind())));
+        problems.borrow_mut().push(item.place().error(format!("`{key}` of {} is {} where {wanted} is wanted", self.what, item.kind())));
     }
 
     /// The text of a key; a wrong kind is reported.
@@ -191,9 +186,7 @@ impl<'a> Keys<'a> {
             "source" => Some("name the published source, or write \"common practice\" or \"from memory\"".to_owned()),
             _ => None,
         };
-        problems
-            .borrow_mut()
-            .push(self.place().error(format!("{} has no `{key}`", self.what)).maybe_help(help));
+        problems.borrow_mut().push(self.place().error(format!("{} has no `{key}`", self.what)).maybe_help(help));
     }
 
     /// The truth of a key.
@@ -273,11 +266,9 @@ impl<'a> Keys<'a> {
             let name = key.get_ref().as_ref();
             if !asked.iter().any(|a| a == name) {
                 let help = words::did_you_mean(name, asked.iter().map(String::as_str));
-                problems.borrow_mut().push(
-                    Diagnostic::error(format!("{} has no key `{name}`", self.what))
-                        .at(self.file, key.span())
-                        .maybe_help(help),
-                );
+                problems
+                    .borrow_mut()
+                    .push(Diagnostic::error(format!("{} has no key `{name}`", self.what)).at(self.file, key.span()).maybe_help(help));
             }
         }
     }

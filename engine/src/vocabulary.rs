@@ -144,7 +144,7 @@ impl Known {
     /// Whether exactly one value is left.
     pub fn settled(&self, fact: &Fact, catalogue: &Catalogue) -> bool {
         match self {
-            Self::Bits(bits) => bits.count_ones() == 1,
+            Self::Bits(bits) => bits.is_power_of_two(),
             Self::Num(reach) => reach.single().is_some(),
             Self::Several { yes, no } => (yes | no) == lowest(fact.width(catalogue)),
         }
@@ -215,10 +215,7 @@ impl Fact {
             Known::Bits(bits) => {
                 let all = lowest(self.width(catalogue));
                 let named = |set: u128| -> Vec<&str> {
-                    (0..self.width(catalogue))
-                        .filter(|i| set >> i & 1 == 1)
-                        .map(|i| self.choice_id(i, catalogue))
-                        .collect()
+                    (0..self.width(catalogue)).filter(|i| set >> i & 1 == 1).map(|i| self.choice_id(i, catalogue)).collect()
                 };
                 if *bits == all {
                     return "anything".to_owned();
@@ -234,10 +231,7 @@ impl Fact {
             Known::Num(reach) => self.show_reach(reach, system),
             Known::Several { yes, no } => {
                 let named = |set: u128| -> Vec<&str> {
-                    (0..self.width(catalogue))
-                        .filter(|i| set >> i & 1 == 1)
-                        .map(|i| self.choice_id(i, catalogue))
-                        .collect()
+                    (0..self.width(catalogue)).filter(|i| set >> i & 1 == 1).map(|i| self.choice_id(i, catalogue)).collect()
                 };
                 match (*yes, *no) {
                     (0, 0) => "anything".to_owned(),

@@ -38,10 +38,7 @@ pub fn read(text: &str) -> Result<Reach, String> {
         return Err(format!("`{text}` ends before it begins"));
     }
     if low < YEARS.0 || high > YEARS.1 {
-        return Err(format!(
-            "`{text}` is not a year a survey can speak of; years run from {} to {}",
-            YEARS.0, YEARS.1
-        ));
+        return Err(format!("`{text}` is not a year a survey can speak of; years run from {} to {}", YEARS.0, YEARS.1));
     }
     Ok(Reach::closed(low, high))
 }
@@ -60,9 +57,7 @@ fn one(text: &str) -> Result<(f64, f64), String> {
     let unclear = digits.chars().rev().take_while(|c| *c == 'X').count();
     let known = &digits[..digits.len() - unclear];
     if digits.len() != 4 || unclear > 2 || known.is_empty() || !known.chars().all(|c| c.is_ascii_digit()) {
-        return Err(format!(
-            "`{text}` is not a year; write 1886, 1886~ (about), 188X (the eighties), 1880/1890, ../1959 or 1960/.."
-        ));
+        return Err(format!("`{text}` is not a year; write 1886, 1886~ (about), 188X (the eighties), 1880/1890, ../1959 or 1960/.."));
     }
     let scale = 10_f64.powi(unclear as i32);
     let start = known.parse::<f64>().map_err(|_| format!("`{text}` is not a year"))? * scale;

@@ -17,8 +17,5 @@ pub fn standard() -> Vec<PackFiles> {
             packs.entry(pack.to_owned()).or_default().push((name.to_owned(), text));
         }
     }
-    packs
-        .into_iter()
-        .map(|(pack, files)| PackFiles { folder: format!("rules/packs/{pack}"), files })
-        .collect()
+    packs.into_iter().map(|(pack, files)| PackFiles { folder: format!("rules/packs/{pack}"), files }).collect()
 }

@@ -1,5 +1,7 @@
 //! What the tests share: the standard rule book, folders read as packs, and the program in a clean environment.
 
+#![allow(dead_code, reason = "each test binary uses its part of it")]
+
 use engine::pack::{PackFiles, RuleBook};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -68,6 +70,8 @@ pub(crate) fn transcript(args: &[&str]) -> String {
         text.push_str("--- messages\n");
         text.push_str(&stderr);
     }
-    text.push_str(&format!("--- exit {}\n", out.status.code().map_or("by signal".to_owned(), |c| c.to_string())));
+    text.push_str("--- exit ");
+    text.push_str(&out.status.code().map_or("by signal".to_owned(), |c| c.to_string()));
+    text.push('\n');
     text
 }

@@ -9,6 +9,9 @@ use crate::words;
 /// The most approaches given.
 const MOST: usize = 3;
 
+/// The best way on from a coat: changes of method, minus the summed rank, and the next method.
+type Best = (usize, f64, Option<usize>);
+
 /// A method that could take part, with its rank.
 pub(crate) struct Candidate {
     pub(crate) method: usize,
@@ -22,7 +25,8 @@ pub(crate) fn clears(subject: &Subject<'_, '_>, method: usize) -> Option<Vec<usi
     let base = subject.base();
     let keeps = base.catalogue.attribute(EntryKind::Method, method, "keeps") == Some(AttributeValue::Flag(true));
     let grid = base.catalogue.grids.values().find(|g| !g.clears.is_empty() && g.columns == EntryKind::Method)?;
-    let (_, fact) = base.vocabulary.iter().find(|(_, f)| f.about == About::Coat && matches!(f.kind, FactKind::Entry(k) if k == grid.rows))?;
+    let (_, fact) =
+        base.vocabulary.iter().find(|(_, f)| f.about == About::Coat && matches!(f.kind, FactKind::Entry(k) if k == grid.rows))?;
     if keeps || !subject.known.listed || subject.known.coats.is_empty() {
         return None;
     }
@@ -63,7 +67,7 @@ pub(crate) fn approaches(subject: &Subject<'_, '_>, candidates: &[Candidate]) ->
         };
         let takers: Vec<&Candidate> = candidates.iter().filter(|c| !keeps(c.method)).collect();
         // best[k][m]: the best way to clear coats k.. beginning with method m: changes, minus summed rank, next method.
-        let mut best: Vec<Vec<Option<(usize, f64, Option<usize>)>>> = vec![vec![None; takers.len()]; coats];
+        let mut best: Vec<Vec<Option<Best>>> = vec![vec![None; takers.len()]; coats];
         for coat in (0..coats).rev() {
             for (m, c) in takers.iter().enumerate() {
                 if !clears(c, coat) {

@@ -78,7 +78,13 @@ fn is_open(subject: &Subject<'_, '_>, var: Var, settings: &Slots) -> bool {
 }
 
 /// The questions worth asking, best first.
-pub(crate) fn ask_next(force: &InForce<'_>, survey: &Survey, subjects: &[Subject<'_, '_>], standings: &[Standing], tellers: &[Teller<'_, '_, '_>]) -> Vec<Ask> {
+pub(crate) fn ask_next(
+    force: &InForce<'_>,
+    survey: &Survey,
+    subjects: &[Subject<'_, '_>],
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+) -> Vec<Ask> {
     let undecided: Vec<&Standing> = standings.iter().filter(|s| s.judged.verdict == Verdict::CantTellYet).collect();
     let mut questions: Vec<(Question, bool)> = Vec::new();
     let mut add = |q: Option<Question>, behind: bool| {
@@ -106,14 +112,24 @@ pub(crate) fn ask_next(force: &InForce<'_>, survey: &Survey, subjects: &[Subject
         .map(|(q, behind)| (settles(force, survey, &undecided, q, behind), q))
         .filter(|(s, _)| s.average > 0.0 || s.changes > 0)
         .collect();
-    asks.sort_by(|(a, p), (b, q)| b.worst.cmp(&a.worst).then(b.average.total_cmp(&a.average)).then(b.changes.cmp(&a.changes)).then(p.1.cmp(&q.1)).then(p.0.cmp(&q.0)));
+    asks.sort_by(|(a, p), (b, q)| {
+        b.worst.cmp(&a.worst).then(b.average.total_cmp(&a.average)).then(b.changes.cmp(&a.changes)).then(p.1.cmp(&q.1)).then(p.0.cmp(&q.0))
+    });
     let mut out: Vec<Ask> = asks
         .into_iter()
         .map(|(settles, q)| {
             let why = if settles.worst > 0 {
-                format!("any answer settles at least {} of {}", settles.worst, counted(settles.undecided, "undecided verdict", "undecided verdicts"))
+                format!(
+                    "any answer settles at least {} of {}",
+                    settles.worst,
+                    counted(settles.undecided, "undecided verdict", "undecided verdicts")
+                )
             } else {
-                format!("an answer may settle {} of {}", settles.changes, counted(settles.undecided, "undecided verdict", "undecided verdicts"))
+                format!(
+                    "an answer may settle {} of {}",
+                    settles.changes,
+                    counted(settles.undecided, "undecided verdict", "undecided verdicts")
+                )
             };
             told(tellers, q, settles, why)
         })
@@ -151,7 +167,8 @@ fn settles(force: &InForce<'_>, survey: &Survey, undecided: &[&Standing], (var, 
     let mut parts: Vec<Vec<(Var, Domain)>> = Vec::new();
     if choices {
         // Each choice, yes or no, on its own: what at least is settled, whichever of them hold.
-        let mut seen: Vec<Var> = about.iter().flat_map(|s| s.judged.boxes.variables.iter().map(|v| v.var)).filter(|v| same_fact(*v, var)).collect();
+        let mut seen: Vec<Var> =
+            about.iter().flat_map(|s| s.judged.boxes.variables.iter().map(|v| v.var)).filter(|v| same_fact(*v, var)).collect();
         seen.sort_unstable();
         seen.dedup();
         let all_no: Vec<(Var, Domain)> = seen.iter().map(|v| (*v, Domain::Bits(crate::vocabulary::flag::NO))).collect();
@@ -250,7 +267,11 @@ fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
     }
     out.into_iter()
         .map(|(q, n)| {
-            let why = if n == 0 { "work is on hold for it, and for something else besides".to_owned() } else { format!("a yes releases {}", counted(n, "method", "methods")) };
+            let why = if n == 0 {
+                "work is on hold for it, and for something else besides".to_owned()
+            } else {
+                format!("a yes releases {}", counted(n, "method", "methods"))
+            };
             told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
         })
         .collect()
@@ -280,7 +301,7 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
         }
     }
     questions.retain(|(.., n)| *n > 0);
-    questions.sort_by(|a, b| b.2.cmp(&a.2));
+    questions.sort_by_key(|q| std::cmp::Reverse(q.2));
     // One question for all coats of a surface: the coat where it would change most stands for them.
     let mut kept: Vec<(Question, Domain, usize)> = Vec::new();
     for (q, domain, n) in questions {
@@ -298,7 +319,12 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
 }
 
 /// Open found facts no answer to which would change any verdict.
-pub(crate) fn cannot_matter(force: &InForce<'_>, subjects: &[Subject<'_, '_>], standings: &[Standing], tellers: &[Teller<'_, '_, '_>]) -> Vec<Idle> {
+pub(crate) fn cannot_matter(
+    force: &InForce<'_>,
+    subjects: &[Subject<'_, '_>],
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+) -> Vec<Idle> {
     let base = &force.book.base;
     let none: Slots = Vec::new();
     // What can matter: whatever an undecided or lifted verdict still depends on, what releases a hold, and what lies

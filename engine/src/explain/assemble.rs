@@ -5,8 +5,8 @@ use super::ask::{self, Standing};
 use super::flips::{Again, flips};
 use super::show::Teller;
 use crate::advice::{
-    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead, Rank,
-    RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead,
+    Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
 use crate::catalogue::EntryKind;
 use crate::judge::in_force::{InForce, Ready};
@@ -49,11 +49,8 @@ pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, su
 fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option<(usize, &Proposal)>) -> Advice {
     let book = force.book;
     let subjects: Vec<Subject<'_, '_>> = (0..survey.surfaces.len()).map(|s| Subject::new(force, survey, s, &[])).collect();
-    let tellers: Vec<Teller<'_, '_, '_>> = subjects
-        .iter()
-        .enumerate()
-        .map(|(s, subject)| Teller { subject, survey, surface: Some(s), system: survey.system })
-        .collect();
+    let tellers: Vec<Teller<'_, '_, '_>> =
+        subjects.iter().enumerate().map(|(s, subject)| Teller { subject, survey, surface: Some(s), system: survey.system }).collect();
     let wanted = |s: usize| only.is_none_or(|(o, _)| o == s);
     let mut standings = Vec::new();
     for (s, subject) in subjects.iter().enumerate().filter(|(s, _)| wanted(*s)) {
@@ -70,14 +67,16 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     let (ask_next, cannot_matter) = if only.is_some() {
         (Vec::new(), Vec::new())
     } else {
-        (
-            ask::ask_next(force, survey, &subjects, &standings, &tellers),
-            ask::cannot_matter(force, &subjects, &standings, &tellers),
-        )
+        (ask::ask_next(force, survey, &subjects, &standings, &tellers), ask::cannot_matter(force, &subjects, &standings, &tellers))
     };
     Advice {
         advice: 1,
-        survey: SurveyHead { title: survey.title.clone(), date: force.date.to_string(), place: place.map(str::to_owned), place_covered: force.covered() },
+        survey: SurveyHead {
+            title: survey.title.clone(),
+            date: force.date.to_string(),
+            place: place.map(str::to_owned),
+            place_covered: force.covered(),
+        },
         rule_book: RuleBookHead {
             digest: book.digest.clone(),
             packs: book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect(),
@@ -102,7 +101,12 @@ fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
 }
 
 /// What a set of rules says.
-fn notices<'r>(teller: &Teller<'_, '_, '_>, rules: impl Iterator<Item = &'r Ready>, method: Option<usize>, settings: &Slots) -> Vec<Notice> {
+fn notices<'r>(
+    teller: &Teller<'_, '_, '_>,
+    rules: impl Iterator<Item = &'r Ready>,
+    method: Option<usize>,
+    settings: &Slots,
+) -> Vec<Notice> {
     let mut out: Vec<Notice> = Vec::new();
     for ready in rules {
         if teller.subject.departed.contains(&ready.rule) {
@@ -232,7 +236,6 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     advice
 }
 
-#[expect(clippy::too_many_arguments, reason = "one method's advice rests on all of it")]
 fn method_advice(
     teller: &Teller<'_, '_, '_>,
     method: usize,
@@ -258,11 +261,8 @@ fn method_advice(
         suits: good.iter().map(|(v, d)| teller.flip(*v, d, settings)).collect(),
         not: bad.iter().map(|(v, d)| teller.flip(*v, d, settings)).collect(),
     });
-    let rests: Vec<FactRead> = teller
-        .with_grounds(&cited(teller, judged, seen, settings), settings)
-        .into_iter()
-        .map(|v| teller.read(v, settings))
-        .collect();
+    let rests: Vec<FactRead> =
+        teller.with_grounds(&cited(teller, judged, seen, settings), settings).into_iter().map(|v| teller.read(v, settings)).collect();
     let mut advice = MethodAdvice {
         method: entry.id.clone(),
         title: entry.title.clone(),
@@ -347,12 +347,8 @@ fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged, settings: &Slots) -> Ve
 /// Everything else a variable can be.
 fn complement(judged: &Judged, var: Var, not: &Domain) -> Domain {
     let Some(v) = judged.boxes.variables.iter().position(|x| x.var == var) else { return Domain::Bits(0) };
-    let outside = judged.boxes.variables[v]
-        .cells
-        .iter()
-        .enumerate()
-        .filter(|(_, c)| c.and(not).is_empty())
-        .fold(0, |set, (i, _)| set | 1 << i);
+    let outside =
+        judged.boxes.variables[v].cells.iter().enumerate().filter(|(_, c)| c.and(not).is_empty()).fold(0, |set, (i, _)| set | 1 << i);
     if outside == 0 { Domain::Bits(0) } else { judged.boxes.domain(v, outside) }
 }
 
@@ -366,7 +362,8 @@ fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
         Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), |n| n.says.clone()),
         Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
         Verdict::CantTellYet => {
-            let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
+            let parts: Vec<String> =
+                advice.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
             format!("depends on {}", parts.join("; "))
         }
         Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), |n| n.says.clone()),
@@ -474,13 +471,11 @@ fn departures(survey: &Survey, force: &InForce<'_>) -> Vec<DepartureAdvice> {
 
 /// Whether the rule departed from would say something without the departure.
 fn bites(survey: &Survey, force: &InForce<'_>, departure: &crate::survey::Departure, rule: usize) -> bool {
-    (0..survey.surfaces.len())
-        .filter(|s| departure.surface.as_ref().is_none_or(|n| *n == survey.surfaces[*s].name))
-        .any(|s| {
-            let subject = Subject::new(force, survey, s, &[]);
-            methods(force).any(|m| {
-                let settings = force.method(m, None, &[]);
-                force.by_rule(rule, m).any(|ready| subject.look(ready, &settings, None).iter().any(|f| !f.finding.applies.is_empty()))
-            })
+    (0..survey.surfaces.len()).filter(|s| departure.surface.as_ref().is_none_or(|n| *n == survey.surfaces[*s].name)).any(|s| {
+        let subject = Subject::new(force, survey, s, &[]);
+        methods(force).any(|m| {
+            let settings = force.method(m, None, &[]);
+            force.by_rule(rule, m).any(|ready| subject.look(ready, &settings, None).iter().any(|f| !f.finding.applies.is_empty()))
         })
+    })
 }

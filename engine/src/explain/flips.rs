@@ -26,15 +26,12 @@ impl Again<'_, '_, '_> {
     /// The verdict if `changes` were so.
     pub(crate) fn verdict(&self, changes: &[Change]) -> Verdict {
         let supposed = suppose(self.force, self.survey, self.surface, changes);
-        match self.proposal {
-            Some(proposal) => {
-                let (subject, settings) = with_proposal(self.force, self.survey, self.surface, proposal, &supposed);
-                subject.judge(self.method, &settings).verdict
-            }
-            None => {
-                let subject = Subject::new(self.force, self.survey, self.surface, &supposed);
-                subject.judge(self.method, &self.force.method(self.method, None, &supposed)).verdict
-            }
+        if let Some(proposal) = self.proposal {
+            let (subject, settings) = with_proposal(self.force, self.survey, self.surface, proposal, &supposed);
+            subject.judge(self.method, &settings).verdict
+        } else {
+            let subject = Subject::new(self.force, self.survey, self.surface, &supposed);
+            subject.judge(self.method, &self.force.method(self.method, None, &supposed)).verdict
         }
     }
 }
@@ -100,7 +97,11 @@ pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method
                 Step::Number { fact: g, op, figure, .. } if *g == fact => sets.push(Domain::Num(crate::script::region(*op, *figure))),
                 Step::Pair { row, column, cells, .. } => {
                     if *row == fact {
-                        sets.extend((0..128).map(|c| Domain::Bits(cells.iter().enumerate().fold(0, |s, (r, x)| s | (x >> c & 1) << r))).filter(|d| !d.is_empty()));
+                        sets.extend(
+                            (0..128)
+                                .map(|c| Domain::Bits(cells.iter().enumerate().fold(0, |s, (r, x)| s | (x >> c & 1) << r)))
+                                .filter(|d| !d.is_empty()),
+                        );
                     }
                     if *column == fact {
                         sets.extend(cells.iter().map(|c| Domain::Bits(*c)));
@@ -114,7 +115,13 @@ pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method
 }
 
 /// The smallest sets of changes after which the method would suit if it does not, or not if it does.
-pub(crate) fn flips(again: &Again<'_, '_, '_>, teller: &Teller<'_, '_, '_>, judged: &Judged, seen: &[Var], effort: usize) -> Vec<Vec<Flip>> {
+pub(crate) fn flips(
+    again: &Again<'_, '_, '_>,
+    teller: &Teller<'_, '_, '_>,
+    judged: &Judged,
+    seen: &[Var],
+    effort: usize,
+) -> Vec<Vec<Flip>> {
     let force = again.force;
     let settings = force.method(again.method, again.proposal, &[]);
     let now = judged.verdict.suits();
@@ -184,7 +191,11 @@ fn is_already(known: &Known, var: Var, part: &Domain) -> bool {
         (Known::Bits(b), Domain::Bits(p), _) => b & !p == 0,
         (Known::Num(r), Domain::Num(p), _) => r.and(p) == *r,
         (Known::Several { yes, no }, Domain::Bits(p), Var::Choice(_, option, _)) => {
-            if *p == flag::YES { yes >> option & 1 == 1 } else { no >> option & 1 == 1 }
+            if *p == flag::YES {
+                yes >> option & 1 == 1
+            } else {
+                no >> option & 1 == 1
+            }
         }
         _ => false,
     }
@@ -203,7 +214,6 @@ fn joined(var: Var, parts: &[&Domain], flips: &mut dyn FnMut(&[Change]) -> bool)
     });
     if flips(&[(var, whole.clone())]) { vec![(var, whole)] } else { parts.iter().map(|p| (var, (*p).clone())).collect() }
 }
-
 
 /// The fact of a variable.
 pub(crate) fn fact_of(var: Var) -> Option<(FactId, u8)> {

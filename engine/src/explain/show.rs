@@ -4,7 +4,7 @@ use crate::advice::{Condition, FactRead, Flip, Notice};
 use crate::judge::know::{How, Slot, Slots};
 use crate::judge::walk::{Domain, Var, walk};
 use crate::judge::{Found, Subject};
-use crate::pack::{Part, RuleBook, Rule, Template};
+use crate::pack::{Part, Rule, RuleBook, Template};
 use crate::quantity::System;
 use crate::reach::Reach;
 use crate::survey::{Facts, Supposition, Survey};
@@ -186,7 +186,15 @@ impl<'b> Teller<'_, 'b, '_> {
             Some(How::Proposed) => "proposed",
             _ => "open",
         };
-        Flip { now, fact, about, title, to: self.value(var, &self.beyond(var, domain, settings)), kind: if self.chosen(var) { "chosen" } else { "found" }, set: self.set(var, domain) }
+        Flip {
+            now,
+            fact,
+            about,
+            title,
+            to: self.value(var, &self.beyond(var, domain, settings)),
+            kind: if self.chosen(var) { "chosen" } else { "found" },
+            set: self.set(var, domain),
+        }
     }
 
     /// A variable and its values as a supposition.
@@ -285,12 +293,10 @@ impl<'b> Teller<'_, 'b, '_> {
         let base = self.subject.base();
         let fact = base.vocabulary.get(f);
         match self.subject.slot(var, settings).map(|s| &s.known) {
-            Some(Known::Bits(b)) if b.count_ones() == 1 => fact.choice_title(b.trailing_zeros() as usize, &base.catalogue).to_owned(),
+            Some(Known::Bits(b)) if b.is_power_of_two() => fact.choice_title(b.trailing_zeros() as usize, &base.catalogue).to_owned(),
             Some(Known::Several { yes, .. }) if *yes != 0 => {
-                let named: Vec<&str> = (0..fact.width(&base.catalogue))
-                    .filter(|i| yes >> i & 1 == 1)
-                    .map(|i| fact.choice_title(i, &base.catalogue))
-                    .collect();
+                let named: Vec<&str> =
+                    (0..fact.width(&base.catalogue)).filter(|i| yes >> i & 1 == 1).map(|i| fact.choice_title(i, &base.catalogue)).collect();
                 words::list(&named, "and")
             }
             _ => {
@@ -360,11 +366,8 @@ impl<'b> Teller<'_, 'b, '_> {
             }
         }
         let Some(method) = method else { return text };
-        let mut grids: Vec<usize> = rule
-            .tree
-            .tests()
-            .filter_map(|t| if let crate::tree::Test::Grid { grid, .. } = t { Some(*grid) } else { None })
-            .collect();
+        let mut grids: Vec<usize> =
+            rule.tree.tests().filter_map(|t| if let crate::tree::Test::Grid { grid, .. } = t { Some(*grid) } else { None }).collect();
         grids.dedup();
         for grid in grids {
             let grid = &base.catalogue.grids[grid];
@@ -376,7 +379,7 @@ impl<'b> Teller<'_, 'b, '_> {
                 _ => None,
             };
             if let Some(Known::Bits(b)) = known
-                && b.count_ones() == 1
+                && b.is_power_of_two()
             {
                 let cell = &grid.cells[b.trailing_zeros() as usize][method];
                 let cited = self.book().cite(&cell.source);

@@ -104,21 +104,20 @@ impl Tracer<'_, '_, '_> {
         };
         let known = var.map_or_else(String::new, |v| {
             let value = self.teller.known(v, self.settings);
-            format!(" ({value}, {})", self.teller.how(v, self.settings)).replace("(not known, open)", "(not known)").replace("(not known, to be chosen)", "(to be chosen)")
+            format!(" ({value}, {})", self.teller.how(v, self.settings))
+                .replace("(not known, open)", "(not known)")
+                .replace("(not known, to be chosen)", "(to be chosen)")
         });
-        match answer {
-            Some(answer) => {
-                let text = format!("{question} {}{known}", if answer { "yes" } else { "no" });
-                self.line(depth, &text);
-                self.go(if answer { yes } else { no }, depth + 1);
-            }
-            None => {
-                self.line(depth, &format!("{question} open{known}"));
-                self.line(depth + 1, "if yes");
-                self.go(yes, depth + 2);
-                self.line(depth + 1, "if no");
-                self.go(no, depth + 2);
-            }
+        if let Some(answer) = answer {
+            let text = format!("{question} {}{known}", if answer { "yes" } else { "no" });
+            self.line(depth, &text);
+            self.go(if answer { yes } else { no }, depth + 1);
+        } else {
+            self.line(depth, &format!("{question} open{known}"));
+            self.line(depth + 1, "if yes");
+            self.go(yes, depth + 2);
+            self.line(depth + 1, "if no");
+            self.go(no, depth + 2);
         }
     }
 

@@ -72,12 +72,7 @@ impl<'b> InForce<'b> {
     pub(crate) fn new(book: &'b RuleBook, place: Option<&str>, date: Date) -> Self {
         let places = place.map(|p| book.places_of(p)).unwrap_or_default();
         let here = |codes: &[String]| codes.is_empty() || codes.iter().any(|c| places.contains(c));
-        let limits: Vec<Option<f64>> = book
-            .base
-            .limits
-            .values()
-            .map(|l| l.in_force(&places, date).map(|v| v.quantity.base))
-            .collect();
+        let limits: Vec<Option<f64>> = book.base.limits.values().map(|l| l.in_force(&places, date).map(|v| v.quantity.base)).collect();
         let methods = book.base.catalogue.entries(EntryKind::Method).len();
         let mut general = Vec::new();
         let mut by_method: Vec<Vec<Ready>> = (0..methods).map(|_| Vec::new()).collect();

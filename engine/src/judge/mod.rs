@@ -178,10 +178,7 @@ impl<'b, 'i> Subject<'b, 'i> {
     /// Decides the verdict from the rule-outs and holds that can apply.
     fn decide(&self, method: usize, against: Vec<Found>, settings: &Slots) -> Judged {
         let nature = Natural { subject: self, settings };
-        let ways = against
-            .iter()
-            .enumerate()
-            .flat_map(|(i, f)| f.finding.applies.iter().map(move |w| (i, w)));
+        let ways = against.iter().enumerate().flat_map(|(i, f)| f.finding.applies.iter().map(move |w| (i, w)));
         let boxes = Boxes::new(ways, &nature);
         let free_standing = boxes.variables.iter().any(|v| matches!(v.var, Var::Test(..)));
         let mut judged = Judged {
@@ -225,12 +222,7 @@ fn both(a: Finding, b: Finding) -> Finding {
             }
         }
     }
-    Finding {
-        applies,
-        silent: a.silent || b.silent,
-        fails: a.fails.or(b.fails),
-        failing: a.failing.into_iter().chain(b.failing).collect(),
-    }
+    Finding { applies, silent: a.silent || b.silent, fails: a.fails.or(b.fails), failing: a.failing.into_iter().chain(b.failing).collect() }
 }
 
 struct Natural<'a, 'b, 'i> {
@@ -295,17 +287,14 @@ impl Judged {
             self.good = Some(self.narrowed(&good, &all, false));
             return Ok(Verdict::CantTellYet);
         }
-        match self.boxes.conditions(&all)? {
-            Some(region) => {
-                self.burden = self.boxes.burden(&region, &all);
-                self.cases = vec![self.case(&region, &all)];
-            }
-            None => {
-                let mut regions = Vec::new();
-                self.cases_for(all.clone(), &mut regions)?;
-                self.burden = regions.iter().map(|r| self.boxes.burden(r, &all)).fold(0.0, f64::max);
-                self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
-            }
+        if let Some(region) = self.boxes.conditions(&all)? {
+            self.burden = self.boxes.burden(&region, &all);
+            self.cases = vec![self.case(&region, &all)];
+        } else {
+            let mut regions = Vec::new();
+            self.cases_for(all.clone(), &mut regions)?;
+            self.burden = regions.iter().map(|r| self.boxes.burden(r, &all)).fold(0.0, f64::max);
+            self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
         }
         Ok(Verdict::SuitedWithCare)
     }

@@ -46,10 +46,9 @@ fn grid_points(subject: &Subject<'_, '_>, method: usize, grid: usize, points: &[
     let base = subject.base();
     let grid = &base.catalogue.grids[grid];
     let worst = |known: &Known| match known {
-        Known::Bits(bits) => (0..grid.cells.len())
-            .filter(|r| bits >> r & 1 == 1)
-            .map(|r| points[grid.cells[r][method].grade])
-            .fold(1.0, f64::min),
+        Known::Bits(bits) => {
+            (0..grid.cells.len()).filter(|r| bits >> r & 1 == 1).map(|r| points[grid.cells[r][method].grade]).fold(1.0, f64::min)
+        }
         _ => 1.0,
     };
     let facts = base.vocabulary.iter().filter(|(_, f)| matches!(f.kind, FactKind::Entry(k) if k == grid.rows));

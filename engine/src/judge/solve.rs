@@ -142,12 +142,7 @@ impl Boxes {
 
     /// The summed burden of what a region asks for beyond another.
     pub(crate) fn burden(&self, region: &Region, within: &Region) -> f64 {
-        self.variables
-            .iter()
-            .enumerate()
-            .filter(|(i, v)| v.chosen && region[*i] != within[*i])
-            .map(|(_, v)| v.burden)
-            .sum()
+        self.variables.iter().enumerate().filter(|(i, v)| v.chosen && region[*i] != within[*i]).map(|(_, v)| v.burden).sum()
     }
 
     fn restrict(&self, within: &Region, region: Region, best: &mut Option<(f64, Region)>, steps: &mut usize) -> Result<(), ()> {

@@ -38,9 +38,7 @@ fn attribute(keys: &Keys<'_>, problems: &Problems) -> Option<(EntryKind, Attribu
         "choice" => AttributeKind::Choice(choices),
         other => {
             let help = words::offer(other, ["yes-no", "number", "choice"]);
-            problems
-                .borrow_mut()
-                .push(keys.place().error(format!("`{other}` is not a kind of attribute")).maybe_help(help));
+            problems.borrow_mut().push(keys.place().error(format!("`{other}` is not a kind of attribute")).maybe_help(help));
             return None;
         }
     };
@@ -83,16 +81,13 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
             Some(table) => {
                 for (name, place, item) in table.all() {
                     let found = base.vocabulary.find_about(About::Method, name).and_then(|f| Some((f, setting(base, f, item, problems)?)));
-                    match found {
-                        Some((fact, reach)) => {
-                            settings.insert(fact, reach);
-                        }
-                        None => {
-                            let help = words::did_you_mean(name, base.vocabulary.names(About::Method));
-                            problems
-                                .borrow_mut()
-                                .push(place.error(format!("`{name}` is not a number of `method` that can be set")).maybe_help(help));
-                        }
+                    if let Some((fact, reach)) = found {
+                        settings.insert(fact, reach);
+                    } else {
+                        let help = words::did_you_mean(name, base.vocabulary.names(About::Method));
+                        problems
+                            .borrow_mut()
+                            .push(place.error(format!("`{name}` is not a number of `method` that can be set")).maybe_help(help));
                     }
                 }
             }
@@ -138,9 +133,7 @@ fn attribute_value(attribute: &Attribute, keys: &Keys<'_>, id: &str, problems: &
             let index = choices.iter().position(|c| c == word);
             if index.is_none() {
                 let help = words::offer(word, choices.iter().map(String::as_str));
-                problems
-                    .borrow_mut()
-                    .push(keys.place().error(format!("`{}` of `{id}` is \"{word}\"", attribute.id)).maybe_help(help));
+                problems.borrow_mut().push(keys.place().error(format!("`{}` of `{id}` is \"{word}\"", attribute.id)).maybe_help(help));
             }
             index.map(AttributeValue::Choice)
         }
@@ -182,9 +175,8 @@ fn grid(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, problems: &Problems) ->
     let (rows, columns) = (kind("rows")?, kind("columns")?);
     let texts = |key: &str| keys.texts(problems, key).iter().map(|(t, _)| (*t).to_owned()).collect::<Vec<String>>();
     let (grades, reasons) = (texts("grades"), texts("reasons"));
-    let otherwise = grade_and_reason(keys.need_text(problems, "otherwise")?, &grades, &reasons).or_else(|(message, help)| {
+    let otherwise = grade_and_reason(keys.need_text(problems, "otherwise")?, &grades, &reasons).map_err(|(message, help)| {
         problems.borrow_mut().push(keys.place().error(message).maybe_help(help));
-        Err(())
     });
     let (grade, reason) = otherwise.ok()?;
     let clears = texts("clears").iter().filter_map(|c| grades.iter().position(|g| g == c)).collect();
@@ -211,18 +203,14 @@ fn read_line(keys: &Keys<'_>, across: bool, base: &mut Base, problems: &Problems
     let Some(entry) = keys.need_text(problems, "entry") else { return };
     let Some(index) = base.catalogue.grids.get_index_of(grid_id) else {
         let known: Vec<&str> = base.catalogue.grids.keys().map(String::as_str).collect();
-        problems
-            .borrow_mut()
-            .push(keys.place().error(format!("there is no grid `{grid_id}`")).maybe_help(words::offer(grid_id, known)));
+        problems.borrow_mut().push(keys.place().error(format!("there is no grid `{grid_id}`")).maybe_help(words::offer(grid_id, known)));
         return;
     };
     let (rows, columns) = (base.catalogue.grids[index].rows, base.catalogue.grids[index].columns);
     let (own, other) = if across { (columns, rows) } else { (rows, columns) };
     let Some(own_index) = base.catalogue.find(own, entry) else {
         let help = words::did_you_mean(entry, base.catalogue.ids(own));
-        problems
-            .borrow_mut()
-            .push(keys.place().error(format!("there is no {} `{entry}`", own.word())).maybe_help(help));
+        problems.borrow_mut().push(keys.place().error(format!("there is no {} `{entry}`", own.word())).maybe_help(help));
         return;
     };
     let source = keys.text(problems, "source").map(str::to_owned);

@@ -143,19 +143,16 @@ fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
         }
         "entry" => {
             let of = keys.need_text(problems, "entries")?;
-            match EntryKind::find(of) {
-                Some(kind) => FactKind::Entry(kind),
-                None => {
-                    fault(format!("`{of}` is not a kind of catalogue entry"));
-                    return None;
-                }
+            if let Some(kind) = EntryKind::find(of) {
+                FactKind::Entry(kind)
+            } else {
+                fault(format!("`{of}` is not a kind of catalogue entry"));
+                return None;
             }
         }
         other => {
             let known = ["yes-no", "number", "year", "choice", "several", "entry"];
-            problems
-                .borrow_mut()
-                .push(place.error(format!("`{other}` is not a kind of fact")).maybe_help(words::offer(other, known)));
+            problems.borrow_mut().push(place.error(format!("`{other}` is not a kind of fact")).maybe_help(words::offer(other, known)));
             return None;
         }
     })

@@ -128,7 +128,12 @@ fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, problems: &Problem
     let held: Vec<String> = rivals.iter().map(|v| format!("{} ({})", v.quantity, v.place.as_deref().unwrap_or("everywhere"))).collect();
     problems.borrow_mut().push(
         keys.place()
-            .error(format!("`{}` would weaken the limit `{id}`: {} is stricter, and it stands at {}", value.quantity, direction, held.join(", ")))
+            .error(format!(
+                "`{}` would weaken the limit `{id}`: {} is stricter, and it stands at {}",
+                value.quantity,
+                direction,
+                held.join(", ")
+            ))
             .help(format!("a house pack can only move it {direction}")),
     );
 }

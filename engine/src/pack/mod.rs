@@ -269,22 +269,9 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     let house = keys.flag(problems, "house").unwrap_or(false);
     let needs = keys.texts(problems, "needs").iter().map(|(t, _)| (*t).to_owned()).collect();
     keys.finish(problems);
-    let info = PackInfo {
-        name,
-        title,
-        version,
-        owner,
-        house,
-        needs,
-        digest: digest(files.iter().map(|(n, t)| (n.as_str(), t.as_str()))),
-    };
-    let ending = |ending: &str| {
-        files
-            .iter()
-            .filter(|(n, _)| n != "pack.toml" && n.ends_with(ending))
-            .map(|(n, t)| shared(n, t))
-            .collect::<Vec<_>>()
-    };
+    let info = PackInfo { name, title, version, owner, house, needs, digest: digest(files.iter().map(|(n, t)| (n.as_str(), t.as_str()))) };
+    let ending =
+        |ending: &str| files.iter().filter(|(n, _)| n != "pack.toml" && n.ends_with(ending)).map(|(n, t)| shared(n, t)).collect::<Vec<_>>();
     Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })
 }
 
@@ -295,16 +282,11 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
     check_needs(&folders, &problems);
 
-    let parsed: Vec<_> = folders
-        .iter()
-        .flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?))))
-        .collect();
+    let parsed: Vec<_> =
+        folders.iter().flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?)))).collect();
     let topics: Vec<Topic<'_>> = parsed
         .iter()
-        .map(|(pack, file, table)| Topic {
-            pack,
-            keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)),
-        })
+        .map(|(pack, file, table)| Topic { pack, keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)) })
         .collect();
 
     let mut taken = Taken::new();
@@ -349,9 +331,7 @@ fn check_needs(folders: &[Folder], problems: &Problems) {
     let names: Vec<&str> = folders.iter().map(|f| f.info.name.as_str()).collect();
     for (i, folder) in folders.iter().enumerate() {
         if names[..i].contains(&folder.info.name.as_str()) {
-            problems
-                .borrow_mut()
-                .push(Diagnostic::error(format!("two packs are named `{}`", folder.info.name)).help("rename one of them"));
+            problems.borrow_mut().push(Diagnostic::error(format!("two packs are named `{}`", folder.info.name)).help("rename one of them"));
         }
         for need in &folder.info.needs {
             if !names.contains(&need.as_str()) {

@@ -189,7 +189,12 @@ pub(super) struct PackFunctions {
     file: Arc<SourceFile>,
 }
 
-pub(super) fn read_functions(unfolder: &Unfolder, _pack: &PackInfo, files: &[Arc<SourceFile>], problems: &Problems) -> Option<PackFunctions> {
+pub(super) fn read_functions(
+    unfolder: &Unfolder,
+    _pack: &PackInfo,
+    files: &[Arc<SourceFile>],
+    problems: &Problems,
+) -> Option<PackFunctions> {
     let first = files.first()?;
     // Each file is checked alone, so that a mistake is shown in it; then they are read as one.
     for file in files {
@@ -269,7 +274,14 @@ struct Common {
     period: Period,
 }
 
-fn common(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, functions: &AllFunctions, problems: &Problems) -> Option<Common> {
+fn common(
+    topic: &Topic<'_>,
+    keys: &Keys<'_>,
+    base: &Base,
+    unfolder: &Unfolder,
+    functions: &AllFunctions,
+    problems: &Problems,
+) -> Option<Common> {
     let id = keys.need_text(problems, "id").unwrap_or("").to_owned();
     let basis = read_basis(keys, topic.pack, problems);
     let source = need_source(keys, problems);
@@ -285,11 +297,7 @@ fn common(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, 
     let when = keys.need_text(problems, "when")?;
     let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
     let functions = functions.get(&topic.pack.name);
-    let script = Script {
-        text: when.to_owned(),
-        functions: functions.map(|f| f.text.clone()).unwrap_or_default(),
-        place: at,
-    };
+    let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
     let tree = match unfolder.unfold(when, functions.map(|f| &f.read)) {
         Ok(tree) => tree,
         Err(faults) => {
@@ -337,7 +345,14 @@ pub(super) fn read_rules(
     rules
 }
 
-fn rule(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, functions: &AllFunctions, problems: &Problems) -> Option<Rule> {
+fn rule(
+    topic: &Topic<'_>,
+    keys: &Keys<'_>,
+    base: &Base,
+    unfolder: &Unfolder,
+    functions: &AllFunctions,
+    problems: &Problems,
+) -> Option<Rule> {
     // Everything is read before anything is given up, so that all that is wrong shows at once.
     let title = keys.text(problems, "title").map(str::to_owned);
     let ruling = ruling(keys, problems);
@@ -374,7 +389,10 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, unfolder: &Unfolder, fu
     let scope = Scope::of(&tree, base);
     let fault = |message: &str, help: &str| problems.borrow_mut().push(keys.place().error(message).help(help));
     if ruling == Ruling::RuleOut && !scope.method {
-        fault("a rule-out reads no method", "say which methods it rules out, for example with `method.hot`; otherwise make it a hold or a caution");
+        fault(
+            "a rule-out reads no method",
+            "say which methods it rules out, for example with `method.hot`; otherwise make it a hold or a caution",
+        );
     }
     if released_by.is_some() && ruling != Ruling::Hold {
         fault("`released_by` belongs to a hold", "make the ruling \"hold\", or leave it out");
@@ -454,20 +472,17 @@ fn presumption(
         let found = base.vocabulary.find(id).filter(|f| !base.vocabulary.get(*f).chosen);
         if found.is_none() {
             let ids: Vec<&str> = base.vocabulary.iter().filter(|(_, f)| !f.chosen).map(|(_, f)| f.id.as_str()).collect();
-            problems
-                .borrow_mut()
-                .push(keys.place().error(format!("`{id}` is not a found fact")).maybe_help(words::did_you_mean(id, ids)));
+            problems.borrow_mut().push(keys.place().error(format!("`{id}` is not a found fact")).maybe_help(words::did_you_mean(id, ids)));
         }
         found
     });
     let mut unstated = Vec::new();
     for (id, place) in keys.texts(problems, "unstated") {
-        match base.vocabulary.find(id) {
-            Some(f) => unstated.push(f),
-            None => {
-                let ids: Vec<&str> = base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect();
-                problems.borrow_mut().push(place.error(format!("`{id}` is not a fact")).maybe_help(words::did_you_mean(id, ids)));
-            }
+        if let Some(f) = base.vocabulary.find(id) {
+            unstated.push(f);
+        } else {
+            let ids: Vec<&str> = base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect();
+            problems.borrow_mut().push(place.error(format!("`{id}` is not a fact")).maybe_help(words::did_you_mean(id, ids)));
         }
     }
     let value = keys.get("value");
@@ -558,13 +573,13 @@ pub(super) fn read_cases(
         for keys in topic.keys.tables(problems, "case", "a worked case") {
             let case = case(topic, &keys, base, &ids, problems);
             keys.finish(problems);
-            cases.extend(case);
+            cases.push(case);
         }
     }
     cases
 }
 
-fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], problems: &Problems) -> Option<Case> {
+fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], problems: &Problems) -> Case {
     let title = keys.need_text(problems, "title").unwrap_or("").to_owned();
     let rules_in = |key: &str| {
         let mut out = Vec::new();
@@ -589,11 +604,10 @@ fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], prob
     let verdict = keys.text(problems, "verdict").map(str::to_owned);
     let source = keys.text(problems, "source").map(str::to_owned);
     let survey = Survey::read_case(keys, base, method, problems);
-    Some(Case { title, about, survey, method, says, open, silent, verdict, source, pack: topic.pack.name.clone(), place: keys.place() })
+    Case { title, about, survey, method, says, open, silent, verdict, source, pack: topic.pack.name.clone(), place: keys.place() }
 }
 
 /// The date a case is judged on, if it gives none.
 pub(crate) fn case_date() -> Date {
     jiff::civil::date(2026, 11, 24)
 }
-

@@ -65,9 +65,7 @@ impl<'b> Direct<'b> {
             scope.push_constant(about.word(), Thing { id, values: Rc::new(named) });
         }
         let mut read = self.read.borrow_mut();
-        let ast = read
-            .entry(number)
-            .or_insert_with(|| self.engine.compile_with_scope(&scope, format!("{functions}\n{script}")).ok());
+        let ast = read.entry(number).or_insert_with(|| self.engine.compile_with_scope(&scope, format!("{functions}\n{script}")).ok());
         match ast.as_ref().map(|ast| self.engine.eval_ast_with_scope::<bool>(&mut scope, ast)) {
             Some(Ok(answer)) => Said::Plain(answer),
             _ => Said::Failed,
@@ -97,7 +95,7 @@ fn thing(base: &Base, kind: EntryKind, index: usize) -> Thing {
 
 /// A known value as a plain one of Rhai's.
 fn plain(base: &Base, kind: &FactKind, known: &Known) -> Option<Dynamic> {
-    let one = |bits: u128| (bits.count_ones() == 1).then(|| bits.trailing_zeros() as usize);
+    let one = |bits: u128| bits.is_power_of_two().then(|| bits.trailing_zeros() as usize);
     Some(match (kind, known) {
         (FactKind::YesNo, Known::Bits(b)) => Dynamic::from(one(*b)? == 1),
         (FactKind::Choice(c), Known::Bits(b)) => Dynamic::from(c[one(*b)?].id.clone()),
@@ -122,7 +120,9 @@ fn engine(base: &Base, limits: &[Option<f64>]) -> Engine {
     });
     engine.register_fn("==", |a: Thing, b: ImmutableString| a.id == b);
     engine.register_fn("!=", |a: Thing, b: ImmutableString| a.id != b);
-    engine.register_fn("contains", |list: Array, value: Thing| list.into_iter().any(|v| v.into_immutable_string().is_ok_and(|v| v == value.id)));
+    engine.register_fn("contains", |list: Array, value: Thing| {
+        list.into_iter().any(|v| v.into_immutable_string().is_ok_and(|v| v == value.id))
+    });
     engine.register_fn("contains", |list: Array, value: ImmutableString| {
         list.into_iter().any(|v| v.into_immutable_string().is_ok_and(|v| v == value))
     });

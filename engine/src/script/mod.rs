@@ -75,6 +75,7 @@ impl Fault {
 type Raised = Box<EvalAltResult>;
 
 /// Raises a fault out of a native function.
+#[expect(clippy::unnecessary_box_returns, reason = "Rhai wants its errors boxed")]
 fn raise(fault: Fault) -> Raised {
     Box::new(EvalAltResult::ErrorRuntime(rhai::Dynamic::from(fault), Position::NONE))
 }
@@ -158,8 +159,8 @@ fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
         ),
         EvalAltResult::ErrorTooManyVariables(_) => with(format!("the script has more than {MOST_VARIABLES} variables"), None),
         EvalAltResult::ErrorVariableNotFound(name, _) => {
-            let help = crate::words::did_you_mean(name, SUBJECTS)
-                .or_else(|| Some("a script sees site, surface, coat and method".to_owned()));
+            let help =
+                crate::words::did_you_mean(name, SUBJECTS).or_else(|| Some("a script sees site, surface, coat and method".to_owned()));
             with(format!("`{name}` is not known here"), help)
         }
         EvalAltResult::ErrorFunctionNotFound(signature, _) => {
@@ -177,8 +178,8 @@ fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
             Some("a condition is true or false: compare the value with something".to_owned()),
         ),
         EvalAltResult::ErrorParsing(rhai::ParseErrorType::VariableUndefined(name), _) => {
-            let help = crate::words::did_you_mean(name, SUBJECTS)
-                .or_else(|| Some("a script sees site, surface, coat and method".to_owned()));
+            let help =
+                crate::words::did_you_mean(name, SUBJECTS).or_else(|| Some("a script sees site, surface, coat and method".to_owned()));
             with(format!("`{name}` is not known here"), help)
         }
         EvalAltResult::ErrorParsing(kind, _) => with(parse_message(&kind.to_string()), parse_help(&kind.to_string())),

@@ -1,10 +1,10 @@
 //! The oracle: answers a script's questions one path at a time, and sees to it that every possible path is taken.
 
 use super::{DEEPEST_PATH, Fault, SharedBase};
+use crate::catalogue::EntryKind;
 use crate::reach::{Cut, Reach};
 use crate::tree::{Expr, Op, Test, Who};
 use crate::vocabulary::{Known, lowest};
-use crate::catalogue::EntryKind;
 
 /// The oracle of one script.
 pub(super) struct Oracle {
@@ -68,9 +68,7 @@ impl Oracle {
             }),
             Test::Grid { grid, row, column, cells } => {
                 let (rows, columns) = (self.left(*row), self.left(*column));
-                let mut left: Vec<u128> = (0..cells.len())
-                    .map(|r| if rows >> r & 1 == 1 { columns } else { 0 })
-                    .collect();
+                let mut left: Vec<u128> = (0..cells.len()).map(|r| if rows >> r & 1 == 1 { columns } else { 0 }).collect();
                 for (t, answer) in &self.path {
                     if let Test::Grid { grid: g, row: r, column: c, cells: seen } = t
                         && (g, r, c) == (grid, row, column)

@@ -156,14 +156,9 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
         Err(raise(Fault::new(format!("a several-of fact has no `{name}`")).help(Some("ask `.has(\"…\")`".to_owned()))))
     });
 
-    for (symbol, sign) in [
-        ("==", Sign::Equal),
-        ("!=", Sign::Unequal),
-        ("<", Sign::Less),
-        ("<=", Sign::AtMost),
-        (">", Sign::More),
-        (">=", Sign::AtLeast),
-    ] {
+    for (symbol, sign) in
+        [("==", Sign::Equal), ("!=", Sign::Unequal), ("<", Sign::Less), ("<=", Sign::AtMost), (">", Sign::More), (">=", Sign::AtLeast)]
+    {
         let (base, asks) = (Arc::clone(base), Rc::clone(asks));
         engine.register_fn(symbol, move |a: Dynamic, b: Dynamic| compare(&base, &asks, sign, &a, &b));
     }
@@ -187,11 +182,7 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
         if air.dimension != Dimension::TEMPERATURE || humidity.dimension != Dimension::SHARE {
             return Err(raise(Fault::new("dew_point takes a temperature and a humidity")));
         }
-        Ok(Num {
-            name: "dew_point".to_owned(),
-            expr: call(Func::DewPoint, &air.expr, &humidity.expr),
-            dimension: Dimension::TEMPERATURE,
-        })
+        Ok(Num { name: "dew_point".to_owned(), expr: call(Func::DewPoint, &air.expr, &humidity.expr), dimension: Dimension::TEMPERATURE })
     });
     {
         let base = Arc::clone(base);
@@ -230,9 +221,7 @@ fn plain(n: f64) -> Num {
 }
 
 fn number(value: &Dynamic, function: &str) -> Result<Num, Raised> {
-    sort(value)
-        .number()
-        .map_err(|other| raise(Fault::new(format!("{function} takes numbers, not {}", other.describe()))))
+    sort(value).number().map_err(|other| raise(Fault::new(format!("{function} takes numbers, not {}", other.describe()))))
 }
 
 fn call(func: Func, a: &Arc<Expr>, b: &Arc<Expr>) -> Arc<Expr> {
@@ -272,17 +261,13 @@ fn property(base: &SharedBase, asks: &Asks, handle: Handle, name: &str) -> Resul
         let fact = base.vocabulary.get(id);
         return Ok(match &fact.kind {
             FactKind::YesNo => Dynamic::from(ask(asks, Test::Is(Who::Fact(id), flag::YES))?),
-            FactKind::Number { unit, .. } => Dynamic::from(Num {
-                expr: Arc::new(Expr::Fact(id)),
-                dimension: unit.dimension,
-                name: fact.id.clone(),
-            }),
+            FactKind::Number { unit, .. } => {
+                Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: unit.dimension, name: fact.id.clone() })
+            }
             FactKind::Year { .. } => {
                 Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: Dimension::NUMBER, name: fact.id.clone() })
             }
-            FactKind::Choice(_) | FactKind::Entry(_) => {
-                Dynamic::from(Pick { who: Who::Fact(id), attribute: None, name: fact.id.clone() })
-            }
+            FactKind::Choice(_) | FactKind::Entry(_) => Dynamic::from(Pick { who: Who::Fact(id), attribute: None, name: fact.id.clone() }),
             FactKind::Several(_) => Dynamic::from(Many(id)),
         });
     }
@@ -299,10 +284,8 @@ fn property(base: &SharedBase, asks: &Asks, handle: Handle, name: &str) -> Resul
     } else {
         base.vocabulary.names(about).collect()
     };
-    let elsewhere = About::ALL
-        .into_iter()
-        .find(|a| base.vocabulary.find_about(*a, name).is_some())
-        .map(|a| format!("there is `{}.{name}`", a.word()));
+    let elsewhere =
+        About::ALL.into_iter().find(|a| base.vocabulary.find_about(*a, name).is_some()).map(|a| format!("there is `{}.{name}`", a.word()));
     let help = elsewhere.or_else(|| words::did_you_mean(name, names));
     Err(raise(Fault::new(format!("{} has no fact `{name}`", about.word())).help(help)))
 }
@@ -353,9 +336,7 @@ fn attribute(base: &SharedBase, asks: &Asks, pick: &mut Pick, name: &str) -> Res
 /// The values of a pick that carry a word.
 fn set_of(base: &SharedBase, pick: &Pick, word: &str) -> Result<u128, Raised> {
     let unknown = |known: Vec<&str>| {
-        Err(raise(
-            Fault::new(format!("`{}` is never \"{word}\"", pick.name)).help(words::offer(word, known.iter().copied())),
-        ))
+        Err(raise(Fault::new(format!("`{}` is never \"{word}\"", pick.name)).help(words::offer(word, known.iter().copied()))))
     };
     if let Some(attribute) = pick.attribute {
         let kind = entry_kind(base, pick.who).unwrap_or(EntryKind::Method);
@@ -389,9 +370,7 @@ fn cells_of(base: &SharedBase, cell: &Cell, word: &str) -> Result<Vec<u128>, Rai
         .cells
         .iter()
         .map(|row| {
-            row.iter().enumerate().fold(0, |set, (c, x)| {
-                set | u128::from((if cell.reason { x.reason } else { x.grade }) == index) << c
-            })
+            row.iter().enumerate().fold(0, |set, (c, x)| set | u128::from((if cell.reason { x.reason } else { x.grade }) == index) << c)
         })
         .collect())
 }
@@ -452,7 +431,8 @@ fn compare_numbers(asks: &Asks, sign: Sign, a: &Num, b: &Num) -> Result<bool, Ra
         ));
     }
     // Facts stand on the left and figures on the right, so that the same question is always the same test.
-    let turned = matches!(*a.expr, Expr::Const(_)) || matches!((&*a.expr, &*b.expr), (Expr::Limit(_), e) if !matches!(e, Expr::Const(_) | Expr::Limit(_)));
+    let turned = matches!(*a.expr, Expr::Const(_))
+        || matches!((&*a.expr, &*b.expr), (Expr::Limit(_), e) if !matches!(e, Expr::Const(_) | Expr::Limit(_)));
     let (left, right, sign) = if turned {
         let sign = match sign {
             Sign::Less => Sign::More,
@@ -528,19 +508,15 @@ fn has(base: &SharedBase, asks: &Asks, many: &Many, choice: &str) -> Result<bool
     let ids = fact.choice_ids(&base.catalogue);
     match ids.iter().position(|id| *id == choice) {
         Some(option) => ask(asks, Test::Has(many.0, option)),
-        None => Err(raise(
-            Fault::new(format!("`{}` never has \"{choice}\"", fact.id)).help(words::offer(choice, ids.iter().copied())),
-        )),
+        None => Err(raise(Fault::new(format!("`{}` never has \"{choice}\"", fact.id)).help(words::offer(choice, ids.iter().copied())))),
     }
 }
 
 fn limit(base: &SharedBase, id: &str) -> Result<Num, Raised> {
     match base.limits.get_full(id) {
-        Some((index, _, limit)) => Ok(Num {
-            expr: Arc::new(Expr::Limit(index)),
-            dimension: limit.unit.dimension,
-            name: format!("limit \"{id}\""),
-        }),
+        Some((index, _, limit)) => {
+            Ok(Num { expr: Arc::new(Expr::Limit(index)), dimension: limit.unit.dimension, name: format!("limit \"{id}\"") })
+        }
         None => Err(raise(
             Fault::new(format!("there is no limit `{id}`")).help(words::did_you_mean(id, base.limits.keys().map(String::as_str))),
         )),
@@ -550,7 +526,9 @@ fn limit(base: &SharedBase, id: &str) -> Result<Num, Raised> {
 fn read_quantity(text: &str) -> Result<Num, Raised> {
     let unit_text = text.trim().trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();
     if unit_text.is_empty() {
-        return Err(raise(Fault::new(format!("quantity(\"{text}\") has no unit")).help(Some("write for example quantity(\"60 min\")".to_owned()))));
+        return Err(raise(
+            Fault::new(format!("quantity(\"{text}\") has no unit")).help(Some("write for example quantity(\"60 min\")".to_owned())),
+        ));
     }
     let Some(unit) = quantity::find_unit(unit_text) else {
         let names = quantity::UNITS.iter().map(|u| u.names[0]);

@@ -55,11 +55,8 @@ impl Survey {
         let place = reader.place(keys);
         let date = keys.date(problems, "date");
         let site = keys.tables(problems, "site", "the site").first().map(|k| reader.facts(k, About::Site)).unwrap_or_default();
-        let mut surfaces: Vec<Surface> = keys
-            .tables(problems, "surface", "a surface")
-            .iter()
-            .map(|k| reader.surface(k, Some("the surface")))
-            .collect();
+        let mut surfaces: Vec<Surface> =
+            keys.tables(problems, "surface", "a surface").iter().map(|k| reader.surface(k, Some("the surface"))).collect();
         if surfaces.is_empty() {
             surfaces.push(blank_surface());
         }
@@ -70,29 +67,12 @@ impl Survey {
             }
         }
         let system = reader.system(place.as_deref());
-        Self {
-            title: "worked case".to_owned(),
-            date,
-            place,
-            surveyor: None,
-            system,
-            site,
-            surfaces,
-            departures: Vec::new(),
-            note: None,
-        }
+        Self { title: "worked case".to_owned(), date, place, surveyor: None, system, site, surfaces, departures: Vec::new(), note: None }
     }
 }
 
 fn blank_surface() -> Surface {
-    Surface {
-        name: "the surface".to_owned(),
-        facts: Facts::new(),
-        coats: None,
-        patches: Vec::new(),
-        proposals: Vec::new(),
-        note: None,
-    }
+    Surface { name: "the surface".to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
 }
 
 impl Reader<'_> {
@@ -203,9 +183,7 @@ impl Reader<'_> {
             .iter()
             .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
             .map(|(_, f)| format!("did you mean `{}`?", f.name));
-        let help = elsewhere
-            .or(said)
-            .or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
+        let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
         self.fault(place, format!("`{name}` is not a fact about a {}", about.word()), help);
     }
 
@@ -226,7 +204,11 @@ impl Reader<'_> {
 
     fn coats(&self, item: Item<'_>) -> Vec<Facts> {
         let Some(items) = item.items() else {
-            self.fault(&item.place(), "`coats` is not a list".to_owned(), Some("list the coats from the top down, or write [] for none".to_owned()));
+            self.fault(
+                &item.place(),
+                "`coats` is not a list".to_owned(),
+                Some("list the coats from the top down, or write [] for none".to_owned()),
+            );
             return Vec::new();
         };
         if items.len() > MOST_COATS {
@@ -244,16 +226,13 @@ impl Reader<'_> {
                 if let (Some(_), Some(kind)) = (item.text(), kind) {
                     return self.value(item, kind).map(|s| Facts::from_iter([(kind, s)])).unwrap_or_default();
                 }
-                match item.keys("a coat") {
-                    Some(keys) => {
-                        let facts = self.facts_but(&keys, About::Coat, &["note"]);
-                        let _ = keys.text(self.problems, "note");
-                        facts
-                    }
-                    None => {
-                        self.fault(&item.place(), format!("a coat is {} where a table or a kind of coat is wanted", item.kind()), None);
-                        Facts::new()
-                    }
+                if let Some(keys) = item.keys("a coat") {
+                    let facts = self.facts_but(&keys, About::Coat, &["note"]);
+                    let _ = keys.text(self.problems, "note");
+                    facts
+                } else {
+                    self.fault(&item.place(), format!("a coat is {} where a table or a kind of coat is wanted", item.kind()), None);
+                    Facts::new()
                 }
             })
             .collect()
@@ -330,17 +309,14 @@ impl Reader<'_> {
             let found = [About::Method, About::Surface, About::Site]
                 .into_iter()
                 .find_map(|a| vocabulary.find_about(a, name).filter(|f| vocabulary.get(*f).chosen));
-            match found {
-                Some(id) => {
-                    if let Some(stated) = self.value(item, id) {
-                        facts.insert(id, stated);
-                    }
+            if let Some(id) = found {
+                if let Some(stated) = self.value(item, id) {
+                    facts.insert(id, stated);
                 }
-                None => {
-                    let chosen: Vec<&str> = vocabulary.iter().filter(|(_, f)| f.chosen).map(|(_, f)| f.name.as_str()).collect();
-                    let help = words::did_you_mean(name, chosen.into_iter().chain(others.iter().copied()));
-                    self.fault(&place, format!("`{name}` is not something that is chosen with a method"), help);
-                }
+            } else {
+                let chosen: Vec<&str> = vocabulary.iter().filter(|(_, f)| f.chosen).map(|(_, f)| f.name.as_str()).collect();
+                let help = words::did_you_mean(name, chosen.into_iter().chain(others.iter().copied()));
+                self.fault(&place, format!("`{name}` is not something that is chosen with a method"), help);
             }
         }
         facts
@@ -371,9 +347,11 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
             }
             Some(rule) => {
                 if let Some(why) = departure_refused(rule.basis) {
-                    problems
-                        .borrow_mut()
-                        .push(place.error(format!("no departure from `{}`: {why}", rule.id)).help(format!("it rests on {}", book.cite(&rule.source))));
+                    problems.borrow_mut().push(
+                        place
+                            .error(format!("no departure from `{}`: {why}", rule.id))
+                            .help(format!("it rests on {}", book.cite(&rule.source))),
+                    );
                 }
             }
         }
@@ -381,9 +359,7 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
             && survey.surface(name).is_none()
         {
             let help = words::did_you_mean(name, survey.surfaces.iter().map(|s| s.name.as_str()));
-            problems
-                .borrow_mut()
-                .push(place.error(format!("a departure names the surface `{name}`, which is not there")).maybe_help(help));
+            problems.borrow_mut().push(place.error(format!("a departure names the surface `{name}`, which is not there")).maybe_help(help));
         }
     }
 }

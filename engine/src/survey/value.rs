@@ -58,9 +58,7 @@ fn one_choice(text: &str, id: FactId, base: &Base) -> Result<u128, Wrong> {
         };
         says.iter().any(|s| s.eq_ignore_ascii_case(text)) || fact.choice_title(*i, &base.catalogue).eq_ignore_ascii_case(text)
     });
-    let help = said
-        .map(|i| format!("did you mean `{}`?", ids[i]))
-        .or_else(|| words::offer(text, ids.iter().copied()));
+    let help = said.map(|i| format!("did you mean `{}`?", ids[i])).or_else(|| words::offer(text, ids.iter().copied()));
     let what = match fact.kind {
         FactKind::Entry(kind) => format!("`{text}` is not a {} of the catalogue", kind.word()),
         _ => format!("`{}` cannot be `{text}`", fact.id),
@@ -74,7 +72,7 @@ fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: 
         let help = range.bounds().map(|(low, high)| format!("it lies between {} and {}", show(low), show(high)));
         return Err((format!("`{id}` cannot be `{text}`"), help));
     }
-    if whole && inside.whole() != inside || whole && inside.single().is_some_and(|v| v.fract() != 0.0) {
+    if whole && (inside.whole() != inside || inside.single().is_some_and(|v| v.fract() != 0.0)) {
         return Err((format!("`{id}` is `{text}` where a whole number is wanted"), None));
     }
     Ok(Known::Num(inside))
@@ -86,13 +84,7 @@ pub fn read_value(item: Item<'_>, id: FactId, base: &Base, problems: &Problems) 
 }
 
 /// As [`read_value`]; tells `units` the system of every quantity read.
-pub(super) fn read_counting(
-    item: Item<'_>,
-    id: FactId,
-    base: &Base,
-    problems: &Problems,
-    units: &mut dyn FnMut(System),
-) -> Option<Stated> {
+pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut dyn FnMut(System)) -> Option<Stated> {
     let fact = base.vocabulary.get(id);
     let plain = |known: Known, item: Item<'_>| Stated {
         written: item.text().map_or_else(|| item.written().to_owned(), str::to_owned),
@@ -134,9 +126,7 @@ pub(super) fn read_counting(
             Stated { known: joined?, written: words::list(&written, "or"), by: None, on: None, note: None }
         }
         _ => {
-            problems
-                .borrow_mut()
-                .push(item.place().error(format!("`{}` wants either `value` or `one-of`", fact.id)));
+            problems.borrow_mut().push(item.place().error(format!("`{}` wants either `value` or `one-of`", fact.id)));
             return None;
         }
     };
@@ -172,10 +162,9 @@ fn one(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut
             (None, Some(n)) if unit.dimension.is_number() => {
                 within(&fact.id, Reach::point(n), range, *whole, item.written(), |v| quantity::show_in(v, unit)).map_or_else(wrong, Some)
             }
-            (None, Some(n)) => wrong((
-                format!("`{}` is the number {n} without a unit", fact.id),
-                Some(format!("write \"{n} {}\"", unit.names[0])),
-            )),
+            (None, Some(n)) => {
+                wrong((format!("`{}` is the number {n} without a unit", fact.id), Some(format!("write \"{n} {}\"", unit.names[0]))))
+            }
             _ => mismatch("a quantity such as \"4.2 m2\""),
         },
         FactKind::Year { .. } => match (item.text(), item.number()) {
