@@ -162,12 +162,16 @@ impl Writer<'_> {
         if suited.is_empty() {
             self.point("nothing yet: see below what has to be found out or released");
         }
-        let full = if self.page.all { suited.len() } else { MOST_IN_FULL.min(suited.len()) };
-        for method in &suited[..full] {
+        // What would do little to the coats is named, not told.
+        let (first, rest): (Vec<&MethodAdvice>, Vec<&MethodAdvice>) =
+            suited.into_iter().partition(|m| self.page.all || m.clears.as_ref().is_none_or(|c| !c.is_empty()));
+        let full = if self.page.all { first.len() } else { MOST_IN_FULL.min(first.len()) };
+        for method in &first[..full] {
             self.suits(method, surface.coats.len());
         }
-        if suited.len() > full {
-            let rest: Vec<String> = suited[full..]
+        let rest: Vec<&MethodAdvice> = first[full..].iter().copied().chain(rest).collect();
+        if !rest.is_empty() {
+            let rest: Vec<String> = rest
                 .iter()
                 .map(|m| match m.conditions.len() {
                     0 => m.title.clone(),
@@ -175,7 +179,10 @@ impl Writer<'_> {
                     n => format!("{} ({n} conditions)", m.title),
                 })
                 .collect();
-            self.point(&format!("lower in rank, each with its own cautions (see --all, or check one): {}", words::list(&rest, "and")));
+            self.point(&format!(
+                "lower in rank or of little effect, each with its own cautions (see --all, or check one): {}",
+                words::list(&rest, "and")
+            ));
         }
     }
 

@@ -312,7 +312,8 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
     }
     kept.into_iter()
         .map(|(q, _, n)| {
-            let why = format!("it is presumed; finding otherwise would change {}", counted(n, "verdict", "verdicts"));
+            let value = tellers[q.1.unwrap_or(0)].known(q.0, &none);
+            let why = format!("it is presumed {value}; finding otherwise would change {}", counted(n, "verdict", "verdicts"));
             told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
         })
         .collect()
