@@ -3,4 +3,6 @@
 mod support;
 
 mod commands;
+mod edges;
+mod exercise;
 mod properties;

@@ -23,7 +23,20 @@ pub(crate) fn trials() -> Vec<Trial> {
     let house = (0..house_book().cases.len())
         .filter(|i| house_book().packs.iter().any(|p| p.house && p.name == house_book().cases[*i].pack))
         .map(|i| Trial::test(format!("case::house::{}", house_book().cases[i].title), move || tried(house_book(), i)));
-    standard.chain(values).chain(house).chain(limits()).collect()
+    // The edge cases are many and small: one test a pack.
+    let edges = files_in(&root().join("tests/edges"), ".toml").into_iter().filter(|p| !p.ends_with("pack.toml")).map(|path| {
+        let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
+        Trial::test(format!("edges::{name}"), move || {
+            let wrong: Vec<String> = (0..edge_book().cases.len())
+                .filter(|i| {
+                    edge_book().cases[*i].place.file.name.ends_with(&format!("/{name}.toml")) && edge_book().cases[*i].pack == "edge-cases"
+                })
+                .filter_map(|i| tried(edge_book(), i).err().and_then(|e| e.message().map(str::to_owned)))
+                .collect();
+            if wrong.is_empty() { Ok(()) } else { Err(wrong.join("\n").into()) }
+        })
+    });
+    standard.chain(edges).chain(values).chain(house).chain(limits()).collect()
 }
 
 fn value_book() -> &'static engine::pack::RuleBook {
@@ -34,6 +47,11 @@ fn value_book() -> &'static engine::pack::RuleBook {
 fn house_book() -> &'static engine::pack::RuleBook {
     static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
     BOOK.get_or_init(|| load(&[pack_in(&root().join("demo-data/house-rules"))]))
+}
+
+fn edge_book() -> &'static engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+    BOOK.get_or_init(|| load(&[pack_in(&root().join("tests/edges"))]))
 }
 
 fn tried(book: &engine::pack::RuleBook, index: usize) -> Result<(), Failed> {

@@ -1,7 +1,7 @@
 //! Trying worked cases: what was said, and what should have been.
 
 use crate::advice::{Advice, MethodAdvice, Notice};
-use crate::explain::{Circumstances, advise, check};
+use crate::explain::{Circumstances, tried};
 use crate::pack::{Case, RuleBook};
 use crate::survey::Proposal;
 
@@ -20,12 +20,12 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let method = case.method.map(|m| book.base.catalogue.entries(crate::catalogue::EntryKind::Method)[m].id.clone());
     let proposal = case.survey.surfaces[0].proposals.first();
     let advice = match (case.method, proposal) {
-        (Some(_), Some(p)) => check(&case.survey, book, &circumstances, 0, p),
+        (Some(_), Some(p)) => tried(&case.survey, book, &circumstances, Some((0, p))),
         (Some(m), None) => {
             let bare = Proposal { method: m, settings: crate::survey::Facts::new(), note: None };
-            check(&case.survey, book, &circumstances, 0, &bare)
+            tried(&case.survey, book, &circumstances, Some((0, &bare)))
         }
-        _ => advise(&case.survey, book, &circumstances),
+        _ => tried(&case.survey, book, &circumstances, None),
     };
     let notices = spoken(&advice, method.is_some());
     let has = |id: &str, status: &str| notices.iter().any(|n| n.rule == id && n.status == status);

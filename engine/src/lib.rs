@@ -60,6 +60,7 @@ pub mod advice;
 pub mod cases;
 pub mod catalogue;
 pub mod diagnostic;
+pub mod exercise;
 pub mod explain;
 pub mod judge;
 pub mod limit;

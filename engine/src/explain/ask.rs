@@ -207,7 +207,7 @@ fn settles(force: &InForce<'_>, survey: &Survey, undecided: &[&Standing], (var, 
         let mut settled = 0;
         for (i, s) in about.iter().enumerate() {
             let decided = if behind {
-                let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+                let again = Again::new(force, survey, s.surface, s.method, None);
                 again.verdict(answer) != Verdict::CantTellYet
             } else {
                 decided_under(&s.judged, answer)
@@ -257,7 +257,7 @@ fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
             let about = force.book.base.vocabulary.get(fact).about;
             let var = Var::Fact(fact, if about == About::Coat { coat } else { 0 });
             let q = (var, (about != About::Site).then_some(s.surface));
-            let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+            let again = Again::new(force, survey, s.surface, s.method, None);
             let frees = again.verdict(&[(var, Domain::Bits(crate::vocabulary::flag::YES))]) != Verdict::OnHold;
             match out.iter_mut().find(|(known, _)| *known == q) {
                 Some((_, n)) => *n += usize::from(frees),
@@ -292,7 +292,7 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
                 (Known::Bits(b), Known::Bits(all)) => Domain::Bits(all & !b),
                 _ => continue,
             };
-            let again = Again { force, survey, surface: s.surface, method: s.method, proposal: None };
+            let again = Again::new(force, survey, s.surface, s.method, None);
             let changes = again.verdict(&[(*var, other.clone())]) != s.judged.verdict;
             match questions.iter_mut().find(|(known, ..)| *known == q) {
                 Some((.., n)) => *n += usize::from(changes),

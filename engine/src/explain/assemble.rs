@@ -29,24 +29,31 @@ pub struct Circumstances {
 }
 
 /// How many judgements may be spent on looking for one method's flips.
-const FLIP_EFFORT_IN_ADVICE: usize = 400;
+const FLIP_EFFORT_IN_ADVICE: usize = 300;
 const FLIP_EFFORT_IN_CHECK: usize = 6_000;
 
 /// Advises on a survey.
 pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Advice {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, None)
+    build(survey, &force, place, None, FLIP_EFFORT_IN_ADVICE)
 }
 
 /// Checks one proposal. The advice that comes back is about that surface, with the proposal as its only proposal.
 pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, Some((surface, proposal)))
+    build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
 }
 
-fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option<(usize, &Proposal)>) -> Advice {
+/// Advice or a check for trying a worked case: nobody reads its flips.
+pub(crate) fn tried(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<(usize, &Proposal)>) -> Advice {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    build(survey, &force, place, only, 0)
+}
+
+fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option<(usize, &Proposal)>, effort: usize) -> Advice {
     let book = force.book;
     let subjects: Vec<Subject<'_, '_>> = (0..survey.surfaces.len()).map(|s| Subject::new(force, survey, s, &[])).collect();
     let tellers: Vec<Teller<'_, '_, '_>> =
@@ -63,8 +70,8 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     }
     let site = SiteAdvice { notices: site_notices(force, survey) };
     let surfaces: Vec<SurfaceAdvice> =
-        (0..subjects.len()).filter(|s| wanted(*s)).map(|s| surface(&tellers[s], &standings, only.map(|(_, p)| p))).collect();
-    let (ask_next, cannot_matter) = if only.is_some() {
+        (0..subjects.len()).filter(|s| wanted(*s)).map(|s| surface(&tellers[s], &standings, only.map(|(_, p)| p), effort)).collect();
+    let (ask_next, cannot_matter) = if only.is_some() || effort == 0 {
         (Vec::new(), Vec::new())
     } else {
         (ask::ask_next(force, survey, &subjects, &standings, &tellers), ask::cannot_matter(force, &subjects, &standings, &tellers))
@@ -155,7 +162,7 @@ fn notices<'r>(
     out
 }
 
-fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option<&Proposal>) -> SurfaceAdvice {
+fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option<&Proposal>, effort: usize) -> SurfaceAdvice {
     let force = teller.subject.force;
     let index = teller.surface.unwrap_or(0);
     let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == index).collect();
@@ -175,13 +182,15 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         .filter(|(s, ..)| s.judged.verdict.suits())
         .map(|(s, _, score)| Candidate { method: s.method, verdict: s.judged.verdict, score: *score })
         .collect();
-    let effort = if proposal.is_some() { 0 } else { FLIP_EFFORT_IN_ADVICE };
-    let methods = ranked
+    // Beside a proposal the other methods only say what to do instead; a worked case does not ask that.
+    let flipping = if proposal.is_some() { 0 } else { effort };
+    let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };
+    let methods = told
         .iter()
         .map(|(s, parts, score)| {
             let settings = force.method(s.method, None, &[]);
-            let again = Again { force, survey: teller.survey, surface: index, method: s.method, proposal: None };
-            method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), (effort > 0).then_some((&again, effort)))
+            let again = Again::new(force, teller.survey, index, s.method, None);
+            method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), (flipping > 0).then_some((&again, flipping)))
         })
         .collect();
     let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
@@ -194,7 +203,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         coats: coats(teller),
         methods,
         approaches: approaches(teller.subject, &candidates),
-        proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some())).collect(),
+        proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some(), effort)).collect(),
         notices: notices(teller, general, None, &Vec::new()),
     }
 }
@@ -210,7 +219,7 @@ fn prefers(teller: &Teller<'_, '_, '_>, method: usize) -> f64 {
         .count() as f64
 }
 
-fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, alone: bool) -> MethodAdvice {
+fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, alone: bool, effort: usize) -> MethodAdvice {
     let force = teller.subject.force;
     let (subject, settings) = with_proposal(force, teller.survey, surface, proposal, &[]);
     let inner = Teller { subject: &subject, survey: teller.survey, surface: Some(surface), system: teller.system };
@@ -218,10 +227,10 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
     let parts = rank::rank(&subject, proposal.method, &judged);
     let score = parts.iter().map(|p| p.score).sum::<f64>() + prefers(teller, proposal.method);
-    let again = Again { force, survey: teller.survey, surface, method: proposal.method, proposal: Some(proposal) };
-    let effort = if alone { FLIP_EFFORT_IN_CHECK } else { FLIP_EFFORT_IN_ADVICE };
-    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, (&parts, score), Some((&again, effort)));
-    if alone {
+    let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
+    let mut advice =
+        method_advice(&inner, proposal.method, &judged, &seen, &settings, (&parts, score), (effort > 0).then_some((&again, effort)));
+    if alone && effort > 0 {
         advice.trees = super::trace::trees(&inner, proposal.method, &settings);
     }
     advice.settings = proposal

@@ -3,36 +3,92 @@
 use super::Teller;
 use crate::advice::Flip;
 use crate::judge::in_force::{InForce, Ready, Step};
-use crate::judge::know::How;
+use crate::judge::know::{How, Slot, Slots};
 use crate::judge::solve::cells;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict, with_proposal};
 use crate::survey::{Proposal, Supposition, Survey};
 use crate::vocabulary::{About, FactId, Known, flag};
+use std::cell::RefCell;
 
 /// A change that is tried: a variable and what it would be.
 type Change = (Var, Domain);
 
-/// Everything needed to judge one method again under suppositions.
+/// One method on one surface, ready to be judged again and again under suppositions.
+///
+/// Suppositions about facts that no presumption reads are laid over what is known and taken away again; only the others
+/// need everything to be worked out anew.
 pub(crate) struct Again<'a, 'b, 'i> {
-    pub(crate) force: &'i InForce<'b>,
-    pub(crate) survey: &'a Survey,
-    pub(crate) surface: usize,
+    force: &'i InForce<'b>,
+    survey: &'a Survey,
+    surface: usize,
     pub(crate) method: usize,
     pub(crate) proposal: Option<&'a Proposal>,
+    known: RefCell<(Subject<'b, 'i>, Slots)>,
 }
 
-impl Again<'_, '_, '_> {
+impl<'a, 'b, 'i> Again<'a, 'b, 'i> {
+    pub(crate) fn new(force: &'i InForce<'b>, survey: &'a Survey, surface: usize, method: usize, proposal: Option<&'a Proposal>) -> Self {
+        let known = RefCell::new(known(force, survey, surface, method, proposal, &[]));
+        Self { force, survey, surface, method, proposal, known }
+    }
+
     /// The verdict if `changes` were so.
     pub(crate) fn verdict(&self, changes: &[Change]) -> Verdict {
         let supposed = suppose(self.force, self.survey, self.surface, changes);
-        if let Some(proposal) = self.proposal {
-            let (subject, settings) = with_proposal(self.force, self.survey, self.surface, proposal, &supposed);
-            subject.judge(self.method, &settings).verdict
-        } else {
-            let subject = Subject::new(self.force, self.survey, self.surface, &supposed);
-            subject.judge(self.method, &self.force.method(self.method, None, &supposed)).verdict
+        if supposed.iter().any(|s| self.force.presumptions_read(s.fact)) {
+            let (subject, settings) = known(self.force, self.survey, self.surface, self.method, self.proposal, &supposed);
+            return subject.judge(self.method, &settings).verdict;
         }
+        let mut known = self.known.borrow_mut();
+        let (subject, settings) = &mut *known;
+        let mut before: Vec<(About, usize, usize, Slot)> = Vec::new();
+        for s in &supposed {
+            let fact = self.force.book.base.vocabulary.get(s.fact);
+            let coats = match (fact.about, s.coat) {
+                (About::Coat, Some(c)) => c..c + 1,
+                (About::Coat, None) => 0..subject.known.coats.len(),
+                _ => 0..1,
+            };
+            for coat in coats {
+                let new = Slot { known: s.known.clone(), how: How::Supposed };
+                if let Some(slot) = place(subject, settings, fact.about, coat, fact.slot) {
+                    before.push((fact.about, coat, fact.slot, std::mem::replace(slot, new)));
+                }
+            }
+        }
+        let verdict = subject.judge(self.method, settings).verdict;
+        for (about, coat, slot, old) in before.into_iter().rev() {
+            if let Some(place) = place(subject, settings, about, coat, slot) {
+                *place = old;
+            }
+        }
+        verdict
+    }
+}
+
+/// Where a fact's slot is kept.
+fn place<'s>(subject: &'s mut Subject<'_, '_>, settings: &'s mut Slots, about: About, coat: usize, slot: usize) -> Option<&'s mut Slot> {
+    match about {
+        About::Site => subject.site.get_mut(slot),
+        About::Surface => subject.known.surface.get_mut(slot),
+        About::Coat => subject.known.coats.get_mut(coat)?.get_mut(slot),
+        About::Method => settings.get_mut(slot),
+    }
+}
+
+/// Everything worked out from the survey under suppositions.
+fn known<'b, 'i>(
+    force: &'i InForce<'b>,
+    survey: &Survey,
+    surface: usize,
+    method: usize,
+    proposal: Option<&Proposal>,
+    supposed: &[Supposition],
+) -> (Subject<'b, 'i>, Slots) {
+    match proposal {
+        Some(proposal) => with_proposal(force, survey, surface, proposal, supposed),
+        None => (Subject::new(force, survey, surface, supposed), force.method(method, None, supposed)),
     }
 }
 

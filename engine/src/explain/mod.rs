@@ -7,5 +7,6 @@ mod flips;
 mod show;
 mod trace;
 
+pub(crate) use assemble::tried;
 pub use assemble::{Circumstances, advise, check};
 pub(crate) use show::Teller;

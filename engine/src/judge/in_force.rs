@@ -32,6 +32,8 @@ pub(crate) enum Step {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Compiled {
     pub(crate) steps: Vec<Step>,
+    /// By step: the node of the tree it comes from.
+    pub(crate) origin: Vec<usize>,
 }
 
 impl Compiled {
@@ -62,6 +64,10 @@ pub(crate) struct InForce<'b> {
     pub(crate) by_method: Vec<Vec<Ready>>,
     /// Presumptions, by their place in the book.
     pub(crate) presumptions: Vec<Ready>,
+    /// By limit: the figure in force.
+    limits: Vec<Option<f64>>,
+    /// Facts on which some presumption depends.
+    read_by_presumptions: Vec<FactId>,
     /// Comparisons of several numbers, each once: a way names them by place.
     pub(crate) comparisons: Vec<Arc<(Expr, Op, Expr)>>,
     /// The first day on which something in force here changes.
@@ -94,13 +100,19 @@ impl<'b> InForce<'b> {
                 }
             }
         }
-        let presumptions = book
+        let presumptions: Vec<Ready> = book
             .presumptions
             .iter()
             .enumerate()
             .filter(|(_, p)| here(&p.place) && p.period.holds(date))
             .map(|(rule, p)| Ready { rule, tree: compile(&p.tree, None) })
             .collect();
+        let mut read_by_presumptions: Vec<FactId> = Vec::new();
+        for ready in &presumptions {
+            let presumption = &book.presumptions[ready.rule];
+            read_by_presumptions.extend(&presumption.unstated);
+            read_by_presumptions.extend(presumption.tree.reads().iter().filter_map(|w| if let Who::Fact(f) = w { Some(*f) } else { None }));
+        }
         let changes = book
             .rules
             .iter()
@@ -116,7 +128,12 @@ impl<'b> InForce<'b> {
             .filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p)))
             .filter_map(|v| v.period.next_change(date));
         let good_until = changes.chain(limit_changes).min();
-        Self { book, places, date, general, by_method, presumptions, comparisons, good_until }
+        Self { book, places, date, general, by_method, presumptions, limits, read_by_presumptions, comparisons, good_until }
+    }
+
+    /// Whether some presumption in force depends on a fact.
+    pub(crate) fn presumptions_read(&self, fact: FactId) -> bool {
+        self.read_by_presumptions.contains(&fact)
     }
 
     /// Whether any rule, presumption or figure is about the place itself.
@@ -125,6 +142,12 @@ impl<'b> InForce<'b> {
         self.book.rules.iter().any(|r| named(&r.place))
             || self.book.presumptions.iter().any(|p| named(&p.place))
             || self.book.base.limits.values().flat_map(|l| &l.values).any(|v| v.place.as_ref().is_some_and(|p| self.places.contains(p)))
+    }
+
+    /// Compiles a tree for a method.
+    pub(crate) fn compile(&self, tree: &Tree, method: usize) -> Compiled {
+        let mut comparisons = self.comparisons.clone();
+        Compiler { book: self.book, limits: &self.limits, method: Some(method), comparisons: &mut comparisons }.compile(tree)
     }
 
     /// A rule's tree for a method, if it is in force.
@@ -147,34 +170,37 @@ struct Compiler<'a> {
 
 impl Compiler<'_> {
     fn compile(&mut self, tree: &Tree) -> Compiled {
-        let mut steps = Vec::new();
-        self.copy(tree, 0, &mut steps);
-        Compiled { steps }
+        let mut compiled = Compiled { steps: Vec::new(), origin: Vec::new() };
+        self.copy(tree, 0, &mut compiled);
+        compiled
     }
 
     /// Copies a node and what is below it, skipping questions whose answer is plain; gives its place.
-    fn copy(&mut self, tree: &Tree, node: usize, steps: &mut Vec<Step>) -> u32 {
+    fn copy(&mut self, tree: &Tree, node: usize, out: &mut Compiled) -> u32 {
         match &tree.nodes[node] {
             Node::Leaf(outcome) => {
-                steps.push(match outcome {
+                out.origin.push(node);
+                out.steps.push(match outcome {
                     Outcome::Applies => Step::Applies,
                     Outcome::Silent => Step::Silent,
                     Outcome::Fails(why) => Step::Fails(why.as_str().into()),
                 });
-                steps.len() as u32 - 1
+                out.steps.len() as u32 - 1
             }
             Node::Ask(test, yes, no) => match self.plain(test) {
-                Plain::Answer(answer) => self.copy(tree, if answer { *yes } else { *no }, steps),
+                Plain::Answer(answer) => self.copy(tree, if answer { *yes } else { *no }, out),
                 Plain::Fails(why) => {
-                    steps.push(Step::Fails(why.into()));
-                    steps.len() as u32 - 1
+                    out.origin.push(node);
+                    out.steps.push(Step::Fails(why.into()));
+                    out.steps.len() as u32 - 1
                 }
                 Plain::Ask(step) => {
-                    let here = steps.len();
-                    steps.push(step);
-                    let y = self.copy(tree, *yes, steps);
-                    let n = self.copy(tree, *no, steps);
-                    match &mut steps[here] {
+                    let here = out.steps.len();
+                    out.origin.push(node);
+                    out.steps.push(step);
+                    let y = self.copy(tree, *yes, out);
+                    let n = self.copy(tree, *no, out);
+                    match &mut out.steps[here] {
                         Step::Is { yes, no, .. }
                         | Step::Has { yes, no, .. }
                         | Step::Number { yes, no, .. }

@@ -222,7 +222,13 @@ fn both(a: Finding, b: Finding) -> Finding {
             }
         }
     }
-    Finding { applies, silent: a.silent || b.silent, fails: a.fails.or(b.fails), failing: a.failing.into_iter().chain(b.failing).collect() }
+    Finding {
+        applies,
+        silent: a.silent || b.silent,
+        fails: a.fails.or(b.fails),
+        failing: a.failing.into_iter().chain(b.failing).collect(),
+        end: None,
+    }
 }
 
 struct Natural<'a, 'b, 'i> {

@@ -89,6 +89,8 @@ pub(crate) struct Finding {
     pub(crate) fails: Option<Arc<str>>,
     /// Ways in which it cannot be worked out.
     pub(crate) failing: Vec<Way>,
+    /// The end it comes to, where nothing on the way was open: a node of the tree.
+    pub(crate) end: Option<usize>,
 }
 
 impl Finding {
@@ -174,6 +176,9 @@ impl Walker<'_, '_, '_> {
     }
 
     fn go(&mut self, at: u32) {
+        if self.trail.is_empty() && matches!(self.tree.steps[at as usize], Step::Applies | Step::Silent | Step::Fails(_)) {
+            self.found.end = Some(self.tree.origin[at as usize]);
+        }
         match &self.tree.steps[at as usize] {
             Step::Applies => self.leaf(self.trail.is_empty()),
             Step::Silent => self.found.silent = true,

@@ -54,7 +54,9 @@ fn gap(name: &str, base: &Base, limits: &[usize]) -> Result<Part, (String, Optio
     if name == "limit" {
         return match limits {
             [one] => Ok(Part::Limit(*one)),
-            [] => Err(("`{limit}` stands in the sentence, but the script reads no limit".to_owned(), None)),
+            [] => {
+                Err(("`{limit}` stands in the sentence, but the script reads no limit".to_owned(), Some("name it: {limit:ID}".to_owned())))
+            }
             _ => Err(("`{limit}` is not clear: the script reads several limits".to_owned(), Some("write {limit:ID}".to_owned()))),
         };
     }

@@ -1,0 +1,41 @@
+//! How well the worked cases exercise the rules, printed, and held at least where it stands.
+
+use crate::support::{book, load, pack_in, root};
+
+/// Every rule has a case in which it speaks and one in which it is silent.
+#[test]
+fn every_rule_speaks_in_some_case_and_is_silent_in_another() {
+    let lacking: Vec<String> = engine::exercise::exercise(book())
+        .into_iter()
+        .filter(|e| e.speaks == 0 || e.silent == 0)
+        .map(|e| format!("{}/{}: {} speaking, {} silent", e.pack, e.rule, e.speaks, e.silent))
+        .collect();
+    assert!(lacking.is_empty(), "{lacking:#?}");
+}
+
+/// Prints branch coverage and the share of small changes that some case notices.
+#[test]
+#[expect(clippy::print_stderr, reason = "the figures are the point")]
+fn coverage_and_changes_are_reported() {
+    let with_edges = load(&[pack_in(&root().join("tests/edges"))]);
+    let all = engine::exercise::exercise(&with_edges);
+    let branches: usize = all.iter().map(|e| e.branches).sum();
+    let unreached: usize = all.iter().map(|e| e.unreached.len()).sum();
+    let changes: usize = all.iter().map(|e| e.changes).sum();
+    let unnoticed: usize = all.iter().map(|e| e.unnoticed.len()).sum();
+    let share = |part: usize, whole: usize| 100.0 * (whole - part) as f64 / whole.max(1) as f64;
+    eprintln!("rules: {}, worked cases: {}", all.len(), with_edges.cases.len());
+    eprintln!("branches reached: {} of {branches} ({:.1} %)", branches - unreached, share(unreached, branches));
+    eprintln!("changes noticed: {} of {changes} ({:.1} %)", changes - unnoticed, share(unnoticed, changes));
+    if std::env::var_os("SURVIVORS").is_some() {
+        for e in &all {
+            for way in &e.unreached {
+                eprintln!("{}: no case comes to {way}", e.rule);
+            }
+            for change in &e.unnoticed {
+                eprintln!("{}: no case notices {change}", e.rule);
+            }
+        }
+    }
+    assert!(branches > 1000 && changes > 3000, "the rules are unfolded");
+}
