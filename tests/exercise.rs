@@ -38,4 +38,16 @@ fn coverage_and_changes_are_reported() {
         }
     }
     assert!(branches > 1000 && changes > 3000, "the rules are unfolded");
+    assert!(share(unnoticed, changes) >= 95.0, "fewer than 95 % of small changes are noticed");
+    // What is left has its reason written down.
+    let text = std::fs::read_to_string(root().join("tests/unnoticed.toml")).expect("the reasons");
+    let reasons: toml::Table = text.parse().expect("TOML");
+    let without: Vec<&str> = all
+        .iter()
+        .filter(|e| (!e.unreached.is_empty() || !e.unnoticed.is_empty()) && !reasons.contains_key(&e.rule))
+        .map(|e| e.rule.as_str())
+        .collect();
+    assert!(without.is_empty(), "no reason is given for {without:?}; see them with SURVIVORS=1, or write edges anew with EDGES=1");
+    let stale: Vec<&String> = reasons.keys().filter(|r| all.iter().all(|e| e.rule != **r)).collect();
+    assert!(stale.is_empty(), "reasons for rules that are not there: {stale:?}");
 }

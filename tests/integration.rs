@@ -1,8 +1,10 @@
 //! Tests of the whole program and of what must always hold.
 
 mod support;
+mod traceability;
 
 mod commands;
 mod edges;
 mod exercise;
+mod exhaustive;
 mod properties;

@@ -275,9 +275,10 @@ impl Writer<'_> {
 
     /// What is said of the site, and of several surfaces.
     fn common(&mut self, advice: &Advice, shared: &[(&Notice, Vec<&str>)]) {
+        let open = advice.site.notices.iter().filter(|n| n.status == "open").count();
         let site: Vec<&Notice> =
             advice.site.notices.iter().filter(|n| !self.common.contains(&n.rule) && (n.status == "applies" || self.page.all)).collect();
-        if site.is_empty() && shared.is_empty() {
+        if site.is_empty() && shared.is_empty() && open == 0 {
             return;
         }
         self.out.push_str(&self.page.heading("To watch everywhere"));
@@ -291,6 +292,9 @@ impl Writer<'_> {
         }
         if shared.len() > shown {
             self.point(&format!("and {} more: see them with --all", shared.len() - shown));
+        }
+        if open > 0 && !self.page.all {
+            self.point(&format!("and {open} about the whole site that depend on what is not known yet: see them with --all"));
         }
     }
 }

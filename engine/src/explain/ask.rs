@@ -2,13 +2,13 @@
 
 use super::Teller;
 use super::flips::{Again, domains_of, fact_of};
-use crate::advice::{Ask, Idle, Settles};
+use crate::advice::{Ask, Idle, Notice, Settles, SurfaceAdvice};
 use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::solve::inside;
 use crate::judge::walk::{Domain, Var, walk};
 use crate::judge::{Judged, Subject, Verdict};
-use crate::pack::Ruling;
+use crate::pack::{RuleBook, Ruling};
 use crate::survey::Survey;
 use crate::vocabulary::{About, Known};
 
@@ -389,4 +389,50 @@ pub(crate) fn cannot_matter(
         }
     }
     out
+}
+
+/// Questions on which only cautions and notes hang, the most telling first; they change no verdict.
+pub(crate) fn behind_cautions(book: &RuleBook, site: &[Notice], surfaces: &[SurfaceAdvice], asked: &[Ask]) -> Vec<Ask> {
+    let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
+    let around = site.iter().map(|n| (n, None)).chain(surfaces.iter().flat_map(|s| {
+        let suited = s.methods.iter().filter(|m| m.verdict.starts_with("suited")).flat_map(|m| &m.reasons);
+        s.notices.iter().chain(suited).map(move |n| (n, Some(s.name.as_str())))
+    }));
+    for (notice, surface) in around.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
+        for fact in notice.facts.iter().filter(|f| f.how_known == "open") {
+            let id = fact.fact.split(' ').next().unwrap_or("").to_owned();
+            let surface = if fact.about == "site" { None } else { surface.map(str::to_owned) };
+            let known = |f: &str, a: &str, s: &Option<String>| f == id && *s == surface && (a == fact.about || surface.is_none());
+            if asked.iter().any(|a| known(&a.fact, &a.about, &a.surface)) {
+                continue;
+            }
+            match found.iter_mut().find(|(f, a, s, _)| known(f, a, s)) {
+                Some((.., rules)) => {
+                    if !rules.contains(&notice.rule.as_str()) {
+                        rules.push(&notice.rule);
+                    }
+                }
+                None => found.push((id, fact.about.clone(), surface, vec![&notice.rule])),
+            }
+        }
+    }
+    found.sort_by_key(|(.., rules)| std::cmp::Reverse(rules.len()));
+    found
+        .into_iter()
+        .filter_map(|(id, about, surface, rules)| {
+            let fact = book.base.vocabulary.get(book.base.vocabulary.find(&id)?);
+            Some(Ask {
+                question: fact.question.clone(),
+                how_to_find_out: fact.help.clone(),
+                why: format!(
+                    "{} on it, though no verdict does",
+                    counted(rules.len(), "caution or note depends", "cautions and notes depend")
+                ),
+                settles: Settles { undecided: 0, worst: 0, average: 0.0, changes: 0 },
+                fact: id,
+                about,
+                surface,
+            })
+        })
+        .collect()
 }

@@ -76,6 +76,11 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     } else {
         (ask::ask_next(force, survey, &subjects, &standings, &tellers), ask::cannot_matter(force, &subjects, &standings, &tellers))
     };
+    let mut ask_next = ask_next;
+    if only.is_none() && effort > 0 {
+        let more = ask::behind_cautions(book, &site.notices, &surfaces, &ask_next);
+        ask_next.extend(more);
+    }
     Advice {
         advice: 1,
         survey: SurveyHead {
