@@ -25,6 +25,7 @@ use engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
 use engine::vocabulary::About;
 use libtest_mimic::{Failed, Trial};
 use serde::Deserialize;
+use std::fmt::Write as _;
 use std::path::Path;
 
 #[derive(Debug, Deserialize)]
@@ -34,6 +35,13 @@ struct Expected {
     scored: Vec<Statement>,
     #[serde(default)]
     advisory: Vec<Statement>,
+}
+
+impl Statement {
+    /// Whether there is anything that could fail.
+    fn asserts_something(&self) -> bool {
+        [&self.verdict, &self.not_verdict, &self.says, &self.says_any, &self.speaks, &self.silent, &self.asks].iter().any(|l| !l.is_empty())
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -62,8 +70,48 @@ struct Statement {
     judgement: Option<String>,
 }
 
-/// One test for each survey that has its expectations beside it.
+/// One test for each survey that has its expectations beside it, and one for the table of advisory statements.
 pub(crate) fn trials() -> Vec<Trial> {
+    let mut trials = situations();
+    trials.push(Trial::test("situation::advisory-table", advisory_table));
+    trials
+}
+
+/// `tests/situations/advisory.md`: every advisory statement, whether it holds, and what is said where it is judged otherwise.
+/// `RENEW=1` writes it anew.
+fn advisory_table() -> Result<(), Failed> {
+    let mut table = "# Advisory statements\n\nStatements about the situations that are advice and not asserted; written by `RENEW=1 cargo test --test data advisory`.\n\n\
+                     | situation | statement | holds | judgement |\n| --- | --- | --- | --- |\n"
+        .to_owned();
+    let mut met = 0;
+    let mut all = 0;
+    for path in files_in(&root().join("tests/situations"), ".expect.toml") {
+        let expected: Expected = toml::from_str(&std::fs::read_to_string(&path)?)?;
+        let survey_path = path.to_string_lossy().replace(".expect.toml", ".toml");
+        let name = path.file_name().map(|n| n.to_string_lossy().replace(".expect.toml", "")).unwrap_or_default();
+        let file = SourceFile::new(survey_path.clone(), std::fs::read_to_string(&survey_path)?);
+        let Ok((survey, _)) = Survey::read(&file, book()) else { return Err(format!("{name} does not read").into()) };
+        let circumstances = Circumstances { place: None, date: survey.date.ok_or("the survey has no date")? };
+        let advice = advise(&survey, book(), &circumstances);
+        for statement in &expected.advisory {
+            let holds = look(statement, &survey, &advice, &circumstances)?.is_empty() && statement.asserts_something();
+            all += 1;
+            met += usize::from(holds);
+            let word = if holds { "yes" } else { "no" };
+            let judgement = statement.judgement.as_deref().unwrap_or("");
+            let _ = writeln!(table, "| {name} | {} | {word} | {judgement} |", statement.statement);
+        }
+    }
+    let _ = writeln!(table, "\n{met} of {all} hold.");
+    let kept = root().join("tests/situations/advisory.md");
+    if std::env::var_os("RENEW").is_some() {
+        std::fs::write(kept, table)?;
+        return Ok(());
+    }
+    if std::fs::read_to_string(kept)? == table { Ok(()) } else { Err("the table has changed: RENEW=1, and read the difference".into()) }
+}
+
+fn situations() -> Vec<Trial> {
     files_in(&root().join("tests/situations"), ".expect.toml")
         .into_iter()
         .map(|path| {
@@ -88,6 +136,9 @@ fn situation(path: &Path) -> Result<(), Failed> {
     let advice = advise(&survey, book(), &circumstances);
     let mut wrong = Vec::new();
     for statement in &expected.scored {
+        if !statement.asserts_something() {
+            wrong.push(format!("{}: nothing is asserted", statement.statement));
+        }
         for problem in look(statement, &survey, &advice, &circumstances)? {
             wrong.push(format!("{}: {problem}", statement.statement));
         }
