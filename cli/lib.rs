@@ -1,6 +1,6 @@
 //! The command line of ovolo: reading files, calling the engine, showing what it says.
 //!
-//! Results go to standard output, everything else to standard error. Exit codes are listed in [`exit::Exit`].
+//! Results go to standard output, everything else to standard error. Exit codes are listed in `exit.rs` and in the help.
 
 mod args;
 mod commands;

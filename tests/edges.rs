@@ -144,7 +144,7 @@ fn numbers(rule: &Rule, id: FactId, (low, high): (f64, f64), whole: bool, settin
             }
         }
     }
-    let mut out = vec![low, (low + high.min(low + 1e6)) / 2.0];
+    let mut out = vec![low, f64::midpoint(low, high.min(low + 1e6))];
     for f in figures {
         if whole {
             out.extend([f, f - 1.0, f + 1.0]);

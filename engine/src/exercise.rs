@@ -126,7 +126,9 @@ impl Stage<'_> {
                 };
                 all = Some(match (all, rule.every_coat) {
                     (None, _) => this,
-                    (Some(Does::Silent), true) | (_, true) if this == Does::Silent => Does::Silent,
+                    // About every coat: one silent coat silences it, one open coat leaves it open.
+                    (Some(_), true) if this == Does::Silent => Does::Silent,
+                    (Some(Does::Silent), true) => Does::Silent,
                     (Some(a), true) => {
                         if a == Does::Speaks {
                             this
