@@ -178,6 +178,8 @@ pub enum Node {
 pub struct Tree {
     /// Its nodes.
     pub nodes: Vec<Node>,
+    /// Everything the script asked about on any path, also where the answer was plain and no branch came of it.
+    pub asked: Vec<Who>,
 }
 
 impl Tree {

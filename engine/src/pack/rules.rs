@@ -104,7 +104,7 @@ pub struct Scope {
 impl Scope {
     fn of(tree: &Tree, base: &Base) -> Self {
         let mut scope = Self { method: false, coat: false, surface: false };
-        for who in tree.reads() {
+        for who in tree.asked.iter().copied().chain(tree.reads()) {
             match who {
                 Who::Method => scope.method = true,
                 Who::Fact(f) => match base.vocabulary.get(f).about {

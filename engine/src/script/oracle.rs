@@ -13,11 +13,13 @@ pub(super) struct Oracle {
     forced: Vec<bool>,
     /// Questions of this run that were not decided by earlier ones.
     pub(super) path: Vec<(Test, bool)>,
+    /// Everything asked about on any run.
+    pub(super) asked: Vec<Who>,
 }
 
 impl Oracle {
     pub(super) fn new(base: SharedBase) -> Self {
-        Self { base, forced: Vec::new(), path: Vec::new() }
+        Self { base, forced: Vec::new(), path: Vec::new(), asked: Vec::new() }
     }
 
     pub(super) fn base(&self) -> SharedBase {
@@ -43,6 +45,11 @@ impl Oracle {
 
     /// Answers a question.
     pub(super) fn ask(&mut self, test: Test) -> Result<bool, Fault> {
+        for who in test.reads() {
+            if !self.asked.contains(&who) {
+                self.asked.push(who);
+            }
+        }
         if let Some(answer) = self.decided(&test) {
             return Ok(answer);
         }

@@ -51,7 +51,7 @@ impl Unfolder {
         let fresh = self.oracle.borrow().fresh();
         self.oracle.replace(fresh);
         let mut faults: Vec<Fault> = Vec::new();
-        let mut tree = Tree { nodes: Vec::new() };
+        let mut tree = Tree { nodes: Vec::new(), asked: Vec::new() };
         let mut paths = 0;
         loop {
             paths += 1;
@@ -78,6 +78,7 @@ impl Unfolder {
                 break;
             }
         }
+        tree.asked.clone_from(&self.oracle.borrow().asked);
         if faults.is_empty() { Ok(tree) } else { Err(faults) }
     }
 
