@@ -2,7 +2,7 @@
 //!
 //! Screens are kept in `tests/screens`; `RENEW=1 cargo test --test integration` writes them anew, and the difference is read.
 
-use crate::support::{ovolo, root, transcript};
+use crate::support::{ovolo, root, typed};
 use std::fs;
 
 /// A place to write surveys for one test.
@@ -25,7 +25,7 @@ const SURVEY: &str = "tests/screens/door.toml";
 /// Compares a screen with the one kept.
 #[track_caller]
 fn screen(name: &str, args: &[&str]) {
-    let found = transcript(args);
+    let found = typed(args);
     let path = root().join("tests/screens").join(format!("{name}.txt"));
     if std::env::var_os("RENEW").is_some() {
         fs::write(&path, &found).expect("written");

@@ -148,3 +148,31 @@ fn everything_names_its_source() {
         assert!(!looks_like_an_id, "{id} cites `{first}`, which no pack declares");
     }
 }
+
+/// No rule's opposite also holds: on none of the situations is a method preferred by one rule and ruled out by another.
+#[test]
+fn nothing_is_preferred_and_ruled_out_at_once() {
+    let mut both = Vec::new();
+    let mut looked = 0;
+    for path in crate::support::files_in(&crate::support::root().join("tests/situations"), ".toml") {
+        if path.to_string_lossy().ends_with(".expect.toml") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).expect("text");
+        let file = engine::diagnostic::SourceFile::new(path.display().to_string(), text);
+        let (survey, _) = Survey::read(&file, book()).expect("a sound survey");
+        let when = engine::explain::Circumstances { place: None, date: survey.date.expect("a date") };
+        for surface in engine::explain::advise(&survey, book(), &when).surfaces {
+            for method in &surface.methods {
+                looked += 1;
+                let applying =
+                    |ruling: &str| method.reasons.iter().find(|n| n.ruling == ruling && n.status == "applies").map(|n| n.rule.clone());
+                if let (Some(for_it), Some(against)) = (applying("prefer"), applying("rule-out")) {
+                    both.push(format!("{}: {} by {for_it}, against it {against}", file.name, method.method));
+                }
+            }
+        }
+    }
+    assert!(looked > 1_000, "{looked}");
+    assert!(both.is_empty(), "{both:#?}");
+}

@@ -47,7 +47,7 @@ pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
         w.out.push_str(&page.heading(&surface.name));
         w.surface(surface);
     }
-    w.questions(&advice.ask_next);
+    w.questions(&advice.ask_next, advice.cannot_matter.len());
     w.common(advice, &shared);
     if !advice.departures.is_empty() {
         w.out.push_str(&page.heading("Departures"));
@@ -251,7 +251,7 @@ impl Writer<'_> {
         }
     }
 
-    fn questions(&mut self, asks: &[Ask]) {
+    fn questions(&mut self, asks: &[Ask], idle: usize) {
         if asks.is_empty() {
             return;
         }
@@ -270,6 +270,9 @@ impl Writer<'_> {
         }
         if asks.len() > shown {
             self.point(&format!("and {} more questions: see them with --all", asks.len() - shown));
+        }
+        if idle > 0 {
+            self.point(&format!("{idle} other things nobody has said cannot change any verdict"));
         }
     }
 

@@ -61,7 +61,7 @@ pub(crate) fn ovolo(args: &[&str]) -> Output {
 }
 
 /// A run as one text: what was answered, what was said, how it ended.
-pub(crate) fn transcript(args: &[&str]) -> String {
+pub(crate) fn typed(args: &[&str]) -> String {
     let out = ovolo(args);
     let stdout = String::from_utf8(out.stdout).expect("UTF-8");
     let stderr = String::from_utf8(out.stderr).expect("UTF-8");

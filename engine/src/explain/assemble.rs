@@ -266,6 +266,10 @@ fn method_advice(
     // Holds that read no method stop this one too.
     let general_holds = force.general.iter().filter(|r| force.ruling(r.rule) == Ruling::Hold);
     reasons.extend(notices(teller, general_holds, Some(method), settings));
+    // What speaks for a method has nothing to say where the method is out.
+    if judged.verdict == Verdict::RuledOut {
+        reasons.retain(|n| n.ruling != Ruling::Prefer.word());
+    }
     reasons.sort_by_key(|n| (n.ruling != "rule-out", n.ruling != "hold", n.ruling != "caution"));
     let cases: Vec<ConditionCase> = judged.cases.iter().map(|c| case(teller, c, settings)).collect();
     let conditions: Vec<Condition> = if cases.len() == 1 { cases[0].conditions.clone() } else { Vec::new() };

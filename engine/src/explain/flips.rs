@@ -180,6 +180,7 @@ pub(crate) fn flips(
 ) -> Vec<Vec<Flip>> {
     let force = again.force;
     let settings = force.method(again.method, again.proposal, &[]);
+    let bare = force.method(again.method, None, &[]);
     let now = judged.verdict.suits();
     let trees: Vec<&Ready> = force.by_method[again.method].iter().chain(&force.general).chain(&force.presumptions).collect();
     let vars = teller.with_grounds(seen, &settings);
@@ -238,7 +239,7 @@ pub(crate) fn flips(
         }
     }
     found.truncate(8);
-    found.into_iter().map(|set| set.iter().map(|(v, d)| teller.flip(*v, d, &settings)).collect()).collect()
+    found.into_iter().map(|set| set.iter().map(|(v, d)| teller.flip_within(*v, d, &settings, &bare)).collect()).collect()
 }
 
 /// Whether a fact is already known to lie within a set.

@@ -66,7 +66,7 @@ impl<'b> Teller<'_, 'b, '_> {
             Var::Fact(f, coat) => {
                 let fact = base.vocabulary.get(f);
                 if fact.about == About::Coat && self.subject.known.coats.len() > 1 {
-                    format!("{} of coat {}", fact.title, coat + 1)
+                    format!("{} (coat {})", fact.title, coat + 1)
                 } else {
                     fact.title.clone()
                 }
@@ -178,6 +178,11 @@ impl<'b> Teller<'_, 'b, '_> {
 
     /// A flip in words.
     pub(crate) fn flip(&self, var: Var, domain: &Domain, settings: &Slots) -> Flip {
+        self.flip_within(var, domain, settings, settings)
+    }
+
+    /// As [`Self::flip`], where `bare` is what could be set if nothing were proposed.
+    pub(crate) fn flip_within(&self, var: Var, domain: &Domain, settings: &Slots, bare: &Slots) -> Flip {
         let (fact, about) = self.name(var);
         let title = self.title(var);
         let now = match self.subject.slot(var, settings).map(|s| s.how) {
@@ -191,7 +196,7 @@ impl<'b> Teller<'_, 'b, '_> {
             fact,
             about,
             title,
-            to: self.value(var, &self.beyond(var, domain, settings)),
+            to: self.value(var, &self.beyond(var, domain, bare)),
             kind: if self.chosen(var) { "chosen" } else { "found" },
             set: self.set(var, domain),
         }
