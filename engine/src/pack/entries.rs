@@ -1,6 +1,6 @@
 //! Reading catalogue entries, their attributes, the grids and the ranking.
 
-use super::{RankBy, Ranking, Taken, Topic, need_source, take};
+use super::{PackInfo, RankBy, Ranking, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
 use crate::reach::Reach;
@@ -154,7 +154,7 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
     for topic in topics {
         for (table, across) in [("row", false), ("column", true)] {
             for keys in topic.keys.tables(problems, table, &format!("a {table} of a grid")) {
-                read_line(&keys, across, base, problems);
+                read_line(topic.pack, &keys, across, base, problems);
                 keys.finish(problems);
             }
         }
@@ -198,7 +198,7 @@ fn grade_and_reason(text: &str, grades: &[String], reasons: &[String]) -> Result
 }
 
 /// A row or column of cells. A cell that is stated already stays as it is: a second word on it is refused.
-fn read_line(keys: &Keys<'_>, across: bool, base: &mut Base, problems: &Problems) {
+fn read_line(pack: &PackInfo, keys: &Keys<'_>, across: bool, base: &mut Base, problems: &Problems) {
     let Some(grid_id) = keys.need_text(problems, "grid") else { return };
     let Some(entry) = keys.need_text(problems, "entry") else { return };
     let Some(index) = base.catalogue.grids.get_index_of(grid_id) else {
@@ -229,6 +229,16 @@ fn read_line(keys: &Keys<'_>, across: bool, base: &mut Base, problems: &Problems
             problems.borrow_mut().push(place.error(format!("there is no {} `{name}`", other.word())).maybe_help(help));
             continue;
         };
+        // A firm grades what it brings itself; a pair of other packs keeps their `otherwise`, which asks for a trial.
+        let of = |kind: EntryKind, i: usize| &base.catalogue.entries(kind)[i].pack;
+        if pack.house && *of(own, own_index) != pack.name && *of(other, other_index) != pack.name {
+            problems.borrow_mut().push(
+                place
+                    .error(format!("neither `{entry}` nor `{name}` belongs to this pack, so it cannot grade them"))
+                    .help("a house pack grades its own entries; add a rule of your own to be stricter on others"),
+            );
+            continue;
+        }
         let grid = &base.catalogue.grids[index];
         let Some(text) = item.text() else {
             problems.borrow_mut().push(item.place().error("a cell is text: \"grade reason\""));
