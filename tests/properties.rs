@@ -378,16 +378,28 @@ proptest! {
     fn undecided_verdicts_can_go_either_way(g in generated()) {
         let survey = g.survey();
         let before = checked(&survey, &g.bare());
-        // A presumed fact counts as known: a completion holds it where it is, while stating the completion in a survey could
-        // make another presumption speak. Completions are therefore tried where nothing is presumed.
-        let presumed = before.rests_on.iter().any(|f| f.how_known.starts_with("presumed"));
-        if before.verdict != "can't tell yet" || before.bound_reached || presumed {
+        if before.verdict != "can't tell yet" || before.bound_reached {
             return Ok(());
         }
+        // A presumed fact counts as known, and a completion holds it where it is: it is stated here, or stating the completion
+        // could make another presumption speak.
+        let base = &book().base;
+        let held: Vec<engine::survey::Supposition> = before
+            .rests_on
+            .iter()
+            .filter(|f| f.how_known.starts_with("presumed"))
+            .filter_map(|f| {
+                let fact = base.vocabulary.find(&f.fact)?;
+                let coat = f.about.strip_prefix("coat ").and_then(|c| c.parse::<usize>().ok()).map(|c| c - 1);
+                let known = engine::survey::parse_text(&f.value, fact, base).ok()?;
+                Some(engine::survey::Supposition { fact, coat, known })
+            })
+            .collect();
         let completions = before.completions.as_ref().expect("an undecided verdict has completions");
         let with = |flips: &[engine::advice::Flip]| {
             let mut survey = survey.clone();
             let mut proposal = g.bare();
+            survey.take_as_found(0, &held, &mut proposal.settings, base);
             for flip in flips {
                 survey.take_as_found(0, &flip.set, &mut proposal.settings, &book().base);
             }
