@@ -2,9 +2,15 @@
 
 mod advise;
 mod check;
+mod reckon;
+mod rules;
+mod talk;
 
 pub(crate) use advise::advise;
 pub(crate) use check::check;
+pub(crate) use reckon::reckon;
+pub(crate) use rules::rules;
+pub(crate) use talk::talk;
 
 use crate::args::SurveyArgs;
 use crate::exit::Exit;

@@ -57,6 +57,7 @@
 //! date give the same bytes.
 
 pub mod advice;
+pub mod answer;
 pub mod cases;
 pub mod catalogue;
 pub mod diagnostic;

@@ -1,5 +1,13 @@
 //! The definition of the command line; the comments are the help.
 
+mod reckon;
+mod rules;
+mod talk;
+
+pub(crate) use reckon::ReckonCommand;
+pub(crate) use rules::RulesCommand;
+pub(crate) use talk::TalkArgs;
+
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};
 use std::path::PathBuf;
 
@@ -65,6 +73,20 @@ pub(crate) enum Command {
     /// Gives the verdict, the rules that decide it with their sources, the conditions, the smallest changes that would flip
     /// it, and what to do instead. Whatever is not set with --set is left open, and turns into a condition where it must.
     Check(CheckArgs),
+
+    /// Talk a survey through at a prompt
+    ///
+    /// Asks what matters next, understands plain answers, says at once what each changes, and keeps every accepted answer on
+    /// disk. Works from a pipe or a file of answers too.
+    Talk(TalkArgs),
+
+    /// Reckon quantities, times and air on their own
+    #[command(subcommand)]
+    Reckon(ReckonCommand),
+
+    /// The workshop for house rules
+    #[command(subcommand)]
+    Rules(RulesCommand),
 }
 
 /// A survey, and where and when advice is wanted for.
