@@ -8,3 +8,4 @@ mod edges;
 mod exercise;
 mod exhaustive;
 mod properties;
+mod question_order;

@@ -99,6 +99,8 @@ pub struct Fact {
     pub chosen: bool,
     /// How much trouble it is to require it.
     pub burden: f64,
+    /// How much trouble it is to find out: 1 a look or a question, 3 an instrument, 5 a laboratory.
+    pub effort: f64,
     /// What people say for it.
     pub says: Vec<String>,
     /// How it reads as a condition; `{}` stands for what it must be.

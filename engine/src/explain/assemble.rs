@@ -112,6 +112,12 @@ fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
     notices(&teller, rules, None, &Vec::new())
 }
 
+/// What some of the rules that read no method say.
+pub(crate) fn general_notices(teller: &Teller<'_, '_, '_>, wanted: &dyn Fn(usize) -> bool) -> Vec<Notice> {
+    let rules = teller.subject.force.general.iter().filter(|r| wanted(r.rule));
+    notices(teller, rules, None, &Vec::new())
+}
+
 /// What a set of rules says.
 fn notices<'r>(
     teller: &Teller<'_, '_, '_>,

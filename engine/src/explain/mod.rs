@@ -4,9 +4,12 @@ mod approach;
 mod ask;
 mod assemble;
 mod flips;
+mod outlook;
 mod show;
 mod trace;
+mod weigh;
 
 pub(crate) use assemble::tried;
 pub use assemble::{Circumstances, advise, check};
+pub use outlook::{Outlook, Question, Spoken, known, questions, said};
 pub(crate) use show::Teller;

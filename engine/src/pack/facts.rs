@@ -78,6 +78,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let help = keys.text(problems, "help").unwrap_or("").to_owned();
     let chosen = keys.flag(problems, "chosen").unwrap_or(about == About::Method);
     let burden = keys.number(problems, "burden").unwrap_or(1.0).max(0.0);
+    let effort = keys.number(problems, "effort").unwrap_or(1.0).clamp(0.1, 100.0);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
     let kind = kind(keys, problems)?;
@@ -91,6 +92,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         kind,
         chosen,
         burden,
+        effort,
         says,
         condition,
         pack: topic.pack.name.clone(),

@@ -99,6 +99,13 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
     let by = keys.text(problems, "by").map(str::to_owned);
     let on = keys.date(problems, "on");
     let note = keys.text(problems, "note").map(str::to_owned);
+    let sure = match keys.get("sure") {
+        None => true,
+        Some(item) => item.flag().unwrap_or_else(|| {
+            problems.borrow_mut().push(item.place().error(format!("`sure` is {} where true or false is wanted", item.kind())));
+            true
+        }),
+    };
     let value = keys.get("value");
     let several = keys.get("one-of");
     keys.finish(problems);
@@ -130,6 +137,11 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
             return None;
         }
     };
+    if !sure {
+        // What is only thought rules nothing out: the fact stays open until somebody has looked.
+        stated.known = fact.anything(&base.catalogue);
+        stated.written.push_str(", not sure");
+    }
     stated.by = by;
     stated.on = on;
     stated.note = note;
