@@ -9,6 +9,7 @@ mod files;
 mod output;
 mod problems;
 mod render;
+pub mod talk;
 
 use args::{Cli, Command};
 use clap::Parser;

@@ -67,3 +67,8 @@ fn floor(text: &str, at: usize) -> usize {
 pub(crate) fn harmless(text: &str) -> String {
     text.chars().map(|c| if c.is_control() && c != '\n' { if c == '\t' { ' ' } else { '?' } } else { c }).collect()
 }
+
+/// As [`harmless`], for text of several lines.
+pub(crate) fn harmless_lines(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
+}

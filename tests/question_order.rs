@@ -24,8 +24,7 @@ struct Told {
 }
 
 fn told(survey: &Survey) -> Vec<Told> {
-    let mut all: Vec<Told> =
-        survey.site.iter().map(|(f, s)| Told { surface: None, coat: None, fact: *f, stated: s.clone() }).collect();
+    let mut all: Vec<Told> = survey.site.iter().map(|(f, s)| Told { surface: None, coat: None, fact: *f, stated: s.clone() }).collect();
     for (i, surface) in survey.surfaces.iter().enumerate() {
         all.extend(surface.facts.iter().map(|(f, s)| Told { surface: Some(i), coat: None, fact: *f, stated: s.clone() }));
         for (c, coat) in surface.coats.iter().flatten().enumerate() {

@@ -6,6 +6,7 @@ mod shared;
 pub(crate) mod text;
 
 pub(crate) use page::Page;
+pub(crate) use shared::ground;
 
 use engine::advice::Advice;
 

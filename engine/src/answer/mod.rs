@@ -77,3 +77,43 @@ pub struct Reading {
     /// Whether the speaker was sure of it.
     pub sure: bool,
 }
+
+/// tmp
+#[derive(Debug)]
+pub struct Listener<'b> {
+    book: &'b crate::pack::RuleBook,
+}
+impl<'b> Listener<'b> {
+    /// tmp
+    pub fn new(book: &'b crate::pack::RuleBook) -> Self {
+        Self { book }
+    }
+    /// tmp
+    pub fn hear(&self, line: &str, context: &Context) -> Heard {
+        let mut heard = Heard::default();
+        let base = &self.book.base;
+        for (id, f) in base.vocabulary.iter() {
+            if context.asked.is_some_and(|a| a != id) {
+                continue;
+            }
+            if let Ok(known) = crate::survey::parse_text(line, id, base) {
+                if context.asked.is_none()
+                    && !matches!(f.kind, crate::vocabulary::FactKind::Entry(_) | crate::vocabulary::FactKind::Choice(_))
+                {
+                    continue;
+                }
+                let toml =
+                    if matches!(f.kind, crate::vocabulary::FactKind::YesNo) { (line == "yes").to_string() } else { format!("\"{line}\"") };
+                heard.said.push(Said::Fact(Statement {
+                    fact: id,
+                    coat: None,
+                    readings: vec![Reading { known, toml, echo: line.to_owned(), sure: true }],
+                    at: 0..line.len(),
+                }));
+                return heard;
+            }
+        }
+        heard.unheard.push(0..line.len());
+        heard
+    }
+}

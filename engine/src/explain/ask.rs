@@ -116,8 +116,7 @@ fn settles(standings: &[Standing], undecided: usize, parts: &[(usize, Weighed)])
 fn settles_on(standings: &[Standing], undecided: usize, parts: &[(usize, &Weighed)]) -> Settles {
     let (mut worst, mut average, mut changes) = (0, 0.0, 0);
     for (surface, weighed) in parts {
-        let own: Vec<&Standing> =
-            standings.iter().filter(|s| s.surface == *surface && s.judged.verdict == Verdict::CantTellYet).collect();
+        let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == *surface && s.judged.verdict == Verdict::CantTellYet).collect();
         let mut changed = vec![false; own.len()];
         let mut least = usize::MAX;
         let mut sum = 0;
@@ -173,7 +172,13 @@ fn decided_under(judged: &Judged, answer: &Answer) -> bool {
 }
 
 /// Hold points that wait to be released.
-pub(crate) fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<(Question, Ask)> {
+pub(crate) fn releases(
+    force: &InForce<'_>,
+    survey: &Survey,
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+    undecided: usize,
+) -> Vec<(Question, Ask)> {
     let mut out: Vec<(Question, usize)> = Vec::new();
     for s in standings.iter().filter(|s| s.judged.verdict == Verdict::OnHold) {
         for found in &s.judged.against {
@@ -204,7 +209,13 @@ pub(crate) fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standi
 }
 
 /// Presumptions that a finding could lift, where that would change a verdict.
-pub(crate) fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<(Question, Ask)> {
+pub(crate) fn presumed(
+    force: &InForce<'_>,
+    survey: &Survey,
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+    undecided: usize,
+) -> Vec<(Question, Ask)> {
     let none: Slots = Vec::new();
     let mut questions: Vec<(Question, Domain, usize)> = Vec::new();
     for s in standings {
@@ -319,12 +330,17 @@ pub(crate) fn cannot_matter(
 
 /// Questions on which only cautions and notes hang, the most telling first; they change no verdict.
 pub(crate) fn behind_cautions(book: &RuleBook, site: &[Notice], surfaces: &[SurfaceAdvice], asked: &[Ask]) -> Vec<Ask> {
-    let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
     let around = site.iter().map(|n| (n, None)).chain(surfaces.iter().flat_map(|s| {
         let suited = s.methods.iter().filter(|m| m.verdict.starts_with("suited")).flat_map(|m| &m.reasons);
         s.notices.iter().chain(suited).map(move |n| (n, Some(s.name.as_str())))
     }));
-    for (notice, surface) in around.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
+    behind_notices(book, around, asked)
+}
+
+/// Open facts behind open cautions and notes.
+pub(crate) fn behind_notices<'n>(book: &RuleBook, notices: impl Iterator<Item = (&'n Notice, Option<&'n str>)>, asked: &[Ask]) -> Vec<Ask> {
+    let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
+    for (notice, surface) in notices.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
         for fact in notice.facts.iter().filter(|f| f.how_known == "open") {
             let id = fact.fact.split(' ').next().unwrap_or("").to_owned();
             let surface = if fact.about == "site" { None } else { surface.map(str::to_owned) };

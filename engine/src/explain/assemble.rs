@@ -46,6 +46,11 @@ pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, su
     build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
 }
 
+/// As [`check`], without looking for what would change the verdict, and without the other methods: quick enough for a prompt.
+pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
+    tried(survey, book, circumstances, Some((surface, proposal)))
+}
+
 /// Advice or a check for trying a worked case: nobody reads its flips.
 pub(crate) fn tried(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<(usize, &Proposal)>) -> Advice {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());

@@ -10,6 +10,6 @@ mod trace;
 mod weigh;
 
 pub(crate) use assemble::tried;
-pub use assemble::{Circumstances, advise, check};
-pub use outlook::{Outlook, Question, Spoken, known, questions, said};
+pub use assemble::{Circumstances, advise, check, look};
+pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};
 pub(crate) use show::Teller;

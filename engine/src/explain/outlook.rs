@@ -7,8 +7,10 @@ use super::assemble::general_notices;
 use super::flips::fact_of;
 use super::weigh::{Weighed, weigh};
 use crate::advice::{Ask, Notice};
+use crate::judge::know::How;
 use crate::judge::walk::Var;
 use crate::judge::{Judge, Subject, Verdict, methods};
+use crate::pack::Ruling;
 use crate::survey::Survey;
 use crate::vocabulary::{About, FactId};
 use std::sync::OnceLock;
@@ -19,6 +21,16 @@ pub struct Outlook {
     pub(crate) standings: Vec<Standing>,
     weighed: OnceLock<Vec<Weighed>>,
     spoken: Vec<Spoken>,
+    presumed: Vec<Presumed>,
+}
+
+/// A fact that a presumption gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Presumed {
+    /// The presumption, by its place in the book.
+    pub presumption: usize,
+    /// The coats, from the top, the first being 0; none for facts about no coat.
+    pub coats: Vec<usize>,
 }
 
 /// A rule that says something of the surface or the site, whatever the method.
@@ -63,7 +75,24 @@ impl Outlook {
                 }
             }
         }
-        Self { standings, weighed: OnceLock::new(), spoken }
+        let mut presumed: Vec<Presumed> = Vec::new();
+        let mut note = |how: How, coat: Option<usize>| {
+            let How::Presumed(presumption) = how else { return };
+            match presumed.iter_mut().find(|p| p.presumption == presumption) {
+                Some(same) => same.coats.extend(coat),
+                None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect() }),
+            }
+        };
+        subject.site.iter().chain(&subject.known.surface).for_each(|slot| note(slot.how, None));
+        for (c, coat) in subject.known.coats.iter().enumerate() {
+            coat.iter().for_each(|slot| note(slot.how, Some(c)));
+        }
+        Self { standings, weighed: OnceLock::new(), spoken, presumed }
+    }
+
+    /// What is presumed until it is found.
+    pub fn presumed(&self) -> &[Presumed] {
+        &self.presumed
     }
 
     /// The verdict of every method, in the order of the catalogue.
@@ -79,6 +108,13 @@ impl Outlook {
     /// What is said of the surface and the site, whatever the method.
     pub fn spoken(&self) -> &[Spoken] {
         &self.spoken
+    }
+
+    /// The rule that rules a method out by itself, best grounded first; none where several do so together.
+    pub fn ruled_out_by(&self, judge: &Judge<'_>, method: usize) -> Option<usize> {
+        let judged = &self.standings.get(method)?.judged;
+        let alone = judged.against.iter().filter(|f| judge.force.ruling(f.rule) == Ruling::RuleOut && f.finding.certain());
+        alone.min_by_key(|f| (judge.force.book.rules[f.rule].basis, f.rule)).map(|f| f.rule)
     }
 
     fn weighed(&self, judge: &Judge<'_>, survey: &Survey, surface: usize) -> &[Weighed] {
@@ -148,11 +184,38 @@ pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outl
     ranked.into_iter().enumerate().filter_map(|(i, (_, q, w))| told(exact(i, q, w), q.0, &w.methods)).collect()
 }
 
+/// Questions about a surface on which only cautions and notes hang, the most telling first.
+pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, outlook: &Outlook) -> Vec<Question> {
+    let book = judge.force.book;
+    let open: Vec<usize> = outlook.spoken.iter().filter(|s| !s.certain).map(|s| s.rule).collect();
+    let notices = said(judge, survey, surface, &|r| open.contains(&r));
+    let name = survey.surfaces[surface].name.as_str();
+    ask::behind_notices(book, notices.iter().map(|n| (n, Some(name))), &[])
+        .into_iter()
+        .filter_map(|ask| {
+            let fact = book.base.vocabulary.find(&ask.fact)?;
+            let coat = ask.about.strip_prefix("coat ").and_then(|n| n.parse::<u8>().ok()).map_or(0, |n| n - 1);
+            (!book.base.vocabulary.get(fact).chosen).then(|| Question::new(book, (fact, coat), &[], ask))
+        })
+        .collect()
+}
+
 /// What some rules say of a surface, in words.
 pub fn said(judge: &Judge<'_>, survey: &Survey, surface: usize, wanted: &dyn Fn(usize) -> bool) -> Vec<Notice> {
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
     general_notices(&teller, wanted)
+}
+
+/// What a presumption says of a surface: the fact, what it is presumed to be, and why.
+pub fn presumption_said(judge: &Judge<'_>, survey: &Survey, surface: usize, presumed: &Presumed) -> (String, String, String) {
+    let subject = Subject::new(&judge.force, survey, surface, &[]);
+    let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
+    let presumption = &judge.force.book.presumptions[presumed.presumption];
+    let base = subject.base();
+    let fact = base.vocabulary.get(presumption.fact);
+    let value = fact.show(&presumption.value, &base.catalogue, survey.system);
+    (fact.title.clone(), value, teller.fill(&presumption.because, &presumed.coats, None, &Vec::new()))
 }
 
 /// What is known of a fact, and how: stated, presumed or open; in the words of files.

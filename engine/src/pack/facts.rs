@@ -1,6 +1,6 @@
 //! Reading facts, places and sources.
 
-use super::{Source, Taken, Topic, take};
+use super::{PlaceName, Source, Taken, Topic, take};
 use crate::catalogue::EntryKind;
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
@@ -13,6 +13,7 @@ use indexmap::IndexMap;
 pub(super) fn read_places_and_sources(
     topics: &[Topic<'_>],
     places: &mut IndexMap<String, Vec<String>>,
+    names: &mut Vec<PlaceName>,
     sources: &mut IndexMap<String, Source>,
     taken: &mut Taken,
     problems: &Problems,
@@ -20,11 +21,16 @@ pub(super) fn read_places_and_sources(
     for topic in topics {
         for keys in topic.keys.tables(problems, "place", "a place") {
             let Some(code) = keys.need_text(problems, "code") else { continue };
-            let _ = keys.text(problems, "title");
-            let members = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let title = keys.text(problems, "title").unwrap_or(code).to_owned();
+            let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let members: Vec<String> = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
             keys.finish(problems);
             if take(taken, problems, "place", code, topic.pack, &keys.place()) {
-                places.insert(code.to_owned(), members);
+                if members.is_empty() {
+                    names.push(PlaceName { code: code.to_owned(), title, says });
+                } else {
+                    places.insert(code.to_owned(), members);
+                }
             }
         }
         for keys in topic.keys.tables(problems, "source", "a source") {

@@ -62,6 +62,17 @@ pub struct Source {
     pub checked: String,
 }
 
+/// What a place is called.
+#[derive(Debug, Clone)]
+pub struct PlaceName {
+    /// Its ISO 3166 code.
+    pub code: String,
+    /// Its name.
+    pub title: String,
+    /// What else people call it.
+    pub says: Vec<String>,
+}
+
 /// One part of the ranking of methods.
 #[derive(Debug, Clone)]
 pub struct Ranking {
@@ -114,6 +125,8 @@ pub struct RuleBook {
     pub base: Arc<Base>,
     /// Groups of places: code to members.
     pub places: IndexMap<String, Vec<String>>,
+    /// What places are called.
+    pub place_names: Vec<PlaceName>,
     /// Sources by id.
     pub sources: IndexMap<String, Source>,
     /// The rules.
@@ -129,6 +142,28 @@ pub struct RuleBook {
 }
 
 impl RuleBook {
+    /// The code of a place by its name, what people call it, or the code itself.
+    pub fn place_named(&self, said: &str) -> Option<String> {
+        let plain = |t: &str| t.trim().to_lowercase().replace(['.', ','], "");
+        let said = plain(said);
+        let wanted =
+            ["in ", "it's in ", "it is in ", "the "].iter().fold(said.as_str(), |s, lead| s.strip_prefix(lead).unwrap_or(s)).to_owned();
+        let named = self.place_names.iter().find(|p| plain(&p.title) == wanted || p.says.iter().any(|s| plain(s) == wanted));
+        if let Some(place) = named {
+            return Some(place.code.clone());
+        }
+        let code = wanted.to_uppercase();
+        // A code has to be known here, or to be a part of a place that is: any two letters are not a place.
+        let known = |c: &str| self.place_names.iter().any(|p| p.code == c) || self.places.contains_key(c);
+        let country = code.split('-').next().unwrap_or(&code);
+        (check_place(&code).is_ok() && (known(&code) || code.contains('-') && known(country))).then_some(code)
+    }
+
+    /// What a place is called.
+    pub fn place_title(&self, code: &str) -> Option<&str> {
+        self.place_names.iter().find(|p| p.code == code).map(|p| p.title.as_str())
+    }
+
     /// A place and everything it is part of.
     pub fn places_of(&self, place: &str) -> Vec<String> {
         let mut chain = vec![place.to_owned()];
@@ -292,8 +327,9 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut taken = Taken::new();
     let mut base = Base::default();
     let mut places = IndexMap::new();
+    let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
-    facts::read_places_and_sources(&topics, &mut places, &mut sources, &mut taken, &problems);
+    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut taken, &problems);
     entries::read_attributes(&topics, &mut base, &mut taken, &problems);
     facts::read(&topics, &mut base, &mut taken, &problems);
     entries::read(&topics, &mut base, &mut taken, &problems);
@@ -324,7 +360,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest })
+    Ok(RuleBook { packs: infos, base, places, place_names, sources, rules: all_rules, presumptions, cases, ranking, digest })
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {

@@ -1,0 +1,567 @@
+//! From what a person said to changes of the survey.
+
+use super::document::{At, Edit, at, quoted};
+use super::effects::counted;
+use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
+use engine::answer::{Context, Heard, Reading, Said, Statement};
+use engine::explain::Outlook;
+use engine::judge::Verdict;
+use engine::vocabulary::{About, FactId, FactKind, Known};
+use engine::words;
+use std::fmt::Write as _;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// What is made of a line before anything is changed.
+#[derive(Debug, Default)]
+struct Made {
+    edits: Vec<Edit>,
+    /// What was understood, piece by piece.
+    echo: Vec<String>,
+    /// What has to be asked back about.
+    back: Vec<Pending>,
+    remarks: Vec<String>,
+    /// What cannot be kept, and why.
+    refused: Vec<String>,
+    not_known: Vec<Option<FactId>>,
+    unheard: Vec<String>,
+}
+
+impl Made {
+    /// Whether nothing at all was made of the line.
+    fn is_empty(&self) -> bool {
+        self.edits.is_empty() && self.back.is_empty() && self.remarks.is_empty() && self.refused.is_empty() && self.not_known.is_empty()
+    }
+}
+
+impl Session<'_> {
+    pub(super) fn context(&self) -> Context {
+        let asked = match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(fact),
+            _ => None,
+        };
+        Context {
+            place: self.place().map(str::to_owned),
+            system: Some(self.survey.system),
+            asked,
+            coats: self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map(Vec::len),
+            ..Context::default()
+        }
+    }
+
+    /// A line as an answer.
+    pub(super) fn answer(&mut self, line: &str) -> Outcome {
+        match self.asked {
+            Some(Asked::Title) => {
+                return self.head("title", &quoted(line.trim_matches('"')), &format!("the job is called {}", line.trim_matches('"')));
+            }
+            Some(Asked::Place) => {
+                if let Some(outcome) = self.place_said(line) {
+                    return outcome;
+                }
+            }
+            _ => {}
+        }
+        let heard = self.listener.hear(line, &self.context());
+        if let Some(outcome) = self.about_another_surface(line, &heard) {
+            return outcome;
+        }
+        self.take(line, &heard)
+    }
+
+    /// Takes what was heard as being about the surface talked about.
+    pub(super) fn take(&mut self, line: &str, heard: &Heard) -> Outcome {
+        let made = self.make(line, heard);
+        self.settle(made, None)
+    }
+
+    /// Whether a line names a surface: goes there, makes it, or asks; `None` where it is about the one talked about.
+    fn about_another_surface(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
+        let first = line.split([',', ';', ':']).next().unwrap_or("").trim();
+        let rest = line.get(first.len()..).unwrap_or("").trim_start_matches([',', ';', ':', ' ']).to_owned();
+        // An existing surface, named in full.
+        if let Some(s) = self.survey.surfaces.iter().position(|s| s.name.eq_ignore_ascii_case(bare(first)))
+            && (s != self.surface || !rest.is_empty())
+            && !first.is_empty()
+        {
+            self.surface = s;
+            self.asked = None;
+            let name = self.survey.surfaces[s].name.clone();
+            if rest.is_empty() {
+                return Some(Outcome { text: format!("  On to {name}.\n"), understood: true, ..Outcome::default() });
+            }
+            let mut outcome = self.answer(&rest);
+            outcome.text = format!("  On {name}:\n{}", outcome.text);
+            return Some(outcome);
+        }
+        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let starts = line.find(first).unwrap_or(0);
+        let segment = starts..starts + first.len();
+        let named = heard.said.iter().find_map(|s| match s {
+            Said::Fact(f) if Some(f.fact) == element && inside(&f.at, &segment) => Some(f),
+            _ => None,
+        });
+        let of_surface = heard.said.iter().any(|s| match s {
+            Said::Fact(f) => matches!(self.book.base.vocabulary.get(f.fact).about, About::Surface | About::Coat),
+            Said::Coats(_) => true,
+            _ => false,
+        });
+        if self.survey.surfaces.is_empty() {
+            if self.asked == Some(Asked::FirstSurface) && (named.is_some() || !of_surface || heard.said.is_empty()) && !first.is_empty() {
+                return Some(self.new_surface(bare(first), line, heard));
+            }
+            if named.is_some() {
+                return Some(self.new_surface(bare(first), line, heard));
+            }
+            if of_surface {
+                let ask = "What is this surface called, such as `front door`?".to_owned();
+                self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: line.to_owned() } });
+                return Some(Outcome { text: String::new(), understood: true, ..Outcome::default() });
+            }
+            return None;
+        }
+        // Another part of the building than the one talked about.
+        let named = named?;
+        let asked_for_it = matches!(self.asked, Some(Asked::Fact { fact, .. }) if Some(fact) == element);
+        let stated = element.and_then(|e| self.survey.surfaces[self.surface].facts.get(&e)).map(|s| &s.known);
+        let differs = stated.is_some_and(|known| !named.readings.iter().any(|r| overlap(known, &r.known)));
+        let here = self.survey.surfaces[self.surface].name.clone();
+        if !differs || asked_for_it {
+            return None;
+        }
+        let name = bare(first).to_owned();
+        let options = vec![
+            (format!("a new surface, {name}"), Todo::NewSurface { name: name.clone(), line: line.to_owned() }),
+            (format!("about {here}"), Todo::Answer(line.to_owned())),
+        ];
+        self.pending.push_back(Pending::Choose { ask: format!("Is `{name}` a new surface, or is this about {here}?"), options });
+        Some(Outcome { text: String::new(), understood: true, ..Outcome::default() })
+    }
+
+    /// Makes a surface and takes what else the line said of it.
+    pub(super) fn new_surface(&mut self, name: &str, line: &str, heard: &Heard) -> Outcome {
+        if let Err(why) = self.name_is_free(name) {
+            return Outcome { text: format!("  {why}\n"), ..Outcome::default() };
+        }
+        let start = self.now;
+        self.asked = None;
+        let index = self.survey.surfaces.len();
+        let what = format!("a new surface, {name}");
+        let before = match self.change(&[Edit::AddSurface { name: name.to_owned() }], &what) {
+            Ok(before) => before,
+            Err(why) => return Outcome { text: format!("  {why}\n"), ..Outcome::default() },
+        };
+        self.surface = index;
+        self.snapshots[self.now].surface = index;
+        let mut made = self.make(line, heard);
+        // The name is no part that was not understood.
+        made.unheard.retain(|u| !name.contains(u.as_str()) && !bare(u).eq_ignore_ascii_case(name));
+        let nothing_more = made.is_empty();
+        let mut outcome = Outcome {
+            text: self.page().paragraph("  ", "    ", &format!("A new surface: {name}.")),
+            understood: true,
+            ..Outcome::default()
+        };
+        if nothing_more || made.edits.is_empty() {
+            outcome.text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        }
+        if !nothing_more {
+            let more = self.settle(made, Some(before));
+            outcome.text.push_str(&more.text);
+            outcome.understood = more.understood;
+        }
+        self.one_step_since(start, &what);
+        outcome
+    }
+
+    /// Makes everything since a state one step on the way back.
+    pub(super) fn one_step_since(&mut self, start: usize, what: &str) {
+        if self.now > start + 1 {
+            self.snapshots.drain(start + 1..self.now);
+            self.now = start + 1;
+            self.snapshots[self.now].what = what.to_owned();
+        }
+    }
+
+    pub(super) fn name_is_free(&self, name: &str) -> Result<(), String> {
+        if name.trim().is_empty() {
+            return Err("A surface needs a name, such as `front door`.".to_owned());
+        }
+        if self.survey.surfaces.iter().any(|s| s.name.eq_ignore_ascii_case(name)) {
+            return Err(format!("There is already a surface called {name}; `go to {name}` goes there."));
+        }
+        Ok(())
+    }
+
+    fn make(&self, line: &str, heard: &Heard) -> Made {
+        let mut made = Made::default();
+        for said in &heard.said {
+            match said {
+                Said::Fact(statement) => self.fact(statement, &mut made),
+                Said::Coats(coats) => self.coats(coats, &mut made),
+                Said::NotKnown { fact, .. } => made.not_known.push(*fact),
+                Said::Remark { says, .. } => made.remarks.push(says.clone()),
+            }
+        }
+        made.unheard =
+            heard.unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
+        made
+    }
+
+    /// Where a statement belongs; `Err` says why it cannot be told.
+    fn belongs(&self, statement: &Statement) -> Result<At, Pending> {
+        let fact = self.book.base.vocabulary.get(statement.fact);
+        if fact.about != About::Coat {
+            return Ok(at(fact.about, self.surface, None));
+        }
+        let many = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        if let Some(coat) = statement.coat {
+            return Ok(At::Coat(self.surface, Some(coat)));
+        }
+        if let Some(Asked::Fact { fact: asked, coat: Some(coat), .. }) = &self.asked
+            && *asked == statement.fact
+        {
+            return Ok(At::Coat(self.surface, Some(*coat)));
+        }
+        if many <= 1 {
+            return Ok(At::Coat(self.surface, Some(0)));
+        }
+        // What is said of the paint as a whole is said of every coat; a kind or a figure belongs to one.
+        if matches!(fact.kind, FactKind::YesNo | FactKind::Choice(_)) {
+            return Ok(At::Coat(self.surface, None));
+        }
+        let reading = &statement.readings[0];
+        let mut options: Vec<(String, Todo)> = (0..many)
+            .map(|c| {
+                let edits = vec![self.stating(At::Coat(self.surface, Some(c)), statement.fact, reading)];
+                (
+                    format!("coat {}{}", c + 1, self.coat_kind(c)),
+                    Todo::Edits { edits, echo: format!("{} of coat {}: {}", fact.title, c + 1, reading.echo) },
+                )
+            })
+            .collect();
+        options.push(("none of them".to_owned(), Todo::Leave));
+        Err(Pending::Choose { ask: format!("Which coat is it: {} {}?", fact.title, reading.echo), options })
+    }
+
+    fn coat_kind(&self, coat: usize) -> String {
+        let kind = self.book.base.vocabulary.find_about(About::Coat, "kind");
+        let stated = kind.and_then(|k| self.survey.surfaces.get(self.surface)?.coats.as_ref()?.get(coat)?.get(&k));
+        stated.map_or_else(String::new, |s| format!(" ({})", s.written.replace('-', " ")))
+    }
+
+    fn stating(&self, at: At, fact: FactId, reading: &Reading) -> Edit {
+        Edit::Fact { at, fact, toml: if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) } }
+    }
+
+    fn fact(&self, statement: &Statement, made: &mut Made) {
+        let fact = self.book.base.vocabulary.get(statement.fact);
+        let Some(first) = statement.readings.first() else { return };
+        if fact.about == About::Method {
+            made.refused.push(format!("The {} is set with a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));
+            return;
+        }
+        let place = match self.belongs(statement) {
+            Ok(place) => place,
+            Err(back) => {
+                made.back.push(back);
+                return;
+            }
+        };
+        if let At::Coat(s, Some(c)) = place {
+            let many = self.survey.surfaces.get(s).and_then(|s| s.coats.as_ref()).map_or(1, |c| c.len().max(1));
+            if c >= many {
+                made.refused.push(format!(
+                    "There is no coat {}: {} listed. Name them from the top, such as `gloss over distemper`.",
+                    c + 1,
+                    counted(many, "coat is", "coats are")
+                ));
+                return;
+            }
+        }
+        let of_coat = match place {
+            At::Coat(_, Some(c)) if self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).is_some_and(|l| l.len() > 1) => {
+                format!(" of coat {}", c + 1)
+            }
+            At::Coat(_, None) => " of every coat".to_owned(),
+            _ => String::new(),
+        };
+        let echo = |r: &Reading| {
+            let doubt = if r.sure { "" } else { " (not sure, so it counts as open until somebody has looked)" };
+            format!("{}{of_coat}: {}{doubt}", fact.title, r.echo)
+        };
+        if statement.readings.len() > 1 && self.differ(place, statement) {
+            let mut options: Vec<(String, Todo)> = statement
+                .readings
+                .iter()
+                .map(|r| (r.echo.clone(), Todo::Edits { edits: vec![self.stating(place, statement.fact, r)], echo: echo(r) }))
+                .collect();
+            options.push(("leave it open".to_owned(), Todo::Leave));
+            made.back.push(Pending::Choose { ask: format!("Which is meant, for the {}?", fact.title), options });
+            return;
+        }
+        made.edits.push(self.stating(place, statement.fact, first));
+        made.echo.push(echo(first));
+    }
+
+    /// Whether two readings would change anything differently: a verdict, what is said, or a measure that is reckoned with.
+    fn differ(&self, place: At, statement: &Statement) -> bool {
+        let mut reaches = statement.readings.iter().filter_map(|r| match &r.known {
+            Known::Num(reach) => reach.bounds(),
+            _ => None,
+        });
+        if let Some((low, high)) = reaches.next()
+            && reaches.any(|(l, h)| l > high || h < low)
+        {
+            return true;
+        }
+        let mut seen: Option<(Vec<Verdict>, Vec<usize>)> = None;
+        for reading in &statement.readings {
+            let Ok((_, survey)) = self.tried(&[self.stating(place, statement.fact, reading)]) else { continue };
+            let outlooks = self.outlooks_of(&survey);
+            let Some(outlook) = outlooks.get(self.surface) else { return true };
+            let stands =
+                (outlook.verdicts().collect::<Vec<_>>(), outlook.spoken().iter().filter(|s| s.certain).map(|s| s.rule).collect::<Vec<_>>());
+            match &seen {
+                Some(first) if *first != stands => return true,
+                Some(_) => {}
+                None => seen = Some(stands),
+            }
+        }
+        false
+    }
+
+    fn coats(&self, coats: &[Vec<Statement>], made: &mut Made) {
+        let listed = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref());
+        let mut echo: Vec<String> = Vec::new();
+        let mut doubt = false;
+        let list: Vec<Vec<(FactId, String)>> = coats
+            .iter()
+            .map(|coat| {
+                let facts: Vec<&Reading> = coat.iter().filter_map(|s| s.readings.first()).collect();
+                echo.push(words::list(&facts.iter().map(|r| r.echo.as_str()).collect::<Vec<_>>(), "and"));
+                doubt |= facts.iter().any(|r| !r.sure);
+                coat.iter()
+                    .filter_map(|s| Some((s.fact, s.readings.first()?)))
+                    .map(|(f, r)| (f, if r.sure { r.toml.clone() } else { doubted(&r.toml) }))
+                    .collect()
+            })
+            .collect();
+        let told = match coats.len() {
+            0 => "no coats: bare".to_owned(),
+            1 => format!("one kind of coat: {}", echo[0]),
+            _ => format!("coats from the top: {}", echo.join(", then ")),
+        };
+        let told = if doubt { format!("{told} (not sure: what is doubted counts as open)") } else { told };
+        let edit = Edit::Coats { surface: self.surface, coats: list };
+        // What is already known of the coats is not written over without a word.
+        let known = listed.is_some_and(|l| l.iter().any(|c| !c.is_empty()));
+        if known {
+            let options = vec![
+                ("yes, these instead".to_owned(), Todo::Edits { edits: vec![edit], echo: told.clone() }),
+                ("no, leave them".to_owned(), Todo::Leave),
+            ];
+            made.back.push(Pending::Choose { ask: format!("Coats are listed already. Put {told} in their place?"), options });
+        } else {
+            made.edits.push(edit);
+            made.echo.push(told);
+        }
+    }
+
+    /// Makes the changes, shows what came of them, and leaves the rest to be asked back about.
+    /// Where something was changed already for this line, `before` is how things stood then.
+    fn settle(&mut self, made: Made, before: Option<Vec<Arc<Outlook>>>) -> Outcome {
+        let mut text = String::new();
+        let page = self.page();
+        if made.is_empty() {
+            return Outcome { text: self.not_understood(), ..Outcome::default() };
+        }
+        let mut understood = made.unheard.is_empty() && made.refused.is_empty();
+        for not_known in made.not_known {
+            text.push_str(&self.left_open(not_known));
+        }
+        if !made.edits.is_empty() {
+            let echo = made.echo.join("; ");
+            match self.state_from(&made.edits, &echo, before) {
+                Ok(told) => text.push_str(&told),
+                Err(why) => {
+                    understood = false;
+                    text.push_str(&page.paragraph("  ", "    ", &format!("That cannot be kept: {why}.")));
+                }
+            }
+        }
+        for remark in made.remarks {
+            text.push_str(&page.paragraph("  ", "    ", &remark));
+        }
+        for refused in made.refused {
+            text.push_str(&page.paragraph("  ", "    ", &refused));
+        }
+        if !made.unheard.is_empty() {
+            let parts: Vec<String> = made.unheard.iter().map(|u| format!("`{u}`")).collect();
+            text.push_str(&page.paragraph("  ", "    ", &format!("Not understood: {}. `note …` keeps it as a remark.", parts.join(", "))));
+        }
+        self.pending.extend(made.back);
+        Outcome { text, understood, ..Outcome::default() }
+    }
+
+    /// Changes the survey and says what was understood and what it changed.
+    pub(super) fn state(&mut self, edits: &[Edit], echo: &str) -> Result<String, String> {
+        self.state_from(edits, echo, None)
+    }
+
+    fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>) -> Result<String, String> {
+        let last = self.change(edits, echo)?;
+        let before = earlier.unwrap_or(last);
+        let mut text = self.page().paragraph("  ", "    ", &format!("Noted: {echo}."));
+        text.push_str(&self.if_so(edits));
+        text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        if !self.survey.surfaces.is_empty() {
+            text.push_str(&self.left());
+        }
+        Ok(text)
+    }
+
+    /// What would follow from what was said with doubt.
+    fn if_so(&self, edits: &[Edit]) -> String {
+        let sure: Vec<Edit> = edits
+            .iter()
+            .filter_map(|e| match e {
+                Edit::Fact { at, fact, toml } => {
+                    let plain = undoubted(toml)?;
+                    Some(Edit::Fact { at: *at, fact: *fact, toml: plain })
+                }
+                _ => None,
+            })
+            .collect();
+        if sure.is_empty() {
+            return String::new();
+        }
+        let Ok((_, survey)) = self.tried(&sure) else { return String::new() };
+        let effect = self.effect(&self.outlooks, &self.outlooks_of(&survey), &survey);
+        if effect.is_empty() { String::new() } else { format!("  If it is so, then:\n{}", indented(&effect)) }
+    }
+
+    /// A question is left open: nobody knows.
+    fn left_open(&mut self, fact: Option<FactId>) -> String {
+        let asked = self.asked.clone();
+        let (title, help) = match (fact, &asked) {
+            (Some(f), _) => {
+                let f = self.book.base.vocabulary.get(f);
+                (f.title.clone(), f.help.clone())
+            }
+            (None, Some(Asked::Fact { fact, .. })) => {
+                let f = self.book.base.vocabulary.get(*fact);
+                (f.title.clone(), f.help.clone())
+            }
+            _ => ("that".to_owned(), String::new()),
+        };
+        match (fact, asked) {
+            (Some(f), Some(Asked::Fact { fact, .. })) if f != fact => {
+                let coat = (self.book.base.vocabulary.get(f).about == About::Coat).then_some(0);
+                let surface = if self.book.base.vocabulary.get(f).about == About::Site { 0 } else { self.surface };
+                self.later.push(Asked::Fact { fact: f, surface, coat });
+            }
+            (_, Some(asked)) => self.later.push(asked),
+            _ => {}
+        }
+        let how = if help.is_empty() { String::new() } else { format!(" To find out: {help}") };
+        self.page().paragraph("  ", "    ", &format!("Left open: {title}. It stays a question until somebody has looked.{how}"))
+    }
+
+    /// What to say when nothing of a line was understood.
+    pub(super) fn not_understood(&self) -> String {
+        let can = match &self.asked {
+            Some(Asked::Fact { fact, .. }) => {
+                let fact = self.book.base.vocabulary.get(*fact);
+                format!("Not understood. {} `choices` lists them, `skip` goes on, `help` shows what else can be said.", self.answerable(fact))
+            }
+            Some(Asked::Place) => {
+                "Not understood as a place. Name a country or state, such as England or Massachusetts, or its code, such as GB-ENG; `skip` goes on."
+                    .to_owned()
+            }
+            _ => "Not understood. `help` shows what can be said; `note …` keeps a remark.".to_owned(),
+        };
+        self.page().paragraph("  ", "    ", &can)
+    }
+
+    fn answerable(&self, fact: &engine::vocabulary::Fact) -> String {
+        let catalogue = &self.book.base.catalogue;
+        match &fact.kind {
+            FactKind::YesNo => "Answer yes or no.".to_owned(),
+            FactKind::Number { unit, .. } if unit.dimension.is_number() => "Answer with a number, or a range such as 4 to 6.".to_owned(),
+            FactKind::Number { unit, .. } => format!("Answer with a figure and its unit, such as 20 {}.", unit.names[0]),
+            FactKind::Year { .. } => "Answer with a year or a time, such as 1890, about 1930 or Victorian.".to_owned(),
+            FactKind::Choice(_) | FactKind::Several(_) | FactKind::Entry(_) => {
+                let titles: Vec<&str> = (0..fact.width(catalogue).min(4)).map(|i| fact.choice_title(i, catalogue)).collect();
+                format!("Answers are such as {}.", words::list(&titles, "or"))
+            }
+        }
+    }
+
+    /// Changes a line of `[survey]`.
+    pub(super) fn head(&mut self, key: &'static str, toml: &str, echo: &str) -> Outcome {
+        match self.state(&[Edit::Head { key, toml: toml.to_owned() }], echo) {
+            Ok(text) => Outcome { text, understood: true, ..Outcome::default() },
+            Err(why) => {
+                Outcome { text: self.page().paragraph("  ", "    ", &format!("That cannot be kept: {why}.")), ..Outcome::default() }
+            }
+        }
+    }
+
+    /// A place by its name or code.
+    pub(super) fn place_said(&mut self, line: &str) -> Option<Outcome> {
+        let code = self.book.place_named(line.trim_matches(['"', ' ', '.']))?;
+        let title = self.book.place_title(&code).map_or_else(|| code.clone(), |t| format!("{t} ({code})"));
+        Some(self.head("place", &quoted(&code), &format!("the place is {title}")))
+    }
+}
+
+/// A name without the words people put before it.
+pub(super) fn bare(name: &str) -> &str {
+    let name = name.trim();
+    let lower = name.to_lowercase();
+    for lead in ["it's the ", "it is the ", "the ", "a ", "an ", "this is the ", "new surface: ", "its the "] {
+        if lower.starts_with(lead) {
+            return name[lead.len()..].trim();
+        }
+    }
+    name
+}
+
+fn inside(inner: &Range<usize>, outer: &Range<usize>) -> bool {
+    inner.start >= outer.start && inner.end <= outer.end
+}
+
+fn overlap(a: &Known, b: &Known) -> bool {
+    match (a, b) {
+        (Known::Bits(a), Known::Bits(b)) => a & b != 0,
+        (Known::Num(a), Known::Num(b)) => !a.and(b).is_empty(),
+        _ => true,
+    }
+}
+
+/// A value with its doubt, as a survey writes it.
+pub(super) fn doubted(toml: &str) -> String {
+    match toml.trim().strip_prefix('{').and_then(|t| t.strip_suffix('}')) {
+        Some(inside) => format!("{{ {}, sure = false }}", inside.trim().trim_end_matches(',')),
+        None => format!("{{ value = {toml}, sure = false }}"),
+    }
+}
+
+/// A doubted value without its doubt.
+fn undoubted(toml: &str) -> Option<String> {
+    let inside = toml.trim().strip_prefix('{')?.strip_suffix('}')?.trim().strip_suffix("sure = false")?.trim().trim_end_matches(',').trim();
+    match inside.strip_prefix("value = ") {
+        Some(plain) => Some(plain.to_owned()),
+        None => Some(format!("{{ {inside} }}")),
+    }
+}
+
+/// Text pushed in by two columns.
+pub(super) fn indented(text: &str) -> String {
+    let mut out = String::new();
+    for line in text.lines() {
+        let _ = writeln!(out, "  {line}");
+    }
+    out
+}
