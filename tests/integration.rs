@@ -7,5 +7,9 @@ mod commands;
 mod edges;
 mod exercise;
 mod exhaustive;
+mod keeping;
 mod properties;
 mod question_order;
+mod talking;
+#[cfg(unix)]
+mod terminal;
