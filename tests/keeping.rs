@@ -209,9 +209,9 @@ fn diff<'t>(a: &'t str, b: &'t str) -> Vec<(&'t str, &'t str)> {
             continue;
         }
         out.push((a[i], b[j]));
-        let next = (0..20).flat_map(|s| (0..=s).map(move |x| (x, s - x))).find(|(x, y)| {
-            (*x, *y) != (0, 0) && a.get(i + x).zip(b.get(j + y)).is_some_and(|(p, q)| p == q && !p.is_empty())
-        });
+        let next = (0..20)
+            .flat_map(|s| (0..=s).map(move |x| (x, s - x)))
+            .find(|(x, y)| (*x, *y) != (0, 0) && a.get(i + x).zip(b.get(j + y)).is_some_and(|(p, q)| p == q && !p.is_empty()));
         let Some((x, y)) = next else { break };
         (i, j) = (i + x, j + y);
     }

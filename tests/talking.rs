@@ -195,10 +195,8 @@ fn read(text: &str) -> Survey {
 /// What matters of a survey.
 fn essence(survey: &Survey) -> String {
     let known = |facts: &engine::survey::Facts| {
-        let all: BTreeMap<String, String> = facts
-            .iter()
-            .map(|(f, s)| (book().base.vocabulary.get(*f).id.clone(), format!("{:?}", s.known)))
-            .collect();
+        let all: BTreeMap<String, String> =
+            facts.iter().map(|(f, s)| (book().base.vocabulary.get(*f).id.clone(), format!("{:?}", s.known))).collect();
         format!("{all:?}")
     };
     let mut text = format!("{} {:?} {:?} {}\n", survey.title, survey.date, survey.place, known(&survey.site));

@@ -239,9 +239,8 @@ fn a_pipe_says_the_same_words_as_a_terminal() {
     for line in lines {
         without_typed = without_typed.replacen(&format!("> {line}\n"), "> ", 1);
     }
-    let even = |text: &str| -> String {
-        text.replace("\r\n", "\n").replace("other.toml", "survey.toml").chars().filter(char::is_ascii).collect()
-    };
+    let even =
+        |text: &str| -> String { text.replace("\r\n", "\n").replace("other.toml", "survey.toml").chars().filter(char::is_ascii).collect() };
     assert_eq!(even(&at_terminal), even(&without_typed));
 }
 

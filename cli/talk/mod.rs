@@ -9,8 +9,11 @@ mod dialogue;
 pub mod document;
 mod editor;
 mod effects;
+mod judging;
+mod moving;
 pub(crate) mod prompt;
 mod session;
+mod settling;
 pub mod store;
 mod views;
 
