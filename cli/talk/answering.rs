@@ -276,6 +276,15 @@ impl Session<'_> {
             made.back.push(Pending::Choose { ask: format!("Which is meant, for the {}?", fact.title), options });
             return;
         }
+        if !first.sure {
+            // It is not asked again at once; `questions` brings it back.
+            let coat = match place {
+                At::Coat(_, coat) => Some(coat.unwrap_or(0)),
+                _ => None,
+            };
+            let surface = if fact.about == About::Site { 0 } else { self.surface };
+            made.doubted.push(Asked::Fact { fact: statement.fact, surface, coat });
+        }
         made.edits.push(self.stating(place, statement.fact, first));
         made.echo.push(echo(first));
     }

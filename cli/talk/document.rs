@@ -391,6 +391,14 @@ fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
         return;
     }
     table.insert(key, Item::Value(new));
+    // In a table on one line the space before the closing brace moves behind the new value.
+    let mut values: Vec<&mut Value> = table.iter_mut().filter_map(|(_, item)| item.as_value_mut()).collect();
+    if let [.., before, last] = &mut values[..]
+        && before.decor().suffix().and_then(|s| s.as_str()) == Some(" ")
+    {
+        before.decor_mut().set_suffix("");
+        last.decor_mut().set_suffix(" ");
+    }
 }
 
 fn text(text: &str) -> Item {

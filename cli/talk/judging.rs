@@ -8,11 +8,11 @@ use super::views::{Told, told};
 use crate::args::Length;
 use crate::render::{self, Page};
 use engine::advice::{Advice, MethodAdvice};
-use engine::answer::{Context, Said};
+use engine::answer::{Context, Reading, Said, Statement};
 use engine::catalogue::EntryKind;
 use engine::explain::Circumstances;
 use engine::survey::{Facts, Proposal, Stated};
-use engine::vocabulary::{About, FactId};
+use engine::vocabulary::{About, FactId, FactKind, Known, flag};
 use engine::words;
 use std::fmt::Write as _;
 
@@ -231,10 +231,9 @@ impl Session<'_> {
 
     pub(super) fn check(&mut self, rest: &str, keep: bool) -> Told {
         self.outlook()?;
-        let (method, with) = match rest.split_once(" with ").or_else(|| rest.split_once(" at ")).or_else(|| rest.split_once(',')) {
-            Some((m, w)) => (m, w),
-            None => (rest, ""),
-        };
+        // Whatever comes first parts the method from its settings.
+        let parted = [" with ", " at ", ",", ":"].iter().filter_map(|w| rest.find(w).map(|i| (i, w.len()))).min();
+        let (method, with) = parted.map_or((rest, ""), |(i, n)| (&rest[..i], &rest[i + n..]));
         let method = self.method_named(method)?;
         let (settings, values) = self.settings(method, with)?;
         let advice = self.looked_at(method, settings, true);
@@ -258,7 +257,7 @@ impl Session<'_> {
         let mut facts = Facts::new();
         let mut values = Vec::new();
         let own: Vec<FactId> = base.catalogue.entries(EntryKind::Method)[method].settings.iter().map(|(f, _)| *f).collect();
-        let mut put = |statement: &engine::answer::Statement| -> Result<(), String> {
+        let mut put = |statement: &Statement| -> Result<(), String> {
             let fact = base.vocabulary.get(statement.fact);
             let Some(reading) = statement.readings.first() else { return Ok(()) };
             if !fact.chosen {
@@ -271,7 +270,8 @@ impl Session<'_> {
             values.push((fact.name.clone(), if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) }));
             Ok(())
         };
-        for part in with.split([',', ';']).flat_map(|p| p.split(" and ")).map(str::trim).filter(|p| !p.is_empty()) {
+        let parts = with.split([',', ';']).flat_map(|p| p.split(" and ")).flat_map(|p| p.split(" with ")).map(str::trim);
+        for part in parts.filter(|p| !p.is_empty()) {
             let context = Context { asked: None, ..self.context() };
             let heard = self.listener.hear(part, &context);
             let stated: Vec<_> = heard.said.iter().filter_map(|s| if let Said::Fact(f) = s { Some(f) } else { None }).collect();
@@ -290,14 +290,28 @@ impl Session<'_> {
                     _ => None,
                 })
             });
-            match bare {
-                Some(statement) => put(&statement)?,
-                None => {
-                    return Err(format!(
-                        "`{part}` is nothing that is chosen with a method, such as `450 C`, `extraction` or `a fire watch of 2 h`."
-                    ));
-                }
+            if let Some(statement) = bare {
+                put(&statement)?;
+                continue;
             }
+            // A control by its name: it will be used, or it will not.
+            let (name, yes) = match part.strip_prefix("no ").or_else(|| part.strip_prefix("without ")) {
+                Some(name) => (name, false),
+                None => (part, true),
+            };
+            let named = self.fact_named(name).map(|(f, _)| f).filter(|f| {
+                let fact = base.vocabulary.get(*f);
+                fact.chosen && matches!(fact.kind, FactKind::YesNo)
+            });
+            let Some(fact) = named else {
+                return Err(format!(
+                    "`{part}` is nothing that is chosen with a method, such as `450 C`, `extraction` or `a fire watch of 2 h`."
+                ));
+            };
+            let known = Known::Bits(if yes { flag::YES } else { flag::NO });
+            let echo = if yes { "yes" } else { "no" }.to_owned();
+            let reading = Reading { known, toml: yes.to_string(), echo, sure: true };
+            put(&Statement { fact, coat: None, readings: vec![reading], at: 0..part.len() })?;
         }
         Ok((facts, values))
     }

@@ -19,6 +19,8 @@ pub(super) struct Made {
     pub(super) remarks: Vec<String>,
     /// What cannot be kept, and why.
     pub(super) refused: Vec<String>,
+    /// What was said with doubt, and is not asked again at once.
+    pub(super) doubted: Vec<Asked>,
     pub(super) not_known: Vec<Option<FactId>>,
     pub(super) unheard: Vec<String>,
 }
@@ -40,6 +42,7 @@ impl Session<'_> {
             return Outcome { text: self.not_understood(), ..Outcome::default() };
         }
         let mut understood = made.unheard.is_empty() && made.refused.is_empty();
+        self.later.extend(made.doubted);
         for not_known in made.not_known {
             text.push_str(&self.left_open(not_known));
         }
