@@ -5,10 +5,12 @@
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
 //! - `tests/dialogues/*.txt`: surveys talked through, with their screens in `tests/screens/talk`
+//! - `tests/phrasings/*.toml`: what people say, and what must be understood of it
 //! - every worked case of every standard pack
 
 mod bad;
 mod dialogues;
+mod phrasings;
 mod situations;
 mod support;
 mod values;
@@ -22,5 +24,6 @@ fn main() {
     trials.extend(values::trials());
     trials.extend(bad::trials());
     trials.extend(dialogues::trials());
+    trials.extend(phrasings::trials());
     libtest_mimic::run(&args, trials).exit();
 }

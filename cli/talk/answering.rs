@@ -21,7 +21,7 @@ impl Session<'_> {
             system: Some(self.survey.system),
             asked,
             coats: self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map(Vec::len),
-            ..Context::default()
+            year: Some(i32::from(self.today.year())),
         }
     }
 

@@ -105,6 +105,8 @@ pub struct Fact {
     pub says: Vec<String>,
     /// How it reads as a condition; `{}` stands for what it must be.
     pub condition: Option<String>,
+    /// Of a number: the fact whose things it counts, so that "six doors" is a count of the element.
+    pub counts: Option<FactId>,
     /// The pack that declares it.
     pub pack: String,
     /// Its place among the facts about the same thing.
@@ -310,6 +312,13 @@ impl Vocabulary {
         fact.slot = self.facts.values().filter(|f| f.about == fact.about).count();
         self.facts.insert(fact.id.clone(), fact);
         true
+    }
+
+    /// States which fact's things a number counts.
+    pub(crate) fn set_counts(&mut self, id: &str, counted: FactId) {
+        if let Some(fact) = self.facts.get_mut(id) {
+            fact.counts = Some(counted);
+        }
     }
 
     /// A fact by `about.name`.

@@ -63,6 +63,19 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
             keys.finish(problems);
         }
     }
+    // Which fact a number counts can only be checked when all are there.
+    for topic in topics {
+        for keys in topic.keys.tables(problems, "fact", "a fact") {
+            let (Some(id), Some(counted)) = (keys.text(problems, "id"), keys.text(problems, "counts")) else { continue };
+            let Some(found) = base.vocabulary.find(counted) else {
+                let ids = base.vocabulary.iter().map(|(_, f)| f.id.as_str());
+                let place = keys.get("counts").map_or_else(|| keys.place(), |i| i.place());
+                problems.borrow_mut().push(place.error(format!("`{counted}` is not a fact")).maybe_help(words::did_you_mean(counted, ids)));
+                continue;
+            };
+            base.vocabulary.set_counts(id, found);
+        }
+    }
 }
 
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
@@ -87,6 +100,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let effort = keys.number(problems, "effort").unwrap_or(1.0).clamp(0.1, 100.0);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
+    let _ = keys.get("counts");
     let kind = kind(keys, problems)?;
     Some(Fact {
         id: id.to_owned(),
@@ -101,6 +115,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         effort,
         says,
         condition,
+        counts: None,
         pack: topic.pack.name.clone(),
         slot: 0,
     })

@@ -6,9 +6,11 @@
 mod entries;
 mod facts;
 mod limits;
+mod phrases;
 mod rules;
 mod template;
 
+pub use phrases::{Meant, Phrase, Slot};
 pub(crate) use rules::case_date;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
 pub use template::{Part, Template};
@@ -135,6 +137,8 @@ pub struct RuleBook {
     pub presumptions: Vec<Presumption>,
     /// The worked cases.
     pub cases: Vec<Case>,
+    /// What people's words mean.
+    pub phrases: Vec<Phrase>,
     /// The parts of the ranking.
     pub ranking: Vec<Ranking>,
     /// SHA-256 over the packs' digests.
@@ -336,6 +340,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
     limits::read(&topics, &mut base, &mut taken, &problems);
     let ranking = entries::read_ranking(&topics, &base, &problems);
+    let phrases = phrases::read(&topics, &base, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -360,7 +365,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, place_names, sources, rules: all_rules, presumptions, cases, ranking, digest })
+    Ok(RuleBook { packs: infos, base, places, place_names, sources, rules: all_rules, presumptions, cases, phrases, ranking, digest })
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {
