@@ -5,8 +5,7 @@ use super::effects::{strength, title};
 use super::session::{Asked, Session};
 use super::settling::doubted;
 use super::views::{Told, told};
-use crate::args::Length;
-use crate::render::{self, Page};
+use crate::render;
 use engine::advice::{Advice, MethodAdvice};
 use engine::answer::{Context, Reading, Said, Statement};
 use engine::catalogue::EntryKind;
@@ -15,6 +14,9 @@ use engine::survey::{Facts, Proposal, Stated};
 use engine::vocabulary::{About, FactId, FactKind, Known, flag};
 use engine::words;
 use std::fmt::Write as _;
+
+/// The most cautions and changes told of a proposal.
+const MOST_WATCHED: usize = 4;
 
 impl Session<'_> {
     pub(super) fn circumstances(&self) -> Circumstances {
@@ -237,16 +239,42 @@ impl Session<'_> {
         let method = self.method_named(method)?;
         let (settings, values) = self.settings(method, with)?;
         let advice = self.looked_at(method, settings, true);
-        let page = Page { all: false, ..self.page() };
-        let mut text = render::text::check(&advice, Length::Paragraph, &page);
-        let verdict = advice.surfaces.first().and_then(|s| s.proposals.first()).map_or("", |p| p.verdict);
+        let Some(said) = advice.surfaces.first().and_then(|s| s.proposals.first()) else {
+            return Err("Nothing can be said of it.".to_owned());
+        };
+        let page = self.page();
+        let mut text = self.verdict_told(said);
+        let watch: Vec<_> = said.reasons.iter().filter(|n| n.ruling == "caution" && n.status == "applies").collect();
+        for n in watch.iter().take(MOST_WATCHED) {
+            text.push_str(&page.point(&format!("watch: {} [{}]", n.says, render::ground(n))));
+        }
+        if watch.len() > MOST_WATCHED {
+            let titles: Vec<String> = watch[MOST_WATCHED..].iter().map(|n| title(n)).collect();
+            text.push_str(&page.point(&format!("also to watch: {}", titles.join("; "))));
+        }
+        let likely: Vec<_> = said.flips.iter().filter(|set| set.iter().all(|f| f.now != "stated")).collect();
+        let flips: Vec<String> = likely
+            .iter()
+            .take(MOST_WATCHED)
+            .map(|set| words::list(&set.iter().map(|f| format!("{}: {}", f.title, f.to)).collect::<Vec<_>>(), "and"))
+            .collect();
+        if !flips.is_empty() {
+            text.push_str(&page.point(&format!("what would change it: {}", flips.join("; or "))));
+        }
+        if !said.verdict.starts_with("suited") {
+            let outlook = self.outlook()?;
+            let suited: Vec<&str> = outlook.verdicts().enumerate().filter(|(_, v)| v.suits()).map(|(m, _)| self.method_title(m)).collect();
+            let instead = if suited.is_empty() { "nothing suits yet".to_owned() } else { words::list(&suited, "or") };
+            text.push_str(&page.point(&format!("instead: {instead}")));
+        }
+        let verdict = said.verdict;
         if keep {
             let id = self.book.base.catalogue.entries(EntryKind::Method)[method].id.clone();
             let edit = Edit::Proposal { surface: self.surface, method: id, settings: values };
             self.change(&[edit], &format!("{} proposed", self.method_title(method)))?;
-            let _ = writeln!(text, "\n  Written into the survey as a proposal: {verdict}.");
+            let _ = writeln!(text, "  Written into the survey as a proposal: {verdict}.");
         } else {
-            let _ = writeln!(text, "\n  Nothing is kept; `propose …` writes it into the survey.");
+            let _ = writeln!(text, "  Nothing is kept; `propose …` writes it into the survey.");
         }
         told(text)
     }
