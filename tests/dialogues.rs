@@ -49,7 +49,7 @@ fn dialogue(path: &Path, name: &str) -> Result<(), Failed> {
         .args(&args)
         .current_dir(folder.path())
         .env_clear()
-        .env("HOME", "/nowhere")
+        .env("HOME", "/dev/null") // nothing is remembered from run to run
         .env("TZ", "UTC")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())

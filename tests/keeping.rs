@@ -13,7 +13,7 @@ fn talk(folder: &Path, more: &[&str]) -> Child {
         .args(more)
         .current_dir(folder)
         .env_clear()
-        .env("HOME", "/nowhere")
+        .env("HOME", "/dev/null")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

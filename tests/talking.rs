@@ -23,7 +23,8 @@ const FACTS: &[(&str, &[&str])] = &[
     ("coat.layers", &["3", "12"]),
 ];
 
-const NAMES: &[&str] = &["front door", "north wall", "railings", "stairs, second flight", "bay"];
+/// Names in which nobody hears a part of a building: that would be a fact.
+const NAMES: &[&str] = &["alfa", "bravo", "charlie", "delta, second", "foxtrot"];
 
 #[derive(Debug, Clone)]
 enum Act {

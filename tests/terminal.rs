@@ -259,3 +259,21 @@ fn piped(folder: &Path, lines: &[&str]) -> String {
     child.stdin.take().expect("a pipe").write_all(text.as_bytes()).expect("lines");
     String::from_utf8(child.wait_with_output().expect("it ends").stdout).expect("UTF-8")
 }
+
+#[test]
+fn a_session_goes_on_where_the_one_before_stopped() {
+    let mut t = fresh().begun();
+    t.enters("add back door");
+    t.sees("back door> ");
+    t.enters("add side gate");
+    t.sees("side gate> ");
+    t.enters("go to back door");
+    t.sees("On to back door");
+    t.sees("back door> ");
+    t.types("\x04");
+    let folder = t.ends();
+    let mut t = start(folder, &[], &[], true);
+    t.sees("back door> ");
+    t.types("\x04");
+    t.ends();
+}

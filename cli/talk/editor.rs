@@ -187,8 +187,5 @@ impl Editor {
 
 /// The file in the user's state folder that keeps lines typed before.
 fn history_file() -> Option<PathBuf> {
-    use etcetera::BaseStrategy;
-    let base = etcetera::choose_base_strategy().ok()?;
-    let state = base.state_dir().unwrap_or_else(|| base.data_dir());
-    Some(state.join("ovolo").join("history"))
+    super::left_off::state_folder().map(|f| f.join("history"))
 }

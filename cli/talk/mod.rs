@@ -10,6 +10,7 @@ pub mod document;
 mod editor;
 mod effects;
 mod judging;
+mod left_off;
 mod moving;
 pub(crate) mod prompt;
 mod session;

@@ -1,6 +1,7 @@
 //! The loop: ask, read a line, keep what it changed, show what came of it.
 
 use super::editor::Editor;
+use super::left_off;
 use super::session::{Outcome, Session};
 use super::store::{Fault, Store};
 use crate::output::Output;
@@ -65,6 +66,10 @@ impl Lines {
 /// Talks until there is nothing more to read or the person leaves; gives whether every line was understood.
 pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Lines, new: bool, output: &mut Output) -> io::Result<bool> {
     let name = store.path().display().to_string();
+    if let Some(surface) = left_off::surface(store.path()) {
+        session.go_on_with(&surface);
+    }
+    let mut here = session.here().map(str::to_owned);
     output.result(&session.greeting(&name, new));
     let mut all_understood = true;
     let mut dropped = false;
@@ -75,6 +80,10 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
             return Ok(all_understood);
         }
         output.result(&session.question());
+        if session.here() != here.as_deref() && (session.begun() || !new) {
+            here = session.here().map(str::to_owned);
+            left_off::remember(store.path(), here.as_deref().unwrap_or(""));
+        }
         let prompt = session.prompt();
         let line = if let Some(line) = waiting.pop_front() {
             output.result(&format!("{prompt}{}\n", crate::problems::harmless(&line)));

@@ -179,6 +179,18 @@ impl<'b> Session<'b> {
         self.now > 0
     }
 
+    /// The surface talked about.
+    pub fn here(&self) -> Option<&str> {
+        self.survey.surfaces.get(self.surface).map(|s| s.name.as_str())
+    }
+
+    /// Goes to a surface, if it is there.
+    pub fn go_on_with(&mut self, name: &str) {
+        if let Some(s) = self.survey.surfaces.iter().position(|s| s.name == name) {
+            self.surface = s;
+        }
+    }
+
     /// The day advice is given for.
     pub(super) fn date(&self) -> Date {
         self.fixed.date.or(self.survey.date).unwrap_or(self.today)
