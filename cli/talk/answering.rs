@@ -155,7 +155,7 @@ impl Session<'_> {
         if self.now > start + 1 {
             self.snapshots.drain(start + 1..self.now);
             self.now = start + 1;
-            self.snapshots[self.now].what = what.to_owned();
+            what.clone_into(&mut self.snapshots[self.now].what);
         }
     }
 
@@ -209,7 +209,7 @@ impl Session<'_> {
         let reading = &statement.readings[0];
         let mut options: Vec<(String, Todo)> = (0..many)
             .map(|c| {
-                let edits = vec![self.stating(At::Coat(self.surface, Some(c)), statement.fact, reading)];
+                let edits = vec![Self::stating(At::Coat(self.surface, Some(c)), statement.fact, reading)];
                 (
                     format!("coat {}{}", c + 1, self.coat_kind(c)),
                     Todo::Edits { edits, echo: format!("{} of coat {}: {}", fact.title, c + 1, reading.echo) },
@@ -226,7 +226,7 @@ impl Session<'_> {
         stated.map_or_else(String::new, |s| format!(" ({})", s.written.replace('-', " ")))
     }
 
-    fn stating(&self, at: At, fact: FactId, reading: &Reading) -> Edit {
+    fn stating(at: At, fact: FactId, reading: &Reading) -> Edit {
         Edit::Fact { at, fact, toml: if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) } }
     }
 
@@ -270,7 +270,7 @@ impl Session<'_> {
             let mut options: Vec<(String, Todo)> = statement
                 .readings
                 .iter()
-                .map(|r| (r.echo.clone(), Todo::Edits { edits: vec![self.stating(place, statement.fact, r)], echo: echo(r) }))
+                .map(|r| (r.echo.clone(), Todo::Edits { edits: vec![Self::stating(place, statement.fact, r)], echo: echo(r) }))
                 .collect();
             options.push(("leave it open".to_owned(), Todo::Leave));
             made.back.push(Pending::Choose { ask: format!("Which is meant, for the {}?", fact.title), options });
@@ -285,7 +285,7 @@ impl Session<'_> {
             let surface = if fact.about == About::Site { 0 } else { self.surface };
             made.doubted.push(Asked::Fact { fact: statement.fact, surface, coat });
         }
-        made.edits.push(self.stating(place, statement.fact, first));
+        made.edits.push(Self::stating(place, statement.fact, first));
         made.echo.push(echo(first));
     }
 
@@ -302,7 +302,7 @@ impl Session<'_> {
         }
         let mut seen: Option<(Vec<Verdict>, Vec<usize>)> = None;
         for reading in &statement.readings {
-            let Ok((_, survey)) = self.tried(&[self.stating(place, statement.fact, reading)]) else { continue };
+            let Ok((_, survey)) = self.tried(&[Self::stating(place, statement.fact, reading)]) else { continue };
             let outlooks = self.outlooks_of(&survey);
             let Some(outlook) = outlooks.get(self.surface) else { return true };
             let stands =

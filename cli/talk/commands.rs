@@ -18,7 +18,7 @@ pub(crate) enum What {
     State,
     Methods,
     Change,
-    WhatIf,
+    Suppose,
     Compare,
     Check,
     Propose,
@@ -98,7 +98,7 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
                 "METHOD",
                 "the smallest changes that would turn it",
             ),
-            entry(What::WhatIf, &["what if", "suppose"], Takes::Words, false, "ANSWER", "what an answer would change; nothing is kept"),
+            entry(What::Suppose, &["what if", "suppose"], Takes::Words, false, "ANSWER", "what an answer would change; nothing is kept"),
             entry(What::Compare, &["compare"], Takes::Method, false, "METHOD with METHOD", "two methods side by side"),
             entry(What::Check, &["check"], Takes::Method, false, "METHOD [with SETTINGS]", "check a proposal"),
             entry(What::Propose, &["propose"], Takes::Method, false, "METHOD [with SETTINGS]", "check it and write it into the survey"),
@@ -227,7 +227,7 @@ mod tests {
         assert_eq!(parsed("why hot-air"), Some((What::Why, "hot-air".into())));
         assert_eq!(parsed("go to front door"), Some((What::Go, "front door".into())));
         assert_eq!(parsed("same as the door but softwood"), Some((What::Copy, "the door but softwood".into())));
-        assert_eq!(parsed("what if oak"), Some((What::WhatIf, "oak".into())));
+        assert_eq!(parsed("what if oak"), Some((What::Suppose, "oak".into())));
         assert_eq!(parsed("note: ring the owner"), Some((What::Note, "ring the owner".into())));
     }
 

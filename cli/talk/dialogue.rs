@@ -61,7 +61,7 @@ impl Session<'_> {
         match self.place() {
             Some(place) => text.push_str(&page.paragraph("", "", &format!("The law of {place} is applied, as of {}.", self.date()))),
             None => {
-                text.push_str(&page.paragraph("", "", &format!("As of {}. No place is given, so no local law is applied.", self.date())))
+                text.push_str(&page.paragraph("", "", &format!("As of {}. No place is given, so no local law is applied.", self.date())));
             }
         }
         text.push_str(&page.paragraph("", "", engine::advice::DEFERS));

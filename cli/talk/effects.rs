@@ -38,7 +38,7 @@ impl Session<'_> {
             if Arc::ptr_eq(was, is) {
                 continue;
             }
-            let counted = self.counted(was, is);
+            let counted = Self::counted_moves(was, is);
             if !counted.is_empty() {
                 text.push_str(&self.page().paragraph("  ", "    ", &format!("On {}: {counted}.", survey.surfaces[s].name)));
             }
@@ -144,7 +144,7 @@ impl Session<'_> {
     }
 
     /// How many methods moved where, for a surface that is not talked about.
-    fn counted(&self, was: &Outlook, is: &Outlook) -> String {
+    fn counted_moves(was: &Outlook, is: &Outlook) -> String {
         let moved = |now: &[Verdict]| is.verdicts().zip(was.verdicts()).filter(|(a, b)| a != b && now.contains(a)).count();
         let mut parts = Vec::new();
         for (verdicts, words) in [

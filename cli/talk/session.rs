@@ -328,8 +328,9 @@ impl<'b> Session<'b> {
 }
 
 /// What of the departures makes a difference to a judgement.
-fn departures(survey: &Survey) -> Vec<(&str, Option<Date>, Option<Date>, Option<&str>)> {
-    survey.departures.iter().map(|d| (d.rule.as_str(), d.on, d.until, d.surface.as_deref())).collect()
+fn departures(survey: &Survey) -> Vec<[Option<String>; 4]> {
+    let day = |d: Option<Date>| d.map(|d| d.to_string());
+    survey.departures.iter().map(|d| [Some(d.rule.clone()), day(d.on), day(d.until), d.surface.clone()]).collect()
 }
 
 fn judge<'b>(book: &'b RuleBook, survey: &Survey, fixed: &Fixed, today: Date) -> Judge<'b> {

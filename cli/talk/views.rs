@@ -33,7 +33,7 @@ impl Session<'_> {
             What::State => told(self.so_far()),
             What::Methods => self.methods(),
             What::Change => self.what_would_change(rest),
-            What::WhatIf => self.what_if(rest),
+            What::Suppose => self.what_if(rest),
             What::Compare => self.compare(rest),
             What::Check => self.check(rest, false),
             What::Propose => self.check(rest, true),

@@ -25,6 +25,9 @@ pub(crate) struct Standing {
 /// A question: a variable, and the surface it is about (none for the site).
 pub(crate) type Question = (Var, Option<usize>);
 
+/// A question, how much it would take from what is open, and how it stands on each surface.
+type Weight = (Question, f64, Vec<(usize, Weighed)>);
+
 pub(crate) fn question(force: &InForce<'_>, surface: usize, var: Var) -> Option<Question> {
     let (fact, _) = fact_of(var)?;
     let fact = force.book.base.vocabulary.get(fact);
@@ -47,7 +50,7 @@ pub(crate) fn ask_next(
     tellers: &[Teller<'_, '_, '_>],
 ) -> Vec<Ask> {
     let undecided = standings.iter().filter(|s| s.judged.verdict == Verdict::CantTellYet).count();
-    let mut questions: Vec<(Question, f64, Vec<(usize, Weighed)>)> = Vec::new();
+    let mut questions: Vec<Weight> = Vec::new();
     for (surface, subject) in subjects.iter().enumerate() {
         let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == surface).collect();
         for weighed in weigh(subject, &own) {
@@ -117,15 +120,15 @@ fn settles_on(standings: &[Standing], undecided: usize, parts: &[(usize, &Weighe
     let (mut worst, mut average, mut changes) = (0, 0.0, 0);
     for (surface, weighed) in parts {
         let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == *surface && s.judged.verdict == Verdict::CantTellYet).collect();
-        let mut changed = vec![false; own.len()];
+        let mut touched = vec![false; own.len()];
         let mut least = usize::MAX;
         let mut sum = 0;
         for answer in &weighed.answers {
             let mut settled = 0;
-            for (s, changed) in own.iter().zip(&mut changed) {
+            for (s, touched) in own.iter().zip(&mut touched) {
                 let decided = decided_under(&s.judged, answer);
                 settled += usize::from(decided);
-                *changed |= decided;
+                *touched |= decided;
             }
             least = least.min(settled);
             sum += settled;
@@ -133,7 +136,7 @@ fn settles_on(standings: &[Standing], undecided: usize, parts: &[(usize, &Weighe
         // What is least on each surface is at least least on all: the answers of surfaces are the same world.
         worst += if weighed.answers.is_empty() { 0 } else { least };
         average += sum as f64 / weighed.answers.len().max(1) as f64;
-        changes += changed.iter().filter(|c| **c).count();
+        changes += touched.iter().filter(|c| **c).count();
     }
     Settles { undecided, worst, average: (average * 100.0).round() / 100.0, changes }
 }

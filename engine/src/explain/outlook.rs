@@ -76,16 +76,20 @@ impl Outlook {
             }
         }
         let mut presumed: Vec<Presumed> = Vec::new();
-        let mut note = |how: How, coat: Option<usize>| {
+        let mut take = |how: How, coat: Option<usize>| {
             let How::Presumed(presumption) = how else { return };
             match presumed.iter_mut().find(|p| p.presumption == presumption) {
                 Some(same) => same.coats.extend(coat),
                 None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect() }),
             }
         };
-        subject.site.iter().chain(&subject.known.surface).for_each(|slot| note(slot.how, None));
+        for slot in subject.site.iter().chain(&subject.known.surface) {
+            take(slot.how, None);
+        }
         for (c, coat) in subject.known.coats.iter().enumerate() {
-            coat.iter().for_each(|slot| note(slot.how, Some(c)));
+            for slot in coat {
+                take(slot.how, Some(c));
+            }
         }
         Self { standings, weighed: OnceLock::new(), spoken, presumed }
     }
