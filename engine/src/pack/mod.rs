@@ -5,6 +5,7 @@
 
 mod entries;
 mod facts;
+mod figures;
 mod limits;
 mod rules;
 mod template;
@@ -14,6 +15,7 @@ pub use rules::{Case, Presumption, Rule, Ruling, Script};
 pub use template::{Part, Template};
 
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
@@ -124,6 +126,10 @@ pub struct RuleBook {
     pub cases: Vec<Case>,
     /// The parts of the ranking.
     pub ranking: Vec<Ranking>,
+    /// Figures that calculators start from, by id.
+    pub figures: IndexMap<String, Figure>,
+    /// Remarks that belong to what calculators find, by id.
+    pub remarks: IndexMap<String, Remark>,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
@@ -300,6 +306,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
     limits::read(&topics, &mut base, &mut taken, &problems);
     let ranking = entries::read_ranking(&topics, &base, &problems);
+    let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -324,7 +331,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest })
+    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, figures, remarks, digest })
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {
