@@ -4,7 +4,7 @@ mod reckon;
 mod rules;
 mod talk;
 
-pub(crate) use reckon::ReckonCommand;
+pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
 pub(crate) use rules::RulesCommand;
 pub(crate) use talk::TalkArgs;
 

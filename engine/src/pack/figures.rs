@@ -60,9 +60,7 @@ fn figure(pack: &str, keys: &Keys<'_>, problems: &Problems) -> Option<Figure> {
         _ => Err(format!("a value is {} where a quantity or a range is wanted", item.kind())),
     };
     match read {
-        Ok((low, high)) => {
-            Some(Figure { id: id.to_owned(), title, unit, low: low.base, high: high.base, source, pack: pack.to_owned() })
-        }
+        Ok((low, high)) => Some(Figure { id: id.to_owned(), title, unit, low: low.base, high: high.base, source, pack: pack.to_owned() }),
         Err(message) => {
             problems.borrow_mut().push(item.place().error(message));
             None

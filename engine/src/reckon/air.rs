@@ -215,10 +215,8 @@ mod tests {
 
     #[test]
     fn a_range_of_air_gives_a_range_of_dew_points() {
-        let dew = dew_points(
-            Span::between(Celsius::of(18.0), Celsius::of(22.0)),
-            Span::between(Share::percent(60.0), Share::percent(70.0)),
-        );
+        let dew =
+            dew_points(Span::between(Celsius::of(18.0), Celsius::of(22.0)), Span::between(Share::percent(60.0), Share::percent(70.0)));
         assert!((dew.low().value() - dew_point(Celsius::of(18.0), Share::percent(60.0)).value()).abs() < 1e-12);
         assert!((dew.high().value() - dew_point(Celsius::of(22.0), Share::percent(70.0)).value()).abs() < 1e-12);
     }

@@ -49,7 +49,8 @@ fn read_air(ask: &Ask, sheet: &mut Sheet) -> Result<(Span<Celsius>, Span<Share>)
                 }
                 None => Span::exactly(Pressure::pa(101_325.0)),
             };
-            let humidity = air::humidities_from_wet_bulb(air, wet, pressure.low()).join(air::humidities_from_wet_bulb(air, wet, pressure.high()));
+            let humidity =
+                air::humidities_from_wet_bulb(air, wet, pressure.low()).join(air::humidities_from_wet_bulb(air, wet, pressure.high()));
             sheet.result("humidity from the wet bulb", humidity, "%");
             sheet.formula("humidity from wet and dry bulb: ASHRAE Handbook of Fundamentals, chapter 1, equations 33 and 35 (from memory)");
             if humidity.low().value() <= 0.0 {
@@ -113,7 +114,9 @@ pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     }
     let moisture = equilibrium_moistures(air, humidity.within(Share::of(0.0), Share::percent(99.0)));
     sheet.result("moisture in balance with the air", moisture, "%");
-    for (id, what) in [("wood-moisture-inside", "Timber inside, left in such air,"), ("wood-moisture-outside", "Timber outside, left in such air,")] {
+    for (id, what) in
+        [("wood-moisture-inside", "Timber inside, left in such air,"), ("wood-moisture-outside", "Timber outside, left in such air,")]
+    {
         if let Some((most, source)) = desk.limit::<Share>(id) {
             let standing = Standing::at_most(moisture, most);
             let shown = sheet.say(most, "%");

@@ -22,7 +22,9 @@ fn clock(at: DateTime, today: jiff::civil::Date) -> String {
 /// # Errors
 /// Where the calendar ends first.
 pub fn watch_until(heat_off: DateTime, watch: Duration) -> Result<DateTime, String> {
-    heat_off.checked_add(SignedDuration::from_secs(watch.in_seconds().ceil() as i64)).map_err(|e| format!("that is beyond the calendar: {e}"))
+    heat_off
+        .checked_add(SignedDuration::from_secs(watch.in_seconds().ceil() as i64))
+        .map_err(|e| format!("that is beyond the calendar: {e}"))
 }
 
 /// The latest end of heat for a watch to be over when the site closes.

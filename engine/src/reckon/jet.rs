@@ -32,7 +32,10 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Strin
     let mut found = Vec::new();
     let facilities: Span<Pressure> = desk.look_up("wash-low-in-facilities")?;
     let word = if pressure.base() < facilities.high().base() { "low" } else { "high" };
-    found.push((format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))), "wash-low-in-facilities".to_owned()));
+    found.push((
+        format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))),
+        "wash-low-in-facilities".to_owned(),
+    ));
     let low: Span<Pressure> = desk.look_up("wash-low-on-old-masonry")?;
     let medium: Span<Pressure> = desk.look_up("wash-medium-on-old-masonry")?;
     let word = match pressure.base() {
@@ -40,7 +43,14 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Strin
         p if p <= medium.high().base() => "medium",
         _ => "high",
     };
-    found.push((format!("\"{word}\" as guidance for historic masonry uses the word (low is {}, medium up to {})", psi(low), psi(Span::exactly(medium.high()))), "wash-low-on-old-masonry".to_owned()));
+    found.push((
+        format!(
+            "\"{word}\" as guidance for historic masonry uses the word (low is {}, medium up to {})",
+            psi(low),
+            psi(Span::exactly(medium.high()))
+        ),
+        "wash-low-on-old-masonry".to_owned(),
+    ));
     Ok(found)
 }
 

@@ -83,7 +83,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let day = desk.figure(&mut sheet, "working-day")?;
     sheet.result("days on the calendar", elapsed(hours, people, day, waiting), "");
     if ask.rate.is_none() {
-        sheet.find(Standing::Open, "The rate is a trade estimate for a bare, flat surface with good access, never a promise: time a patch and give its rate.", None);
+        sheet.find(
+            Standing::Open,
+            "The rate is a trade estimate for a bare, flat surface with good access, never a promise: time a patch and give its rate.",
+            None,
+        );
     }
     sheet.formula("hours = area / rate x detail x (1 + setting up) x applications; days = hours / people / working day, with the waiting inside it at best and on top at worst");
     desk.remark(&mut sheet, &["hours-from-the-patch", "weather-days"]);

@@ -148,9 +148,17 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, St
             sheet.result("can leach at most", bound, "mg/L");
             if let Some((mark, source)) = desk.limit::<Density>("lead-leach") {
                 if crate::quantity::tidy(bound.high().in_mg_per_litre()) < mark.in_mg_per_litre() {
-                    sheet.find(Standing::Passes, format!("So little lead cannot reach {} in the leach test.", sheet.say(mark, "mg/L")), Some(source));
+                    sheet.find(
+                        Standing::Passes,
+                        format!("So little lead cannot reach {} in the leach test.", sheet.say(mark, "mg/L")),
+                        Some(source),
+                    );
                 } else {
-                    sheet.find(Standing::Open, format!("It can reach {} in the leach test: waste that is not from a home is tested.", sheet.say(mark, "mg/L")), Some(source));
+                    sheet.find(
+                        Standing::Open,
+                        format!("It can reach {} in the leach test: waste that is not from a home is tested.", sheet.say(mark, "mg/L")),
+                        Some(source),
+                    );
                 }
             }
         }

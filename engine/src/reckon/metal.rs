@@ -99,7 +99,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), "salt-cell-water")?;
         let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), "salt-cell-area")?;
         let convention: Span<Ratio> = desk.figure(&mut sheet, "salt-convention")?;
-        let salts = rise.with(water, |r, w| salt(convention.low(), w, r, cell.high())).join(rise.with(water, |r, w| salt(convention.high(), w, r, cell.low())));
+        let salts = rise
+            .with(water, |r, w| salt(convention.low(), w, r, cell.high()))
+            .join(rise.with(water, |r, w| salt(convention.high(), w, r, cell.low())));
         sheet.result("soluble salts", salts, "mg/m2");
         desk.hold_below(&mut sheet, "For steel under water: the salt", salts, "salts-under-water", "mg/m2");
         desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, "salts-in-the-open", "mg/m2");
@@ -121,12 +123,20 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                 sheet.find(Standing::Plain, format!("By the comparator for {} it is {segment} ({shown}).", ask.abrasive), source);
             } else if touches {
                 let beside = if next.is_empty() { String::new() } else { format!(", or {next} beside it") };
-                sheet.find(Standing::Open, format!("By the comparator for {} it reaches into {segment} ({shown}){beside}: take more readings.", ask.abrasive), source);
+                sheet.find(
+                    Standing::Open,
+                    format!("By the comparator for {} it reaches into {segment} ({shown}){beside}: take more readings.", ask.abrasive),
+                    source,
+                );
             }
         }
         let least: Span<Length> = desk.look_up("profile-least")?;
         let source = desk.book.figures.get("profile-least").map(|f| desk.book.cite(&f.source));
-        sheet.find(Standing::at_least(profile, least.low()), format!("Power-tool cleaning to bare metal wants at least {}.", sheet.say(least.low(), "um")), source);
+        sheet.find(
+            Standing::at_least(profile, least.low()),
+            format!("Power-tool cleaning to bare metal wants at least {}.", sheet.say(least.low(), "um")),
+            source,
+        );
         desk.remark(&mut sheet, &["profile-by-the-paint"]);
     }
     if !some {
@@ -182,7 +192,9 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Strin
         sheet.result("metal that is enough for the mark", room.rising(|r| metal.metal_for(r, trap.low())), "g");
         let standing = Standing::at_most(share, trap.low());
         let says = match standing {
-            Standing::Passes => "It stays below a quarter of what can explode, mixed evenly; at the work and under the ceiling it does not mix.",
+            Standing::Passes => {
+                "It stays below a quarter of what can explode, mixed evenly; at the work and under the ceiling it does not mix."
+            }
             _ => "It can pass a quarter of what can explode.",
         };
         sheet.find(standing, says, desk.book.figures.get("hydrogen-quarter-of-explosive").map(|f| desk.book.cite(&f.source)));

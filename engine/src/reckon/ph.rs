@@ -105,7 +105,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
             let outcome = acceptance(surface, water, wider.high(), resolution);
             let source = desk.book.figures.get("ph-above-rinse-water-astm").map(|f| desk.book.cite(&f.source));
             let word = outcome.word();
-            sheet.find(Standing::Plain, format!("By the wider span of {} below to {} above it {word}.", -wider.low().value(), wider.high().value()), source);
+            sheet.find(
+                Standing::Plain,
+                format!("By the wider span of {} below to {} above it {word}.", -wider.low().value(), wider.high().value()),
+                source,
+            );
         }
     } else {
         sheet.find(Standing::Open, "Read the rinse water too: the surface is judged against it, not against 7.", None);

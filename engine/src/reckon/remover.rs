@@ -128,7 +128,8 @@ mod tests {
 
     #[test]
     fn whole_sheets_cover_and_a_range_stays_a_range() {
-        let n = sheets(Span::between(Area::m2(10.0), Area::m2(12.0)), Area::m2(4.0), Span::between(Share::percent(0.0), Share::percent(20.0)));
+        let n =
+            sheets(Span::between(Area::m2(10.0), Area::m2(12.0)), Area::m2(4.0), Span::between(Share::percent(0.0), Share::percent(20.0)));
         assert_eq!((n.low().value(), n.high().value()), (3.0, 4.0));
         // Exactly full sheets are not rounded up by a hair of arithmetic.
         assert_eq!(sheets(exactly(Area::m2(12.0)), Area::m2(4.0), exactly(Share::of(0.0))).high().value(), 3.0);

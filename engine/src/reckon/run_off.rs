@@ -121,7 +121,13 @@ mod tests {
         let once = Span::exactly(Ratio::of(1.0));
         let v = volume(Span::exactly(Area::m2(25.0)), Span::read("15 L/m2").unwrap(), once, none.0, none.1);
         assert!((v.low().in_litres() - 375.0).abs() < 1e-9);
-        let v = volume(Span::exactly(Area::m2(25.0)), Span::read("15 L/m2").unwrap(), once, Span::exactly(Area::m2(4.0)), Span::read("10 mm").unwrap());
+        let v = volume(
+            Span::exactly(Area::m2(25.0)),
+            Span::read("15 L/m2").unwrap(),
+            once,
+            Span::exactly(Area::m2(4.0)),
+            Span::read("10 mm").unwrap(),
+        );
         assert!((v.low().in_litres() - 415.0).abs() < 1e-9);
     }
 

@@ -65,7 +65,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let lost = desk.figure::<Share>(&mut sheet, "film-lost")?;
     if let Some(given) = &ask.film {
         let film = sheet.given("sheet", given);
-        sheet.result("sheets", super::remover::sheets(covered, film.low(), lost).join(super::remover::sheets(covered, film.high(), lost)), "");
+        sheet.result(
+            "sheets",
+            super::remover::sheets(covered, film.low(), lost).join(super::remover::sheets(covered, film.high(), lost)),
+            "",
+        );
     } else {
         sheet.result("with overlaps and cuts", covered * lost.rising(Share::more), "m2");
     }
@@ -84,7 +88,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'_>, sheet: &mut Sheet) {
     let Some((near, source)) = desk.limit::<Length>("lead-screen-distance") else { return };
     let Some(given) = &ask.boundary else {
-        sheet.find(Standing::Open, format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")), Some(source));
+        sheet.find(
+            Standing::Open,
+            format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")),
+            Some(source),
+        );
         return;
     };
     let boundary = sheet.given("boundary", given);
@@ -96,7 +104,11 @@ fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'
             let height = sheet.given("height of the work", height);
             sheet.result("upright screen", run * height, "m2");
         }
-        sheet.find(Standing::Plain, format!("The boundary is within {}: an upright screen or its like keeps dust on your side.", sheet.say(near, "m")), Some(source));
+        sheet.find(
+            Standing::Plain,
+            format!("The boundary is within {}: an upright screen or its like keeps dust on your side.", sheet.say(near, "m")),
+            Some(source),
+        );
     } else {
         sheet.find(Standing::Plain, format!("The boundary is farther than {}; judge by the wind.", sheet.say(near, "m")), Some(source));
     }

@@ -116,7 +116,8 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         {
             let left = desk.figure::<Share>(&mut sheet, "purge-to")?.low();
             let air = air.span;
-            let time = room.rising(|v| purge(v, air.high(), mixing.low(), left)).join(room.rising(|v| purge(v, air.low(), mixing.high(), left)));
+            let time =
+                room.rising(|v| purge(v, air.high(), mixing.low(), left)).join(room.rising(|v| purge(v, air.low(), mixing.high(), left)));
             sheet.result("wait after the work, until a tenth is left", time, "min");
         }
         let hour = rate.rising(|r| r * Time::hours(1.0));
@@ -132,7 +133,8 @@ fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>,
     if let Some(given) = &ask.rate {
         return Ok(sheet.given("evaporates", given));
     }
-    let remover = sheet.given("remover put on", ask.remover.as_ref().ok_or("say how much evaporates (--rate), or how much remover is put on")?);
+    let remover =
+        sheet.given("remover put on", ask.remover.as_ref().ok_or("say how much evaporates (--rate), or how much remover is put on")?);
     let content = sheet.given("solvent in it", ask.content.as_ref().ok_or("say how much of the remover is this solvent (--content)")?);
     let over = sheet.given("over", ask.over.as_ref().ok_or("say over what time (--over)")?);
     if over.low().base() <= 0.0 {
@@ -186,11 +188,9 @@ mod tests {
     /// 5,811.3 m3/h; 10 mL/h, 5 ppm, K 3: 1,394.7 m3/h.
     #[test]
     fn strong_solvents_cannot_be_thinned() {
-        for (ml, gravity, molar, ppm, k, air) in [
-            (100.0, 1.326, 84.93, 25.0, 3.0, 4_506.8),
-            (50.0, 1.045, 108.14, 10.0, 5.0, 5_811.3),
-            (10.0, 1.045, 108.14, 5.0, 3.0, 1_394.7),
-        ] {
+        for (ml, gravity, molar, ppm, k, air) in
+            [(100.0, 1.326, 84.93, 25.0, 3.0, 4_506.8), (50.0, 1.045, 108.14, 10.0, 5.0, 5_811.3), (10.0, 1.045, 108.14, 5.0, 3.0, 1_394.7)]
+        {
             let got = air_needed(ml_per_hour(ml, gravity), MolarMass::g_per_mol(molar), Share::ppm(ppm), Ratio::of(k)).in_m3_per_hour();
             assert!((got - air).abs() / air < 0.0005, "{got} against {air}");
         }
