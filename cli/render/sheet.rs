@@ -19,11 +19,28 @@ pub(crate) fn json(sheet: &Sheet) -> String {
     serde_json::to_string_pretty(&Answer { sheet, defers: DEFERS }).map_or_else(|e| format!("{{\"error\": \"{e}\"}}\n"), |text| text + "\n")
 }
 
+/// Several as JSON.
+pub(crate) fn all_json<'s>(sheets: impl Iterator<Item = &'s Sheet>) -> String {
+    let answers: Vec<Answer<'s>> = sheets.map(|sheet| Answer { sheet, defers: DEFERS }).collect();
+    serde_json::to_string_pretty(&answers).map_or_else(|e| format!("{{\"error\": \"{e}\"}}\n"), |text| text + "\n")
+}
+
 /// For reading.
 pub(crate) fn text(sheet: &Sheet, page: &Page) -> String {
+    drawn(sheet, None, page)
+}
+
+/// For reading, with a drawing of so many lines.
+pub(crate) fn drawn(sheet: &Sheet, drawing: Option<&str>, page: &Page) -> String {
     let mut out = page.heading(&sheet.title).trim_start().to_owned();
-    out.push('\n');
-    lines(&sheet.results, false, page, &mut out);
+    if !sheet.results.is_empty() {
+        out.push('\n');
+        lines(&sheet.results, false, page, &mut out);
+    }
+    if let Some(drawing) = drawing.filter(|d| !d.is_empty()) {
+        out.push('\n');
+        out.push_str(drawing);
+    }
     if !sheet.findings.is_empty() {
         out.push_str(&page.minor("What it means"));
         for finding in &sheet.findings {

@@ -96,7 +96,7 @@ impl<T: Measure> Span<T> {
 }
 
 /// Rounds to three figures that count; whole numbers above a thousand keep theirs.
-pub(super) fn three(value: f64) -> f64 {
+pub(crate) fn three(value: f64) -> f64 {
     if value == 0.0 || !value.is_finite() || value.abs() >= 1000.0 {
         return if value.is_finite() { value.round() } else { value };
     }
