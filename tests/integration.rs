@@ -8,3 +8,5 @@ mod edges;
 mod exercise;
 mod exhaustive;
 mod properties;
+mod reckon;
+mod vectors;

@@ -93,8 +93,13 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
                 return Err(Diagnostic::error(format!("`{}`: {title} is not put on and left, so its patches tell no dwell", surface.name)));
             };
             let estimate = patches::estimate(&log, &usual, warmth, temperature);
+            // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
+            let allowed = match log.method {
+                Some(method) => patches::plan::longest_allowed(survey, index, method, &usual, desk),
+                None => Some(usual.dwell.high()),
+            };
             let proposed = args.thickness.as_ref().zip(args.dwell.as_ref());
-            let told = sheet::log_sheet(&surface.name, &log, &estimate, &usual, proposed, desk).map_err(fault)?;
+            let told = sheet::log_sheet(&surface.name, &log, &estimate, &usual, allowed, proposed, desk).map_err(fault)?;
             let drawing = draw::text(&log, &estimate, width.min(80), desk.system);
             shown.drawings.push(draw::svg(&format!("{}: {title}", surface.name), &log, &estimate, desk.system));
             shown.sheets.push((told, Some(drawing)));

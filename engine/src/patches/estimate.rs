@@ -74,9 +74,21 @@ pub struct Estimate {
 }
 
 impl Estimate {
-    /// The next patch that would tell most, among the thicknesses tried and the usual ones and a ladder of dwells.
-    pub fn next(&self, usual: &Usual) -> Next {
-        next_patch(&self.belief, usual, &self.thicknesses, self.temperature)
+    /// The next patch that would tell most, among the thicknesses tried and the usual ones and a ladder of dwells, none longer
+    /// than `most`. `None` where nothing is allowed.
+    pub fn next(&self, usual: &Usual, most: Option<Time>) -> Option<Next> {
+        let mut best: Option<Next> = None;
+        for (thickness, dwell) in candidates(usual, &self.thicknesses) {
+            if most.is_none_or(|m| dwell > m) {
+                continue;
+            }
+            let worth = self.belief.worth(thickness, dwell, self.temperature);
+            // The first of equals: thinner and shorter.
+            if best.is_none_or(|b| worth > b.worth + 1e-9) {
+                best = Some(Next { thickness, dwell, worth });
+            }
+        }
+        best
     }
 
     /// The chance of clearing for a proposed thickness and dwell, and whether it lies within what was tried.
@@ -242,18 +254,6 @@ fn candidates(usual: &Usual, tried: &[Length]) -> Vec<(Length, Time)> {
             (0..ladder).map(move |i| (*h, kept(Time::of_base((short + (long - short) * f64::from(i) / f64::from(ladder - 1)).exp()))))
         })
         .collect()
-}
-
-fn next_patch(belief: &Belief, usual: &Usual, tried: &[Length], job: Celsius) -> Next {
-    let mut best = Next { thickness: usual.thickness.low(), dwell: usual.dwell.low(), worth: -1.0 };
-    for (thickness, dwell) in candidates(usual, tried) {
-        let worth = belief.worth(thickness, dwell, job);
-        // The first of equals: thinner and shorter.
-        if worth > best.worth + 1e-9 {
-            best = Next { thickness, dwell, worth };
-        }
-    }
-    best
 }
 
 /// All that could be tried next, for comparison.

@@ -1,7 +1,7 @@
 //! Which patches a surface wants.
 
 use super::{Usual, kept, usual};
-use crate::catalogue::EntryKind;
+use crate::catalogue::{AttributeValue, EntryKind};
 use crate::explain::{Circumstances, check};
 use crate::reach::Reach;
 use crate::reckon::Desk;
@@ -38,6 +38,8 @@ pub struct Plan {
     pub left_out: Vec<String>,
     /// Side of a patch.
     pub side: Span<Length>,
+    /// Whether the substrate is, or may be, brick, stone, render or concrete: it wants a larger area and a sample panel.
+    pub masonry: bool,
     /// What is not known and would change the stack.
     pub open: Vec<String>,
 }
@@ -122,10 +124,21 @@ fn halves(thickness: Length) -> Length {
     Length::mm(((thickness.in_mm() * 2.0).round() / 2.0).max(0.5))
 }
 
-/// The longest dwell of the usual ones that the rules let stay on, where they cut it short.
-fn longest(survey: &Survey, surface: usize, method: usize, usual: &Usual, desk: &Desk<'_>) -> Option<Time> {
-    let steps = spread(usual.dwell, 12);
-    steps.iter().rev().copied().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|(v, _)| v != "ruled out"))
+/// The longest usual dwell that the rules let a remover stay on a surface; `None` where they let none.
+///
+/// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
+pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, desk: &Desk<'_>) -> Option<Time> {
+    let mut steps = spread(usual.dwell, 12);
+    for (id, limit) in &desk.book.base.limits {
+        if limit.unit.dimension == Time::unit().dimension
+            && let Some((time, _)) = desk.limit::<Time>(id)
+            && (usual.dwell.low()..=usual.dwell.high()).contains(&time)
+        {
+            steps.push(time);
+        }
+    }
+    steps.sort_by(|a, b| b.base().total_cmp(&a.base()));
+    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|(v, _)| v != "ruled out"))
 }
 
 /// The patches for a surface: for each remover that the rules leave possible, two thicknesses and three dwells (or what the
@@ -155,8 +168,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
             left_out.push(format!("{}: {line}", entry.title));
             continue;
         }
-        let longest = longest(survey, surface, method, &usual, desk);
-        let Some(longest) = longest else {
+        let Some(longest) = longest_allowed(survey, surface, method, &usual, desk) else {
             left_out.push(format!("{}: the rules let no usual dwell stay on", entry.title));
             continue;
         };
@@ -185,5 +197,11 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         methods.push(MethodPlan { method, verdict: word, patches, cut_short });
     }
     let side = desk.look_up("patch-side")?;
-    Ok(Plan { surface: this.name.clone(), stack, same, methods, left_out, side, open })
+    let catalogue = &desk.book.base.catalogue;
+    let masonry = match &own.0 {
+        Some(Known::Bits(bits)) => (0..catalogue.entries(EntryKind::Substrate).len())
+            .any(|i| bits >> i & 1 == 1 && catalogue.attribute(EntryKind::Substrate, i, "masonry") == Some(AttributeValue::Flag(true))),
+        _ => true,
+    };
+    Ok(Plan { surface: this.name.clone(), stack, same, methods, left_out, side, masonry, open })
 }

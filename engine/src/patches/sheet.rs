@@ -5,7 +5,7 @@ use super::plan::Plan;
 use super::{Log, Usual, method_title};
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
-use crate::reckon::units::{Celsius, Length, Ratio, Share, Time};
+use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
 use crate::survey::Surface;
 use crate::vocabulary::{About, Known};
 
@@ -48,7 +48,8 @@ fn in_words(advice: &Advice, sheet: &Sheet) -> String {
     )
 }
 
-/// What a log tells.
+/// What a log tells. `allowed` is the longest dwell that the rules let the remover stay on here: nothing longer is recommended
+/// or suggested, whatever the log says.
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
@@ -57,6 +58,7 @@ pub fn log_sheet(
     log: &Log,
     estimate: &Estimate,
     usual: &Usual,
+    allowed: Option<Time>,
     proposed: Option<(&Given<Length>, &Given<Time>)>,
     desk: &Desk<'_>,
 ) -> Result<Sheet, String> {
@@ -71,15 +73,31 @@ pub fn log_sheet(
         };
         sheet.result_text(name, text);
     }
+    let too_long = |dwell: Time| allowed.is_none_or(|most| dwell > most);
+    let ruled = |sheet: &Sheet| {
+        allowed.map_or("do not let it stay on here".to_owned(), |most| format!("let it stay on for {} at most here", sheet.say(most, "h")))
+    };
     if let Some(advice) = &estimate.recommended {
         let text = in_words(advice, &sheet);
-        sheet.result_text("recommended", text);
+        if too_long(advice.dwell) {
+            let says = format!(
+                "By the log it would be {text}. The rules {}: nothing is recommended. Ask `ovolo check` why, and try thicker, warmer, or another remover.",
+                ruled(&sheet)
+            );
+            sheet.find(Standing::Fails, says, None);
+        } else {
+            sheet.result_text("recommended", text);
+        }
     }
     for reason in &estimate.thin {
         sheet.find(Standing::Open, format!("No dwell is recommended: {reason}."), None);
     }
     if estimate.recommended.is_none() && estimate.thin.is_empty() {
         let says = match &estimate.beyond {
+            Some(advice) if too_long(advice.dwell) => format!(
+                "Nine of ten are not reached within what was tried, and would take longer than the rules allow, which {}: another remover, or a second application, is to be tried.",
+                ruled(&sheet)
+            ),
             Some(advice) => format!(
                 "Nine of ten are not reached within what was tried. Beyond it they are expected at {}: put a larger confirming patch there before anything is decided.",
                 in_words(advice, &sheet)
@@ -103,6 +121,10 @@ pub fn log_sheet(
         let (advice, inside) = estimate.proposed(h, t);
         let text = in_words(&advice, &sheet);
         sheet.result_text("proposed", text);
+        if too_long(t) {
+            let says = format!("The rules {}: what is proposed is too long.", ruled(&sheet));
+            sheet.find(Standing::Fails, says, None);
+        }
         if !inside {
             sheet.find(
                 Standing::Open,
@@ -111,9 +133,12 @@ pub fn log_sheet(
             );
         }
     }
-    let next = estimate.next(usual);
-    let text =
-        format!("{} for {} at {}", sheet.say(next.thickness, "mm"), sheet.say(next.dwell, "h"), sheet.say(estimate.temperature, "C"));
+    let text = match estimate.next(usual, allowed) {
+        Some(next) => {
+            format!("{} for {} at {}", sheet.say(next.thickness, "mm"), sheet.say(next.dwell, "h"), sheet.say(estimate.temperature, "C"))
+        }
+        None => "none that the rules allow".to_owned(),
+    };
     sheet.result_text("the next patch that tells most", text);
     let temperature = sheet.say(estimate.temperature, "C");
     sheet.given_text("temperature of the job", temperature, None);
@@ -150,6 +175,12 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
     }
     sheet.result_text("patches", format!("{}, and a witness square", plan.number()));
     sheet.result("side of each", plan.side, "mm");
+    if plan.masonry {
+        let brick = desk.figure::<Area>(&mut sheet, "patch-brick")?;
+        let panel = desk.figure::<Area>(&mut sheet, "sample-panel")?;
+        sheet.result("on brick, the area of each", brick, "m2");
+        sheet.result("on masonry, a sample panel afterwards", panel, "m2");
+    }
     for m in &plan.methods {
         let title = method_title(Some(m.method), &desk.book.base);
         // One line for each thickness.

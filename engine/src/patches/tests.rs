@@ -104,7 +104,7 @@ fn a_recommended_dwell_clears_nine_walls_of_ten() {
             // The confirming patch beyond, or else the one that tells most.
             let (thickness, dwell) = e.beyond.map_or_else(
                 || {
-                    let next = e.next(&usual_paste());
+                    let next = e.next(&usual_paste(), Some(Time::hours(48.0))).expect("something can be tried");
                     (next.thickness, next.dwell)
                 },
                 |b| (b.thickness, b.dwell),
@@ -143,7 +143,7 @@ fn the_next_patch_beats_a_random_one() {
             belief.learn(&wall.patch(h, t, 20.0, dice));
             belief.uncertainty()
         };
-        let next = e.next(&usual_paste());
+        let next = e.next(&usual_paste(), Some(Time::hours(48.0))).expect("something can be tried");
         chosen += after((next.thickness, next.dwell), &mut dice);
         random += after(any, &mut dice);
     }

@@ -109,7 +109,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
             if let Some(fan) = width.filter(|f| f.low().base() > 0.0) {
                 let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), "fan-strip")?;
                 let struck: Span<Area> = fan * strip;
-                sheet.result("mean pressure on the strip it strikes", force / struck, "kPa");
+                sheet.result("mean pressure on the strip, its core strikes harder", force / struck, "kPa");
             }
         }
         None => sheet.find(Standing::Open, "Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),
@@ -163,6 +163,7 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
     let mut fitting = 0;
     for (index, method) in base.catalogue.entries(EntryKind::Method).values().enumerate() {
         let fits = method.settings.get(&setting).is_some_and(|range| !range.and(&asked).is_empty());
+        // Steam has a temperature to set as well; a jet of water has its pressure alone.
         let plain_water = method.settings.len() == 1;
         if !fits || !plain_water {
             continue;
@@ -172,8 +173,10 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
         let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None });
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {
-            let about_substrate = notice.facts.iter().any(|f| f.fact == "surface.substrate");
-            if about_substrate && (notice.ruling == "rule-out" || notice.ruling == "caution") {
+            let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);
+            // What is open for want of other facts (frost, drains) is not about the jet.
+            let about_jet = reads("surface.substrate") && (notice.status == "applies" || reads("method.water_pressure"));
+            if about_jet && (notice.ruling == "rule-out" || notice.ruling == "caution") {
                 let standing = match (notice.ruling, notice.status) {
                     ("rule-out", "applies") => Standing::Fails,
                     ("rule-out", _) => Standing::Open,

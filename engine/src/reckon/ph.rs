@@ -78,6 +78,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let mut wanted = Span::exactly(Ph::of(8.0));
     if let Some(given) = &ask.rinse_water {
         let water = check("the rinse water", sheet.given("rinse water", given))?;
+        sheet.result("above the rinse water", surface.against(water, |s, w| Ratio::of(s.value() - w.value())), "");
         match desk.limit::<Ratio>("ph-above-rinse-water") {
             Some((above, source)) => {
                 wanted = water.rising(|w| Ph::of(w.value() + above.value()));
