@@ -24,7 +24,7 @@ const SURVEY: &str = "tests/screens/door.toml";
 
 /// Compares a screen with the one kept.
 #[track_caller]
-fn screen(name: &str, args: &[&str]) {
+pub(crate) fn screen(name: &str, args: &[&str]) {
     let found = typed(args);
     let path = root().join("tests/screens").join(format!("{name}.txt"));
     if std::env::var_os("RENEW").is_some() {

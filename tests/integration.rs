@@ -10,6 +10,8 @@ mod exhaustive;
 mod keeping;
 mod properties;
 mod question_order;
+mod reckon;
 mod talking;
 #[cfg(unix)]
 mod terminal;
+mod vectors;

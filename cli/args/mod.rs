@@ -1,10 +1,12 @@
 //! The definition of the command line; the comments are the help.
 
+mod patches;
 mod reckon;
 mod rules;
 mod talk;
 
-pub(crate) use reckon::ReckonCommand;
+pub(crate) use patches::PatchesArgs;
+pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
 pub(crate) use rules::RulesCommand;
 pub(crate) use talk::TalkArgs;
 
@@ -79,6 +81,13 @@ pub(crate) enum Command {
     /// Asks what matters next, understands plain answers, says at once what each changes, and keeps every accepted answer on
     /// disk. Works from a pipe or a file of answers too.
     Talk(TalkArgs),
+
+    /// Plan test patches, or say what a log of them tells
+    ///
+    /// Without a log: which patches to make, in what thicknesses and dwells, how to protect, when to stop and what to write
+    /// down. With a log ([[surface.patch]]): the smallest dwell that clears nine spots of ten, where the log is too thin or
+    /// contradicts itself, and the next patch that would tell most.
+    Patches(PatchesArgs),
 
     /// Reckon quantities, times and air on their own
     #[command(subcommand)]

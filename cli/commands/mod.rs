@@ -2,12 +2,14 @@
 
 mod advise;
 mod check;
+mod patches;
 mod reckon;
 mod rules;
 mod talk;
 
 pub(crate) use advise::advise;
 pub(crate) use check::check;
+pub(crate) use patches::patches;
 pub(crate) use reckon::reckon;
 pub(crate) use rules::rules;
 pub(crate) use talk::talk;

@@ -3,6 +3,7 @@
 pub(crate) mod markdown;
 mod page;
 mod shared;
+pub(crate) mod sheet;
 pub(crate) mod text;
 
 pub(crate) use page::Page;

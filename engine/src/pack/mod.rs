@@ -5,6 +5,7 @@
 
 mod entries;
 mod facts;
+mod figures;
 mod limits;
 mod phrases;
 mod rules;
@@ -16,6 +17,7 @@ pub use rules::{Case, Presumption, Rule, Ruling, Script};
 pub use template::{Part, Template};
 
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
@@ -141,6 +143,10 @@ pub struct RuleBook {
     pub phrases: Vec<Phrase>,
     /// The parts of the ranking.
     pub ranking: Vec<Ranking>,
+    /// Figures that calculators start from, by id.
+    pub figures: IndexMap<String, Figure>,
+    /// Remarks that belong to what calculators find, by id.
+    pub remarks: IndexMap<String, Remark>,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
@@ -341,6 +347,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     limits::read(&topics, &mut base, &mut taken, &problems);
     let ranking = entries::read_ranking(&topics, &base, &problems);
     let phrases = phrases::read(&topics, &base, &problems);
+    let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -365,7 +372,21 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, place_names, sources, rules: all_rules, presumptions, cases, phrases, ranking, digest })
+    Ok(RuleBook {
+        packs: infos,
+        base,
+        places,
+        place_names,
+        sources,
+        rules: all_rules,
+        presumptions,
+        cases,
+        phrases,
+        ranking,
+        figures,
+        remarks,
+        digest,
+    })
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {
