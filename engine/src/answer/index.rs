@@ -2,8 +2,10 @@
 
 use super::readings::Maker;
 use super::sizes::{self, Measure};
+use super::tables;
 use super::token::{self, Token};
 use super::years::{self, Years};
+use crate::catalogue::EntryKind;
 use crate::pack::{RuleBook, Slot};
 use crate::vocabulary::{FactId, FactKind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -26,6 +28,8 @@ pub(super) enum Meaning {
     Name(FactId),
     /// A phrase of the rule book.
     Phrase(usize),
+    /// A method.
+    Method(usize),
 }
 
 /// Words and all they stand for.
@@ -144,6 +148,11 @@ impl Index {
                 add(text, Some(Meaning::Name(id)));
             }
         }
+        for (i, entry) in catalogue.entries(EntryKind::Method).values().enumerate() {
+            for text in [&entry.id, &entry.title].into_iter().chain(&entry.says) {
+                add(text, Some(Meaning::Method(i)));
+            }
+        }
         for (i, phrase) in book.phrases.iter().enumerate() {
             let empty = phrase.means.is_empty() && phrase.coats.is_none() && phrase.remark.is_none() && phrase.does_not_settle.is_empty();
             for text in &phrase.says {
@@ -198,10 +207,18 @@ impl Index {
         if let Some(list) = tokens.get(i).and_then(|t| self.by_word.get(&t.stem)) {
             out.extend(list.iter().filter_map(|term| self.fits(*term, tokens, i, now)));
         }
-        let figures =
-            tokens.get(i).is_some_and(|t| t.number().is_some() || t.kind == token::Kind::Year || t.is('\'')) || figures_begin(tokens, i);
-        if figures {
-            out.extend(self.by_slot.iter().filter_map(|term| self.fits(*term, tokens, i, now)));
+        // Figures are read once for all the phrases that begin with them.
+        if tokens.get(i).is_some_and(tables::may_begin_figures) {
+            let years = fill(Slot::Year, tokens, i, now);
+            let measure = sizes::measure(tokens, i);
+            for term in &self.by_slot {
+                let Part::Slot(slot) = self.terms[*term].parts[0] else { continue };
+                let filled = match slot {
+                    Slot::Year => years.clone(),
+                    _ => measure.as_ref().filter(|m| suits(slot, m)).map(|m| (Filled::Measure(m.clone()), m.next)),
+                };
+                out.extend(filled.and_then(|(what, next)| self.rest_fits(*term, 1, tokens, next, now, Some(what))));
+            }
         }
         out.sort_by_key(|f| (std::cmp::Reverse(f.next), !f.exact));
         let exact: Vec<usize> = out.iter().filter(|f| f.exact).map(|f| f.next).collect();
@@ -210,13 +227,25 @@ impl Index {
     }
 
     fn fits(&self, term: usize, tokens: &[Token], i: usize, now: Option<i32>) -> Option<Found> {
-        let (mut next, mut filled, mut exact) = (i, None, true);
-        for (k, part) in self.terms[term].parts.iter().enumerate() {
+        self.rest_fits(term, 0, tokens, i, now, None)
+    }
+
+    /// Whether the words of a term from the `from`th on stand at a place; `filled` is what stood for a slot before them.
+    fn rest_fits(
+        &self,
+        term: usize,
+        from: usize,
+        tokens: &[Token],
+        mut next: usize,
+        now: Option<i32>,
+        mut filled: Option<Filled>,
+    ) -> Option<Found> {
+        let mut exact = true;
+        for part in &self.terms[term].parts[from..] {
             match part {
                 Part::Word(text, stem) => {
                     let token = tokens.get(next)?;
-                    // Commas and full stops part what belongs to different words.
-                    if token.stem != *stem || (k > 0 && token.text.is_empty()) {
+                    if token.stem != *stem {
                         return None;
                     }
                     exact &= token.text == *text;
@@ -238,7 +267,7 @@ impl Index {
     /// its neighbour; in longer ones one may also be wrong, and two in words of nine and more.
     pub(super) fn slip(&self, word: &str) -> Option<&str> {
         let length = word.chars().count();
-        if !(5..=24).contains(&length) || super::tables::GOOD_WORDS.contains(&word) {
+        if !(5..=24).contains(&length) || tables::GOOD_WORDS.contains(&word) {
             return None;
         }
         let first = word.chars().next()?;
@@ -248,7 +277,7 @@ impl Index {
         for letter in [first, second] {
             for stem in self.stems.get(&letter).into_iter().flatten() {
                 let other = stem.chars().count();
-                if other < 5 || other.abs_diff(length) > 2 {
+                if other < 5 || other.abs_diff(length) > 2 || unlike(word, stem) {
                     continue;
                 }
                 let distance = strsim::osa_distance(word, stem);
@@ -289,24 +318,22 @@ impl Index {
     }
 }
 
+/// Whether the letters of two words differ too much for one to be a slip for the other; much quicker than to compare them.
+fn unlike(a: &str, b: &str) -> bool {
+    let mut counts = [0_i8; 32];
+    for byte in a.bytes() {
+        counts[usize::from(byte & 31)] = counts[usize::from(byte & 31)].saturating_add(1);
+    }
+    for byte in b.bytes() {
+        counts[usize::from(byte & 31)] = counts[usize::from(byte & 31)].saturating_sub(1);
+    }
+    counts.iter().map(|c| u32::from(c.unsigned_abs())).sum::<u32>() > 4
+}
+
 fn sorted(word: &str) -> Vec<char> {
     let mut letters: Vec<char> = word.chars().collect();
     letters.sort_unstable();
     letters
-}
-
-/// Whether figures in words can begin here.
-fn figures_begin(tokens: &[Token], i: usize) -> bool {
-    super::numbers::count(tokens, i).is_some()
-        || super::numbers::before(tokens, i).is_some()
-        || super::numbers::many(tokens, i).is_some()
-        || tokens.get(i).is_some_and(|t| {
-            matches!(
-                t.text.as_str(),
-                "a" | "an" | "the" | "early" | "late" | "mid" | "between" | "from" | "before" | "after" | "since" | "pre" | "post"
-            ) || super::tables::DECADES.iter().any(|(w, _)| *w == t.text)
-                || super::tables::ORDINALS.iter().any(|(w, _)| *w == t.text)
-        })
 }
 
 /// Figures of a kind at a place.
@@ -318,14 +345,18 @@ fn fill(slot: Slot, tokens: &[Token], i: usize, now: Option<i32>) -> Option<(Fil
             Some((Filled::Years(years), next))
         }
         Slot::Number | Slot::Measure(_) => {
-            let measure = sizes::measure(tokens, i)?;
-            let fits = match slot {
-                Slot::Number => measure.is_plain(),
-                _ => measure.dimension().is_some_and(|d| Maker::slot_of(d) == Some(slot)),
-            };
+            let measure = sizes::measure(tokens, i).filter(|m| suits(slot, m))?;
             let next = measure.next;
-            fits.then_some((Filled::Measure(measure), next))
+            Some((Filled::Measure(measure), next))
         }
+    }
+}
+
+/// Whether figures are of the kind a slot takes.
+fn suits(slot: Slot, measure: &Measure) -> bool {
+    match slot {
+        Slot::Number => measure.is_plain(),
+        _ => measure.dimension().is_some_and(|d| Maker::slot_of(d) == Some(slot)),
     }
 }
 

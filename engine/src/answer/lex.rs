@@ -1,10 +1,10 @@
 //! From pieces of the line to what they are: words of the rule book, figures, years, small words.
 
 use super::Context;
-use super::index::{Filled, Index, Meaning};
+use super::index::{Filled, Found, Index, Meaning};
 use super::numbers;
 use super::sizes::{self, Measure};
-use super::tables::{ORDINALS, Role};
+use super::tables::{self, ORDINALS, Role};
 use super::token::{Kind, Token};
 use super::years::{self, Years};
 use super::{Listener, Word};
@@ -21,6 +21,10 @@ pub(super) struct Hit {
     pub(super) names: Vec<FactId>,
     /// Phrases in force at the place.
     pub(super) phrases: Vec<usize>,
+    /// Whether the phrases are those of other places.
+    pub(super) elsewhere: bool,
+    /// Methods: no facts, but worth a word.
+    pub(super) methods: Vec<usize>,
     /// What filled the slot of the phrases.
     pub(super) filled: Option<Filled>,
     /// Whether the values are only the beginnings of what may be meant, each a reading of its own.
@@ -36,6 +40,8 @@ pub(super) enum Which {
     Bottom,
     /// Every one.
     All,
+    /// One of them, nobody knows which.
+    Some,
 }
 
 /// What a stretch of the line is.
@@ -85,7 +91,7 @@ pub(super) fn mend(tokens: &mut [Token], listener: &Listener<'_>) {
 }
 
 /// Facts called by name in each clause: plain words count for them.
-fn active(tokens: &[Token], index: &Index, now: Option<i32>) -> Vec<Vec<FactId>> {
+fn active(tokens: &[Token], index: &Index, found: &[Vec<Found>]) -> Vec<Vec<FactId>> {
     let mut out = vec![Vec::new(); tokens.len()];
     let mut from = 0;
     let mut i = 0;
@@ -101,7 +107,7 @@ fn active(tokens: &[Token], index: &Index, now: Option<i32>) -> Vec<Vec<FactId>>
             i += 1;
             continue;
         }
-        match index.at(tokens, i, now).into_iter().next() {
+        match found[i].first() {
             Some(found) => {
                 for meaning in &index.terms[found.term].meanings {
                     if let Meaning::Name(f) = meaning {
@@ -117,22 +123,30 @@ fn active(tokens: &[Token], index: &Index, now: Option<i32>) -> Vec<Vec<FactId>>
 }
 
 impl Listener<'_> {
-    /// Whether a phrase is in force at the place; one without a place is, unless another for the same words is closer.
-    fn phrases_here(&self, phrases: &[usize], context: &Context) -> Vec<usize> {
+    /// The phrases in force at the place, and whether they are only in force elsewhere. One without a place is in force
+    /// everywhere, unless another for the same words is closer.
+    fn phrases_here(&self, phrases: &[usize], context: &Context) -> (Vec<usize>, bool) {
         let chain = context.place.as_deref().map(|p| self.book.places_of(p)).unwrap_or_default();
+        // Some are answers to one question only.
+        let answers = |p: &&usize| {
+            let asked = &self.book.phrases[**p].asked;
+            asked.is_empty() || context.asked.is_some_and(|a| asked.contains(&a))
+        };
+        let phrases: Vec<usize> = phrases.iter().filter(answers).copied().collect();
         let placed = |p: &usize| !self.book.phrases[*p].place.is_empty();
         let here: Vec<usize> =
             phrases.iter().copied().filter(|p| placed(p) && self.book.phrases[*p].place.iter().any(|c| chain.contains(c))).collect();
         let everywhere: Vec<usize> = phrases.iter().copied().filter(|p| !placed(p)).collect();
         // Of a place that no phrase is for: what the words mean anywhere, or each thing they mean somewhere.
-        [here, everywhere, phrases.to_vec()].into_iter().find(|l| !l.is_empty()).unwrap_or_default()
+        let elsewhere = here.is_empty() && everywhere.is_empty() && context.place.is_some();
+        ([here, everywhere, phrases.clone()].into_iter().find(|l| !l.is_empty()).unwrap_or_default(), elsewhere)
     }
 
     /// The longest words of the rule book here that say something.
-    fn hit(&self, tokens: &[Token], i: usize, context: &Context, active: &[FactId]) -> Option<(Hit, usize)> {
-        for found in self.index.at(tokens, i, context.year) {
+    fn hit(&self, found: &[Found], context: &Context, active: &[FactId]) -> Option<(Hit, usize)> {
+        for found in found {
             let term = &self.index.terms[found.term];
-            let mut hit = Hit { filled: found.filled, ..Hit::default() };
+            let mut hit = Hit { filled: found.filled.clone(), ..Hit::default() };
             let mut phrases = Vec::new();
             for meaning in &term.meanings {
                 match *meaning {
@@ -144,10 +158,11 @@ impl Listener<'_> {
                     }
                     Meaning::Name(f) => hit.names.push(f),
                     Meaning::Phrase(p) => phrases.push(p),
+                    Meaning::Method(m) => hit.methods.push(m),
                 }
             }
-            hit.phrases = self.phrases_here(&phrases, context);
-            if !(hit.values.is_empty() && hit.names.is_empty() && hit.phrases.is_empty()) {
+            (hit.phrases, hit.elsewhere) = self.phrases_here(&phrases, context);
+            if !(hit.values.is_empty() && hit.names.is_empty() && hit.phrases.is_empty() && (hit.methods.is_empty() || term.plain)) {
                 return Some((hit, found.next));
             }
         }
@@ -155,14 +170,14 @@ impl Listener<'_> {
     }
 
     /// The years an era's name stands for here.
-    fn era(&self, tokens: &[Token], i: usize, context: &Context) -> Option<(f64, f64, usize)> {
-        for found in self.index.at(tokens, i, context.year) {
+    fn era(&self, found: &[Found], context: &Context) -> Option<(f64, f64, usize)> {
+        for found in found {
             let phrases: Vec<usize> = self.index.terms[found.term]
                 .meanings
                 .iter()
                 .filter_map(|m| if let Meaning::Phrase(p) = m { Some(*p) } else { None })
                 .collect();
-            for phrase in self.phrases_here(&phrases, context) {
+            for phrase in self.phrases_here(&phrases, context).0 {
                 for (fact, meant) in &self.book.phrases[phrase].means {
                     if let (FactKind::Year { .. }, Meant::Value { known: Known::Num(reach), .. }) =
                         (&self.book.base.vocabulary.get(*fact).kind, meant)
@@ -209,14 +224,15 @@ impl Listener<'_> {
 
     /// Reads pieces into stretches.
     pub(super) fn lex(&self, tokens: &[Token], context: &Context) -> Vec<Lexeme> {
-        let active = active(tokens, &self.index, context.year);
+        let found: Vec<Vec<Found>> = (0..tokens.len()).map(|i| self.index.at(tokens, i, context.year)).collect();
+        let active = active(tokens, &self.index, &found);
         let asked = context.asked.map(|f| &self.book.base.vocabulary.get(f).kind);
         let asks_number = matches!(asked, Some(FactKind::Number { .. }));
         let asks_year = matches!(asked, Some(FactKind::Year { .. }));
         let mut out: Vec<Lexeme> = Vec::new();
         let mut i = 0;
         while i < tokens.len() {
-            let (piece, next) = self.one(tokens, i, context, &active[i], asks_number, asks_year, &mut out);
+            let (piece, next) = self.one(tokens, i, context, &found, &active[i], asks_number, asks_year, &mut out);
             let next = next.clamp(i + 1, tokens.len());
             let mended = tokens[i..next].iter().any(|t| t.slip);
             out.push(Lexeme { piece, at: tokens[i].at.start..tokens[next - 1].at.end, mended });
@@ -231,15 +247,18 @@ impl Listener<'_> {
         tokens: &[Token],
         i: usize,
         context: &Context,
+        found: &[Vec<Found>],
         active: &[FactId],
         asks_number: bool,
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
-        let hit = self.hit(tokens, i, context, active);
+        let hit = self.hit(&found[i], context, active);
         let role = self.role(tokens, i);
-        let years = years::years(tokens, i, context.year, asks_year, &|k| self.era(tokens, k, context));
-        let measure = if self.over_a_coat(tokens, i, before) { None } else { sizes::measure(tokens, i) };
+        let figures = tables::may_begin_figures(&tokens[i]);
+        let era = |k: usize| found.get(k).and_then(|f| self.era(f, context));
+        let years = if figures { years::years(tokens, i, context.year, asks_year, &era) } else { None };
+        let measure = if !figures || self.over_a_coat(tokens, i, before) { None } else { sizes::measure(tokens, i) };
         // A four-figure number is a year unless a number was asked for.
         let years = years.filter(|y| !(asks_number && measure.as_ref().is_some_and(|m| m.next >= y.next)));
         let coat = which_coat(tokens, i);
@@ -262,7 +281,9 @@ impl Listener<'_> {
             offer(next, rank, Piece::Hit(hit));
         }
         if let Some(years) = years {
-            offer(years.next, 7, Piece::Years(years));
+            // "built 50 years ago" is no talk of the paint.
+            let built = i > 0 && tokens[i - 1].text == "built";
+            offer(years.next, if built { 9 } else { 7 }, Piece::Years(years));
         }
         if let Some(measure) = measure {
             offer(measure.next, 6, Piece::Measure(measure));
@@ -273,16 +294,19 @@ impl Listener<'_> {
         if let Some((role, next)) = role {
             offer(next, if role == Role::Filler { 2 } else { 4 }, Piece::Role(role));
         }
+        // "eight layers at least", "six coats or more": the bound stands behind what is counted.
+        if let Some((length, bound)) = numbers::behind(tokens, i)
+            && best.as_ref().is_none_or(|(next, ..)| i + length >= *next)
+            && numbers::count(tokens, i + length).is_none()
+            && let Some(measure) =
+                before.iter_mut().rev().take(3).find_map(|l| if let Piece::Measure(m) = &mut l.piece { Some(m) } else { None })
+            && measure.bound.is_none()
+        {
+            measure.bound = Some(bound);
+            return (Piece::Role(Role::Filler), i + length);
+        }
         if let Some((next, _, piece)) = best {
             return (piece, next);
-        }
-        // "eight layers at least": the bound stands behind what is counted.
-        if let Some((length, bound)) = numbers::behind(tokens, i) {
-            let counted = before.iter_mut().rev().take(3).find_map(|l| if let Piece::Measure(m) = &mut l.piece { Some(m) } else { None });
-            if let Some(measure) = counted {
-                measure.bound = measure.bound.or(Some(bound));
-                return (Piece::Role(Role::Filler), i + length);
-            }
         }
         if let Kind::Sign(sign) = tokens[i].kind {
             return match sign {
@@ -313,6 +337,17 @@ impl Listener<'_> {
 fn which_coat(tokens: &[Token], i: usize) -> Option<(Which, usize)> {
     let coat = |k: usize| tokens.get(k).is_some_and(|t| matches!(t.stem.as_str(), "coat" | "layer"));
     let first = tokens.get(i)?;
+    // "one lower layer", "one of the coats", "some layer": one of them, and not how many there are.
+    if matches!(first.text.as_str(), "one" | "some" | "a") {
+        let between = |k: usize| {
+            tokens
+                .get(k)
+                .is_some_and(|t| matches!(t.text.as_str(), "of" | "the" | "lower" | "deeper" | "older" | "early" | "earlier" | "inner"))
+        };
+        let k = (i + 1..i + 4).find(|k| !between(*k))?;
+        let is = tokens.get(k + 1).is_some_and(|t| matches!(t.text.as_str(), "is" | "was" | "has" | "may" | "might" | "could"));
+        return (coat(k) && (k > i + 1 || first.text == "some" || is)).then_some((Which::Some, k + 1));
+    }
     let which = match first.text.as_str() {
         "topcoat" => return Some((Which::Nth(0), i + 1)),
         "top" | "uppermost" | "outer" | "upper" | "last" => Which::Nth(0),

@@ -3,7 +3,10 @@
 //! What words mean is data: facts, choices and entries carry synonyms (`says`), and packs add `[[phrase]]`s. This module
 //! knows the shapes of speech only: numbers in words, sizes, ranges, doubt, yes and no, years and eras, lists, typing slips.
 
+mod answers;
 mod coats;
+mod figures;
+mod finish;
 mod index;
 mod lex;
 mod numbers;
@@ -12,6 +15,7 @@ mod sense;
 mod sizes;
 mod tables;
 mod token;
+mod values;
 mod years;
 
 use crate::pack::{RuleBook, Slot};

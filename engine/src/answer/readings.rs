@@ -310,7 +310,14 @@ impl Maker<'_> {
             Note::Below => format!("less than {}", one(if unit.names[0].is_empty() { high + 1.0 } else { high })),
             Note::About | Note::Plain => {
                 let other = other.map(|u| format!(" ({})", span(u))).unwrap_or_default();
-                let about = if note == Note::About { "about, taken as " } else { "" };
+                let about = match (note, &said.shape) {
+                    (Note::About, Shape::Span(_, None) | Shape::Product(..)) => format!(
+                        "about {}, taken as ",
+                        quantity::show_in(unit.to_base((unit.of_base(low) + unit.of_base(high)) / 2.0), unit)
+                    ),
+                    (Note::About, _) => "about, taken as ".to_owned(),
+                    _ => String::new(),
+                };
                 format!("{about}{}{other}", span(unit))
             }
         };

@@ -41,73 +41,34 @@ enum Side {
     Since,
 }
 
+#[rustfmt::skip] // one word a line would hide the table
 static BEFORE: &[(&[&str], Side)] = &[
-    (&["before"], Side::Before),
-    (&["before", "about"], Side::Before),
-    (&["pre"], Side::Before),
-    (&["prior", "to"], Side::Before),
-    (&["earlier", "than"], Side::Before),
-    (&["older", "than"], Side::Before),
-    (&["ante"], Side::Before),
-    (&["not", "after"], Side::Until),
-    (&["no", "later", "than"], Side::Until),
-    (&["not", "later", "than"], Side::Until),
-    (&["until"], Side::Until),
-    (&["till"], Side::Until),
-    (&["up", "to"], Side::Until),
-    (&["by"], Side::Until),
-    (&["at", "the", "latest"], Side::Until),
-    (&["after"], Side::After),
-    (&["post"], Side::After),
-    (&["later", "than"], Side::After),
-    (&["newer", "than"], Side::After),
-    (&["younger", "than"], Side::After),
-    (&["since"], Side::Since),
-    (&["not", "before"], Side::Since),
-    (&["no", "earlier", "than"], Side::Since),
-    (&["not", "earlier", "than"], Side::Since),
-    (&["about"], Side::About),
-    (&["circa"], Side::About),
-    (&["c"], Side::About),
-    (&["ca"], Side::About),
-    (&["around"], Side::About),
-    (&["roughly"], Side::About),
-    (&["~"], Side::About),
-    (&["approximately"], Side::About),
-    (&["approx"], Side::About),
-    (&["round", "about"], Side::About),
-    (&["somewhere", "around"], Side::About),
-    (&["probably"], Side::About),
-    (&["maybe"], Side::About),
-    (&["perhaps"], Side::About),
-    (&["say"], Side::About),
-    (&["near"], Side::About),
-    (&["possibly"], Side::About),
+    (&["before"], Side::Before), (&["before", "about"], Side::Before), (&["pre"], Side::Before), (&["prior", "to"], Side::Before),
+    (&["earlier", "than"], Side::Before), (&["older", "than"], Side::Before), (&["ante"], Side::Before), (&["not", "after"], Side::Until),
+    (&["no", "later", "than"], Side::Until), (&["not", "later", "than"], Side::Until), (&["until"], Side::Until), (&["till"], Side::Until),
+    (&["up", "to"], Side::Until), (&["by"], Side::Until), (&["at", "the", "latest"], Side::Until), (&["after"], Side::After), (&["post"],
+     Side::After), (&["later", "than"], Side::After), (&["newer", "than"], Side::After), (&["younger", "than"], Side::After), (&["since"],
+     Side::Since), (&["not", "before"], Side::Since), (&["no", "earlier", "than"], Side::Since), (&["not", "earlier", "than"],
+     Side::Since), (&["about"], Side::About), (&["circa"], Side::About), (&["c"], Side::About), (&["ca"], Side::About), (&["around"],
+     Side::About), (&["roughly"], Side::About), (&["~"], Side::About), (&["approximately"], Side::About), (&["approx"], Side::About),
+    (&["round", "about"], Side::About), (&["somewhere", "around"], Side::About), (&["probably"], Side::About), (&["maybe"], Side::About),
+    (&["perhaps"], Side::About), (&["say"], Side::About), (&["near"], Side::About), (&["possibly"], Side::About),
 ];
 
+#[rustfmt::skip] // one word a line would hide the table
 static BEHIND: &[(&[&str], Side)] = &[
-    (&["or", "so"], Side::About),
-    (&["or", "thereabouts"], Side::About),
-    (&["ish"], Side::About),
-    (&["approx"], Side::About),
-    (&["roughly"], Side::About),
-    (&["give", "or", "take"], Side::About),
-    (&["or", "about"], Side::About),
-    (&["~"], Side::About),
-    (&["or", "around", "then"], Side::About),
-    (&["or", "earlier"], Side::Until),
-    (&["or", "before"], Side::Until),
-    (&["or", "older"], Side::Until),
-    (&["at", "the", "latest"], Side::Until),
-    (&["or", "even", "earlier"], Side::Until),
-    (&["if", "not", "earlier"], Side::Until),
-    (&["or", "later"], Side::Since),
-    (&["or", "after"], Side::Since),
-    (&["onwards"], Side::Since),
-    (&["onward"], Side::Since),
-    (&["at", "the", "earliest"], Side::Since),
-    (&["or", "newer"], Side::Since),
+    (&["or", "so"], Side::About), (&["or", "thereabouts"], Side::About), (&["ish"], Side::About), (&["approx"], Side::About),
+    (&["roughly"], Side::About), (&["give", "or", "take"], Side::About), (&["or", "about"], Side::About), (&["~"], Side::About), (&["or",
+     "around", "then"], Side::About), (&["or", "earlier"], Side::Until), (&["or", "before"], Side::Until), (&["or", "older"], Side::Until),
+    (&["at", "the", "latest"], Side::Until), (&["or", "even", "earlier"], Side::Until), (&["if", "not", "earlier"], Side::Until), (&["or",
+     "later"], Side::Since), (&["or", "after"], Side::Since), (&["onwards"], Side::Since), (&["onward"], Side::Since), (&["at", "the",
+     "earliest"], Side::Since), (&["or", "newer"], Side::Since),
 ];
+
+/// The words a bound of a year can begin with.
+pub(super) fn first_words() -> impl Iterator<Item = &'static str> {
+    BEFORE.iter().map(|(w, _)| w[0])
+}
 
 fn find(tokens: &[Token], i: usize, table: &'static [(&'static [&'static str], Side)]) -> Option<(usize, Side)> {
     super::numbers::longest(tokens, i, table.iter().map(|(w, s)| (*w, *s)))
@@ -136,15 +97,13 @@ pub(super) fn years(tokens: &[Token], i: usize, now: Option<i32>, bare: bool, er
     if from {
         j = i + 1;
     }
-    let first = span(tokens, j, bound.is_some(), era)?;
-    if bound.is_none() || bound == Some(Side::About) {
-        let tied = tokens.get(first.next).is_some_and(|t| t.hyphen);
-        if let Some((_, second)) =
-            pair(tokens, j, era).filter(|(_, s)| s.next > first.next && (tied || !words_at(tokens, first.next, &["and"])))
-        {
-            return Some(shown(first.low, second.high, bound == Some(Side::About), second.next));
-        }
+    if (bound.is_none() || bound == Some(Side::About))
+        && let Some((first, second)) = pair(tokens, j, era)
+        && !words_at(tokens, first.next, &["and"])
+    {
+        return Some(shown(first.low, second.high, bound == Some(Side::About), second.next));
     }
+    let first = span(tokens, j, bound.is_some(), era)?;
     let mut next = first.next;
     if bound.is_none()
         && let Some((length, behind)) = find(tokens, next, BEHIND)
@@ -422,6 +381,10 @@ fn age(tokens: &[Token], i: usize, now: Option<i32>, bare: bool) -> Option<Years
     }
     behind(&mut next);
     let (low, high) = (low * scale, high * scale);
+    // A child is that old, not a building.
+    if !(bare || built || low >= 10.0) {
+        return None;
+    }
     let open = |edtf: String, echo: String| Some(Years { readings: vec![(edtf, echo)], next });
     let (newest, oldest) = (now - low, now - high);
     if oldest < YEARS.0 {

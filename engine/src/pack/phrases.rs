@@ -65,6 +65,8 @@ pub struct Phrase {
     pub says: Vec<String>,
     /// Where they mean this, ISO 3166 codes; empty for everywhere.
     pub place: Vec<String>,
+    /// The questions they are an answer to; empty where they may be said at any time.
+    pub asked: Vec<FactId>,
     /// What they say of facts.
     pub means: Vec<(FactId, Meant)>,
     /// The kinds of coat they list, from the top down; an empty list says that there is no coat.
@@ -107,6 +109,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
         }
         place.push(code.to_owned());
     }
+    let asked = keys.texts(problems, "asked").into_iter().filter_map(|(id, at)| find(id, base, &at, problems)).collect();
     let slot = slot(keys, problems);
     let mut means = Vec::new();
     let mut coats = None;
@@ -142,7 +145,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     if means.is_empty() && coats.is_none() && remark.is_none() && !plain && does_not_settle.is_empty() {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
     }
-    Some(Phrase { says, place, means, coats, likely, plain, remark, does_not_settle, source, pack: pack.name.clone() })
+    Some(Phrase { says, place, asked, means, coats, likely, plain, remark, does_not_settle, source, pack: pack.name.clone() })
 }
 
 fn find(id: &str, base: &Base, at: &crate::toml_read::Place, problems: &Problems) -> Option<FactId> {
