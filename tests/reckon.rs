@@ -80,6 +80,15 @@ fn patches_have_their_screens() {
     assert!(text.contains("speaks also for") && !text.contains("Test patches to make: newel"), "{text}");
 }
 
+/// A log of several methods: those that are not put on and left tell no dwell, and are named beside the result.
+#[test]
+fn patches_of_a_hot_tool_do_not_stop_the_others() {
+    let out = ovolo(&["patches", "demo-data/quillhaven/terrace.toml", "--surface", "front door"]);
+    assert_eq!(out.status.code(), Some(0), "{out:?}");
+    assert!(String::from_utf8_lossy(&out.stdout).contains("one patch tells too little"), "{out:?}");
+    assert!(String::from_utf8_lossy(&out.stderr).contains("the patches of hot-air tool tell no dwell"), "{out:?}");
+}
+
 /// Ranges come through to the end: each result's two ends are the two ends worked out one at a time.
 #[test]
 fn ranges_come_through() {

@@ -18,6 +18,8 @@ use std::path::PathBuf;
 struct Shown {
     sheets: Vec<(Sheet, Option<String>)>,
     drawings: Vec<String>,
+    /// What is said beside the results.
+    aside: Vec<String>,
 }
 
 pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
@@ -58,6 +60,9 @@ pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output
         }
     };
     output.result(&text);
+    for line in &shown.aside {
+        output.message(line);
+    }
     Exit::Suited
 }
 
@@ -74,7 +79,12 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
     let mut spoken_for: Vec<String> = Vec::new();
     for index in surfaces {
         let surface = &survey.surfaces[index];
-        if surface.patches.is_empty() || args.plan {
+        let temperature = args.temperature.as_ref().map(|g| g.span.low());
+        let logs = patches::told(survey, index, temperature, desk).map_err(fault)?;
+        for title in patches::no_dwell(survey, index, desk) {
+            shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
+        }
+        if logs.is_empty() || args.plan {
             // One plan speaks for all surfaces with the same coats on the same substrate.
             if spoken_for.contains(&surface.name) {
                 continue;
@@ -84,8 +94,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
             shown.sheets.push((sheet::plan_sheet(&plan, desk).map_err(fault)?, None));
             continue;
         }
-        let temperature = args.temperature.as_ref().map(|g| g.span.low());
-        for told in patches::told(survey, index, temperature, desk).map_err(fault)? {
+        for told in logs {
             let title = format!("{}: {}", surface.name, patches::method_title(told.log.method, &desk.book.base));
             let proposed = args.thickness.as_ref().zip(args.dwell.as_ref());
             let told_sheet = sheet::log_sheet(&surface.name, &told, proposed, desk).map_err(fault)?;

@@ -106,13 +106,19 @@ impl Sense<'_, '_> {
     /// What figures alone say, by the phrases of the rule book.
     fn default(&self, slot: Slot) -> Option<(FactId, bool)> {
         let phrases = &self.listener.book.phrases;
-        self.listener.index.defaults.iter().find(|(s, _)| *s == slot).and_then(|(_, p)| phrases[*p].means.first().map(|(f, _)| (*f, phrases[*p].likely)))
+        self.listener
+            .index
+            .defaults
+            .iter()
+            .find(|(s, _)| *s == slot)
+            .and_then(|(_, p)| phrases[*p].means.first().map(|(f, _)| (*f, phrases[*p].likely)))
     }
 
     pub(super) fn years(&mut self, k: usize, years: &Years, bearing: Bearing, clause: Range<usize>) {
         let is_year = |f: FactId| matches!(self.kind(f), FactKind::Year { .. });
         let named = self.named_for(k, clause, is_year);
-        let fact = named.map(|(f, _)| f).or(self.context.asked.filter(|f| is_year(*f))).or_else(|| self.default(Slot::Year).map(|(f, _)| f));
+        let fact =
+            named.map(|(f, _)| f).or(self.context.asked.filter(|f| is_year(*f))).or_else(|| self.default(Slot::Year).map(|(f, _)| f));
         let Some(fact) = fact.filter(|_| !bearing.denied) else { return };
         let readings = self.maker.years(fact, years, !self.doubt[k]);
         if !readings.is_empty() {

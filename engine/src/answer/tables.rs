@@ -260,7 +260,8 @@ pub(super) static DEGREES: &[&str] = &["degrees", "degree", "deg", "°"];
 pub(super) fn may_begin_figures(token: &Token) -> bool {
     static WORDS: OnceLock<BTreeSet<&'static str>> = OnceLock::new();
     let words = WORDS.get_or_init(|| {
-        let more = ["a", "an", "the", "half", "between", "from", "early", "late", "mid", "middle", "anything", "anywhere", "c", "in", "some"];
+        let more =
+            ["a", "an", "the", "half", "between", "from", "early", "late", "mid", "middle", "anything", "anywhere", "c", "in", "some"];
         let firsts = BEFORE.iter().map(|(w, _)| w[0]).chain(FEW.iter().map(|(w, ..)| w[0])).chain(MANY.iter().map(|w| w[0]));
         let numbers = NUMBERS.iter().chain(SCALES).chain(PARTS).chain(DECADES).map(|(w, _)| *w);
         let years = super::years::first_words();

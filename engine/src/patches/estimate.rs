@@ -137,11 +137,11 @@ fn thinness(tried: &[Tried]) -> Vec<String> {
     let mut thin = Vec::new();
     if tried.len() < FEWEST {
         thin.push(format!(
-            "{} tell too little: at least {FEWEST} patches with thickness, dwell and result are wanted",
+            "{} too little: at least {FEWEST} patches with thickness, dwell and result are wanted",
             match tried.len() {
-                0 => "no patches".to_owned(),
-                1 => "one patch".to_owned(),
-                n => format!("{n} patches"),
+                0 => "no patches tell".to_owned(),
+                1 => "one patch tells".to_owned(),
+                n => format!("{n} patches tell"),
             }
         ));
     }

@@ -158,21 +158,19 @@ pub struct Told {
 }
 
 /// What the logs of a surface tell, remover by remover. The temperature of the job is the one given, else what the survey
-/// settles, else the mean of the patches.
+/// settles, else the mean of the patches. Patches of methods that are not put on and left tell no dwell and are left out:
+/// [`no_dwell`] names them.
 ///
 /// # Errors
-/// Where a log is of a method that is not put on and left, or the rule book lacks a figure.
+/// Where the rule book lacks a figure.
 pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
     let this = &survey.surfaces[surface];
     let warmth = sheet::warmth(desk)?;
     let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
-    logs(this)
-        .into_iter()
-        .map(|log| {
-            let usual = log.method.map_or_else(|| usual_of_any(desk), |m| usual(m, desk)).ok_or_else(|| {
-                let title = method_title(log.method, &desk.book.base);
-                format!("`{}`: {title} is not put on and left, so its patches tell no dwell", this.name)
-            })?;
+    let usual_for = |log: &Log| log.method.map_or_else(|| usual_of_any(desk), |m| usual(m, desk));
+    let left_on = logs(this).into_iter().filter_map(|log| usual_for(&log).map(|usual| (log, usual)));
+    left_on
+        .map(|(log, usual)| {
             // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
             let allowed = match log.method {
                 Some(method) => plan::longest_allowed(survey, surface, method, &usual, desk),
@@ -182,6 +180,13 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk:
             Ok(Told { log, usual, allowed, estimate })
         })
         .collect()
+}
+
+/// The methods of a surface's log that are not put on and left, so that their patches tell no dwell.
+pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Vec<String> {
+    let logs = logs(&survey.surfaces[surface]);
+    let other = logs.iter().filter(|l| l.method.is_some_and(|m| usual(m, desk).is_none()));
+    other.map(|l| method_title(l.method, &desk.book.base)).collect()
 }
 
 /// The name of a method, for messages.
