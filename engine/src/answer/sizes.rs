@@ -119,10 +119,7 @@ fn side(tokens: &[Token], i: usize) -> Option<(Side, usize)> {
     {
         let spoken = unit_at(tokens, inches.next).filter(|(u, _)| u.names[0] == "in");
         let other_unit = spoken.is_none() && unit_at(tokens, inches.next).is_some();
-        let joined = spoken.is_some()
-            || (!other_unit
-                && inches.low.fract() == 0.0
-                && inches.next == next + 1);
+        let joined = spoken.is_some() || (!other_unit && inches.low.fract() == 0.0 && inches.next == next + 1);
         let a_count = spoken.is_none() && tokens.get(inches.next).is_some_and(|t| matches!(t.text.as_str(), "coats" | "layers" | "doors"));
         if joined && !a_count {
             out.joined = Some(format!("{} ft {} in", super::readings::figure(out.low), super::readings::figure(inches.low)));
