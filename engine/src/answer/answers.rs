@@ -31,7 +31,7 @@ impl Sense<'_, '_> {
             let b = clause.start - 2;
             if let Piece::Hit(hit) = &self.lexemes[b].piece
                 && !self.used[b]
-                && hit.values.is_empty()
+                && self.picked(hit, false).is_empty()
                 && let Some(f) = hit.names.first()
             {
                 facts.push(*f);

@@ -50,9 +50,11 @@ impl Sense<'_, '_> {
             h.values.iter().map(|(f, _)| *f).chain(means).find_map(of).map(|c| (c, *n))
         });
         // "two children": some there are.
+        let yes_no = |f: &FactId| matches!(vocabulary.get(*f).kind, FactKind::YesNo);
         let there = counted.as_ref().and_then(|(n, h)| {
-            let fact = h.names.iter().copied().find(|f| matches!(vocabulary.get(*f).kind, FactKind::YesNo))?;
-            h.values.is_empty().then_some((fact, *n))
+            let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+            let fact = means.chain(h.names.iter().copied()).find(yes_no)?;
+            h.values.is_empty().then_some((fact, *n, h.phrases.is_empty()))
         });
         let named = self.named_for(k, clause.clone(), fits);
         let asked = self.context.asked.filter(|f| fits(*f));
@@ -62,9 +64,13 @@ impl Sense<'_, '_> {
                 self.used[j] = true;
             }
             (c, n)
-        } else if let (Some((f, n)), true) = (there, named.is_none() && asked.is_none()) {
+        } else if let (Some((f, n, named_only)), true) = (there, asked.is_none()) {
             let none = matches!(&measure.shape, Shape::Span(a, _) if a.high == 0.0);
-            if let Some(reading) = self.yes_no(f, !none, !self.doubt[k]) {
+            self.used[k] = true;
+            // A phrase says it itself, but for "no such".
+            if (named_only || none)
+                && let Some(reading) = self.yes_no(f, !none, !self.doubt[k])
+            {
                 self.used[k..=n].fill(true);
                 self.state(f, None, vec![reading], self.at(k, n));
             }

@@ -28,6 +28,16 @@ impl Sense<'_, '_> {
                 coats @ Said::Coats(_) => said.push(coats),
             }
         }
+        // "Perhaps" alone is no answer.
+        let perhaps =
+            |k: usize| matches!(self.role(k), Some(Role::Doubt | Role::Filler | Role::Is)) || matches!(self.lexemes[k].piece, Piece::Break);
+        if said.is_empty()
+            && self.context.asked.is_some()
+            && (0..self.lexemes.len()).all(perhaps)
+            && let Some(k) = (0..self.lexemes.len()).find(|k| self.role(*k) == Some(Role::Doubt))
+        {
+            said.push(Said::NotKnown { fact: self.context.asked, at: self.at(k, k) });
+        }
         // A fact that was stated is known after all.
         let stated: Vec<FactId> = said.iter().filter_map(|s| if let Said::Fact(s) = s { Some(s.fact) } else { None }).collect();
         said.retain(|s| !matches!(s, Said::NotKnown { fact: Some(f), .. } if stated.contains(f)));
@@ -35,7 +45,11 @@ impl Sense<'_, '_> {
         let mut last = usize::MAX;
         for (k, lexeme) in self.lexemes.iter().enumerate() {
             let small = matches!(lexeme.piece, Piece::Role(_) | Piece::Break | Piece::Coat(_));
-            if self.used[k] || (small && !matches!(lexeme.piece, Piece::Role(Role::Yes(_) | Role::No(_)))) {
+            if self.used[k]
+                || (small
+                    && !(self.context.asked.is_some_and(|a| self.says_yes(a))
+                        && matches!(lexeme.piece, Piece::Role(Role::Yes(_) | Role::No(_)))))
+            {
                 continue;
             }
             match unheard.last_mut().filter(|_| last.wrapping_add(1) == k) {

@@ -21,6 +21,8 @@ pub(super) struct Hit {
     pub(super) names: Vec<FactId>,
     /// Phrases in force at the place.
     pub(super) phrases: Vec<usize>,
+    /// Whether the words are too plain to be taken without a question or a name beside them.
+    pub(super) plain: bool,
     /// Whether the phrases are those of other places.
     pub(super) elsewhere: bool,
     /// Methods: no facts, but worth a word.
@@ -146,13 +148,15 @@ impl Listener<'_> {
     fn hit(&self, found: &[Found], context: &Context, active: &[FactId]) -> Option<(Hit, usize)> {
         for found in found {
             let term = &self.index.terms[found.term];
-            let mut hit = Hit { filled: found.filled.clone(), ..Hit::default() };
+            let mut hit = Hit { plain: term.plain, filled: found.filled.clone(), ..Hit::default() };
             let mut phrases = Vec::new();
             for meaning in &term.meanings {
                 match *meaning {
                     Meaning::Value(f, v) => {
                         let wanted = context.asked == Some(f) || active.contains(&f);
-                        if !term.plain || wanted {
+                        // Of what may be near, the words that tell so are waited for.
+                        let several = matches!(self.book.base.vocabulary.get(f).kind, FactKind::Several(_));
+                        if !term.plain || wanted || several {
                             hit.values.push((f, v));
                         }
                     }
@@ -257,7 +261,7 @@ impl Listener<'_> {
         let role = self.role(tokens, i);
         let figures = tables::may_begin_figures(&tokens[i]);
         let era = |k: usize| found.get(k).and_then(|f| self.era(f, context));
-        let years = if figures { years::years(tokens, i, context.year, asks_year, &era) } else { None };
+        let years = if figures || era(i).is_some() { years::years(tokens, i, context.year, asks_year, &era) } else { None };
         let measure = if !figures || self.over_a_coat(tokens, i, before) { None } else { sizes::measure(tokens, i) };
         // A four-figure number is a year unless a number was asked for.
         let years = years.filter(|y| !(asks_number && measure.as_ref().is_some_and(|m| m.next >= y.next)));

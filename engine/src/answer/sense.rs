@@ -96,7 +96,7 @@ impl<'a, 'b> Sense<'a, 'b> {
     /// Whether something in a clause can be a statement.
     pub(super) fn content(&self, clause: Range<usize>) -> bool {
         clause.into_iter().any(|k| match &self.lexemes[k].piece {
-            Piece::Hit(hit) => !(hit.values.is_empty() && hit.phrases.is_empty()),
+            Piece::Hit(hit) => !(self.picked(hit, false).is_empty() && hit.phrases.is_empty()),
             Piece::Measure(_) | Piece::Years(_) => true,
             _ => false,
         })
@@ -105,13 +105,20 @@ impl<'a, 'b> Sense<'a, 'b> {
     /// Doubt reaches over its clause; a clause of nothing but doubt over the one before.
     fn find_doubt(&mut self, clauses: &[Range<usize>]) {
         for (c, clause) in clauses.iter().enumerate() {
-            let doubtful = |k: usize| matches!(self.role(k), Some(Role::Doubt | Role::Unknown(_)));
+            // "probably" answers where nothing else does.
+            let content = self.content(clause.clone());
+            let doubtful = |k: usize| match self.role(k) {
+                Some(Role::Doubt | Role::Unknown(_)) => true,
+                Some(Role::Yes(false) | Role::No(false)) => content,
+                _ => false,
+            };
             let doubt = clause.clone().any(doubtful);
             if !doubt {
                 continue;
             }
             let alone = clause.clone().all(|k| doubtful(k) || matches!(self.role(k), Some(Role::Filler | Role::Is | Role::Have)));
-            if alone && c > 0 && self.content(clauses[c - 1].clone()) {
+            let answered = |range: Range<usize>| range.into_iter().any(|k| matches!(self.role(k), Some(Role::Yes(_) | Role::No(_))));
+            if alone && c > 0 && (self.content(clauses[c - 1].clone()) || answered(clauses[c - 1].clone())) {
                 self.doubt[clauses[c - 1].clone()].fill(true);
                 self.used[clause.clone()].fill(true);
             }
@@ -182,6 +189,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         self.used[k] = true;
                         // "no, …" has its comma; "no tenants there" denies tenants and answers nothing.
                     }
+                    Role::Yes(false) if self.content(clause.clone()) => self.used[k] = true,
                     Role::Yes(sure) => self.answer(k, true, sure, begin == Some(k), clause.clone()),
                     Role::No(sure) => self.answer(k, false, sure, begin == Some(k), clause.clone()),
                     Role::Not => self.answer(k, false, true, begin == Some(k), clause.clone()),
@@ -213,6 +221,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                     _ => self.used[k] = true,
                 },
                 Piece::Hit(hit) => {
+                    bearing.near |= bearing.denied && hit.plain;
                     next = self.hit(k, &hit, bearing, clause.clone());
                     bearing.so = false;
                     let more = self.role(next).filter(|r| matches!(r, Role::Or)).is_some();

@@ -118,7 +118,7 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
     (Role::Just, &["just", "only", "nothing but", "just the", "only the", "all", "just a", "just one coat of", "a single coat of",
      "one coat of", "nothing else", "nothing else on it", "that's all", "that is all"]),
     (Role::Have, &["have", "has", "we've", "we have", "we've got", "i've got", "i have", "have got", "has got", "got", "there's",
-     "there is", "there are", "there will be", "there was", "there were", "with", "contains", "containing", "full of", "includes",
+     "there is", "there are", "there will be", "there was", "there were", "with", "contains", "contain", "containing", "full of", "includes",
      "including", "will have", "we'll have", "will use", "we'll use", "using", "will be", "holds", "found", "they have", "they've got",
      "he has", "she has", "it has"]),
     (Role::Is, &["is", "are", "was", "were", "it's", "its", "it is", "they're", "they are", "that's", "being", "be", "been", "we're",
@@ -140,7 +140,7 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
      "see", "yet", "since", "until", "because", "coming", "put", "go", "goes", "going", "job", "work", "painted", "paint", "coated",
      "it was", "they were", "during", "exactly", "precisely", "simply", "proper", "properly", "nice", "lovely", "ordinary old",
      "approximately", "roughly", "size", "in size", "in total", "altogether", "total", "bottom", "top", "upper", "lower", "right down",
-     "back", "front", "fine", "bright", "broken", "bits", "everywhere", "we kept", "kept", "left", "next door", "upstairs", "downstairs", "outside it", "again", "already", "house is", "or so", "roughly speaking", "only just", "somewhere", "about somewhere", "dates", "dated", "something like that", "all over", "in places", "in the middle", "kitchen", "bathroom", "bedroom", "hall", "landing", "living room", "sitting room", "dining room", "lounge", "main", "nothing special", "room", "rooms"]),
+     "back", "front", "fine", "bright", "broken", "bits", "everywhere", "we kept", "kept", "left", "next door", "upstairs", "downstairs", "outside it", "again", "already", "house is", "or so", "roughly speaking", "dark", "only just", "showed", "shows", "came back", "came up", "come back", "turned out", "somewhere", "about somewhere", "dates", "dated", "something like that", "all over", "in places", "in the middle", "kitchen", "bathroom", "bedroom", "hall", "landing", "living room", "sitting room", "dining room", "lounge", "main", "nothing special", "room", "rooms"]),
 ];
 
 /// Number words up to ninety.

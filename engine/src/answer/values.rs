@@ -48,7 +48,7 @@ impl Sense<'_, '_> {
     pub(super) fn picked(&self, hit: &Hit, near: bool) -> Vec<(FactId, u128)> {
         let asked = self.context.asked;
         // "lead" is a metal that may be near, and the name of a question: without "near" it is not taken for either.
-        let only_several = hit.names.is_empty() && hit.values.iter().all(|(f, _)| self.is_several(*f));
+        let only_several = !hit.plain && hit.names.is_empty() && hit.values.iter().all(|(f, _)| self.is_several(*f));
         let asks_several = asked.is_some_and(|a| self.is_several(a) && hit.values.iter().any(|(f, _)| *f == a));
         let mut out: Vec<(FactId, u128)> = Vec::new();
         for (fact, value) in &hit.values {
@@ -74,8 +74,17 @@ impl Sense<'_, '_> {
         out
     }
 
+    /// Whether a fact says what the surface itself is: what is near it is something else.
+    fn is_thing(&self, fact: FactId) -> bool {
+        let vocabulary = &self.listener.book.base.vocabulary;
+        let names = matches!(self.kind(fact), FactKind::Entry(_)) || vocabulary.iter().any(|(_, f)| f.counts == Some(fact));
+        names && vocabulary.get(fact).about == About::Surface && self.context.asked != Some(fact)
+    }
+
     fn values(&mut self, k: usize, hit: &Hit, bearing: Bearing, clause: Range<usize>) -> usize {
         let mut picked = self.picked(hit, bearing.near);
+        // "drains or gardens", and what is not there.
+        let near = bearing.near || picked.iter().any(|(f, _)| self.is_several(*f));
         let (mut last, mut next) = (k, k + 1);
         // "oak or pine"
         loop {
@@ -84,7 +93,7 @@ impl Sense<'_, '_> {
             let Piece::Hit(other) = &self.lexemes[n].piece else { break };
             let mut joined = false;
             for (fact, bits) in &mut picked {
-                if let Some(more) = self.bits_of(other, *fact, bearing.near) {
+                if let Some(more) = self.bits_of(other, *fact, near) {
                     *bits |= more;
                     joined = true;
                 }
@@ -92,7 +101,7 @@ impl Sense<'_, '_> {
             if !joined {
                 break;
             }
-            picked.retain(|(f, _)| self.bits_of(other, *f, bearing.near).is_some());
+            picked.retain(|(f, _)| self.bits_of(other, *f, near).is_some());
             self.used[or..=n].fill(true);
             (last, next) = (n, n + 1);
         }
@@ -104,6 +113,13 @@ impl Sense<'_, '_> {
         self.used[k] = true;
         for (fact, bits) in picked {
             let it = vocabulary.get(fact);
+            // What stands next to a window is no window, and what is near marble is not made of it.
+            if bearing.near && self.is_thing(fact) {
+                let told =
+                    k > 0 && matches!(&self.lexemes[k - 1].piece, Piece::Hit(h) if h.values.iter().any(|(f, _)| self.is_several(*f)));
+                self.used[k] = told;
+                continue;
+            }
             let coat = bearing.coat.filter(|_| it.about == About::Coat);
             if bearing.no_coat && it.about == About::Coat {
                 self.used[k] = false;
@@ -139,15 +155,13 @@ impl Sense<'_, '_> {
 
     /// The choices of one fact that words stand for, by value or by phrase.
     pub(super) fn bits_of(&self, hit: &Hit, fact: FactId, near: bool) -> Option<u128> {
-        if let Some((_, bits)) = self.picked(hit, near).into_iter().find(|(f, _)| *f == fact) {
-            return Some(bits);
-        }
-        hit.phrases.iter().find_map(|p| {
+        let by_phrase = hit.phrases.iter().find_map(|p| {
             self.listener.book.phrases[*p].means.iter().find_map(|(f, m)| match m {
                 Meant::Value { known: Known::Bits(bits), .. } if *f == fact => Some(*bits),
                 _ => None,
             })
-        })
+        });
+        by_phrase.or_else(|| self.picked(hit, near).into_iter().find(|(f, _)| *f == fact).map(|(_, bits)| bits))
     }
 
     /// Phrases: what they mean, what they have to say, and what they leave open.
@@ -161,6 +175,9 @@ impl Sense<'_, '_> {
             let phrase = &book.phrases[*p];
             let sure = !self.doubt[k] && !(phrase.likely && !bearing.denied) && !hit.elsewhere && !bearing.some_coat;
             for (fact, meant) in &phrase.means {
+                if bearing.near && self.is_thing(*fact) {
+                    continue;
+                }
                 let readings = match meant {
                     Meant::Slot => self.filled(*fact, hit.filled.as_ref(), sure),
                     Meant::Value { known, toml } => self.meant(*fact, known, toml, sure, bearing.denied),
