@@ -7,4 +7,5 @@ mod commands;
 mod edges;
 mod exercise;
 mod exhaustive;
+mod listening;
 mod properties;
