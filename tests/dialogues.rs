@@ -3,7 +3,8 @@
 //!
 //! A line that begins with `#:` says how it is run or what must hold whatever the rest of the screen is:
 //!
-//! - `#: survey PATH` begins with a copy of that survey, `#: args …` adds arguments, `#: exit N` expects another exit code
+//! - `#: survey PATH` begins with a copy of that survey and its date (else it is 14 September 2026), `#: args …` adds arguments (`{root}` is the top of the repository),
+//!   `#: exit N` expects another exit code
 //! - `#: says TEXT` and `#: never TEXT`: what must and must not stand on the screen, spaces and line ends aside
 //! - `#: keeps TEXT`: what must stand in the survey at the end
 //!
@@ -41,8 +42,8 @@ fn dialogue(path: &Path, name: &str) -> Result<(), Failed> {
     }
     let mut args: Vec<String> = vec!["--width".into(), "92".into(), "talk".into(), "survey.toml".into()];
     let more = told("args");
-    args.extend(more.iter().flat_map(|a| a.split(' ').map(str::to_owned)));
-    if !more.iter().any(|a| a.contains("--date")) {
+    args.extend(more.iter().flat_map(|a| a.split(' ').map(|w| w.replace("{root}", &root().display().to_string()))));
+    if told("survey").is_empty() {
         args.extend(["--date".into(), "2026-09-14".into()]);
     }
     let mut child = Command::new(env!("CARGO_BIN_EXE_ovolo"))

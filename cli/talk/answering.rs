@@ -2,6 +2,7 @@
 
 use super::document::{At, Edit, at, quoted};
 use super::effects::counted;
+use super::passing::{name_in, overlap, place_of};
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use super::settling::{Made, doubted};
 use engine::answer::{Context, Heard, Reading, Said, Statement};
@@ -54,27 +55,32 @@ impl Session<'_> {
     /// Whether a line names a surface: goes there, makes it, or asks; `None` where it is about the one talked about.
     fn about_another_surface(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
         let first = line.split([',', ';', ':']).next().unwrap_or("").trim();
-        let rest = line.get(first.len()..).unwrap_or("").trim_start_matches([',', ';', ':', ' ']).to_owned();
-        // An existing surface, named in full.
-        if let Some(s) = self.survey.surfaces.iter().position(|s| s.name.eq_ignore_ascii_case(bare(first)))
+        // An existing surface, named in full: `back door, oak` or `the back door is oak`.
+        let called = name_in(first).unwrap_or(first);
+        let rest = line.find(called).map_or("", |at| line[at + called.len()..].trim_start_matches([',', ';', ':', ' '])).to_owned();
+        if let Some(s) = self.survey.surfaces.iter().position(|s| s.name.eq_ignore_ascii_case(called))
             && (s != self.surface || !rest.is_empty())
-            && !first.is_empty()
         {
+            let moved = s != self.surface;
             self.surface = s;
-            self.asked = None;
+            if moved {
+                self.asked = None;
+            }
             let name = self.survey.surfaces[s].name.clone();
             if rest.is_empty() {
                 return Some(Outcome { text: format!("  On to {name}.\n"), understood: true, ..Outcome::default() });
             }
             let mut outcome = self.answer(&rest);
-            outcome.text = format!("  On {name}:\n{}", outcome.text);
+            if moved {
+                outcome.text = format!("  On {name}:\n{}", outcome.text);
+            }
             return Some(outcome);
         }
         let element = self.book.base.vocabulary.find_about(About::Surface, "element");
         let starts = line.find(first).unwrap_or(0);
         let segment = starts..starts + first.len();
         let named = heard.said.iter().find_map(|s| match s {
-            Said::Fact(f) if Some(f.fact) == element && inside(&f.at, &segment) => Some(f),
+            Said::Fact(f) if Some(f.fact) == element && segment.contains(&f.at.start) => Some(f),
             _ => None,
         });
         let of_surface = heard.said.iter().any(|s| match s {
@@ -82,12 +88,14 @@ impl Session<'_> {
             Said::Coats(_) => true,
             _ => false,
         });
+        let name = name_in(first).map(str::to_owned);
         if self.survey.surfaces.is_empty() {
-            if self.asked == Some(Asked::FirstSurface) && (named.is_some() || !of_surface || heard.said.is_empty()) && !first.is_empty() {
-                return Some(self.new_surface(bare(first), line, heard));
-            }
-            if named.is_some() {
-                return Some(self.new_surface(bare(first), line, heard));
+            // What comes first and is no fact is the name that was asked for.
+            let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
+            if let Some(name) = &name
+                && (named.is_some() || self.asked == Some(Asked::FirstSurface) && (plain || !of_surface))
+            {
+                return Some(self.new_surface(name, line, heard));
             }
             if of_surface {
                 let ask = "What is this surface called, such as `front door`?".to_owned();
@@ -102,10 +110,10 @@ impl Session<'_> {
         let stated = element.and_then(|e| self.survey.surfaces[self.surface].facts.get(&e)).map(|s| &s.known);
         let differs = stated.is_some_and(|known| !named.readings.iter().any(|r| overlap(known, &r.known)));
         let here = self.survey.surfaces[self.surface].name.clone();
-        if !differs || asked_for_it {
+        let name = name?;
+        if asked_for_it || !(differs || stated.is_some() && self.names_another(&name, line, &named.at, heard)) {
             return None;
         }
-        let name = bare(first).to_owned();
         let options = vec![
             (format!("a new surface, {name}"), Todo::NewSurface { name: name.clone(), line: line.to_owned() }),
             (format!("about {here}"), Todo::Answer(line.to_owned())),
@@ -171,16 +179,18 @@ impl Session<'_> {
 
     fn make(&self, line: &str, heard: &Heard) -> Made {
         let mut made = Made::default();
-        for said in &heard.said {
+        let (said, mut unheard) = self.without_a_stray_no(line, heard);
+        for said in said {
             match said {
-                Said::Fact(statement) => self.fact(statement, &mut made),
+                Said::Fact(statement) => self.fact(line, statement, &mut made),
                 Said::Coats(coats) => self.coats(coats, &mut made),
                 Said::NotKnown { fact, .. } => made.not_known.push(*fact),
                 Said::Remark { says, .. } => made.remarks.push(says.clone()),
             }
         }
-        made.unheard =
-            heard.unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
+        unheard.extend(heard.unheard.iter().cloned());
+        unheard.sort_by_key(|r| r.start);
+        made.unheard = unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
         made
     }
 
@@ -230,11 +240,11 @@ impl Session<'_> {
         Edit::Fact { at, fact, toml: if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) } }
     }
 
-    fn fact(&self, statement: &Statement, made: &mut Made) {
+    fn fact(&self, line: &str, statement: &Statement, made: &mut Made) {
         let fact = self.book.base.vocabulary.get(statement.fact);
         let Some(first) = statement.readings.first() else { return };
         if fact.about == About::Method {
-            made.refused.push(format!("The {} is set with a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));
+            made.refused.push(format!("`{}` belongs to a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));
             return;
         }
         let place = match self.belongs(statement) {
@@ -255,17 +265,38 @@ impl Session<'_> {
                 return;
             }
         }
-        let of_coat = match place {
-            At::Coat(_, Some(c)) if self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).is_some_and(|l| l.len() > 1) => {
-                format!(" of coat {}", c + 1)
-            }
-            At::Coat(_, None) => " of every coat".to_owned(),
-            _ => String::new(),
-        };
+        if let Some(stays) = self.in_passing(line, place, statement) {
+            made.remarks.push(stays);
+            return;
+        }
+        let coats = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let title = match place {
+            At::Coat(_, Some(c)) if coats > 1 => format!("{} of coat {}", fact.title, c + 1),
+            At::Coat(_, None) if coats > 1 => format!("{} of every coat", fact.title),
+            _ => fact.title.clone(),
+        }
+        .replace(" in the coat of ", " in ")
+        .replace(" of the coat of ", " of ");
         let echo = |r: &Reading| {
             let doubt = if r.sure { "" } else { " (not sure, so it counts as open until somebody has looked)" };
-            format!("{}{of_coat}: {}{doubt}", fact.title, r.echo)
+            let before = self.turned(place, statement, r).map_or_else(String::new, |was| format!(" (until now: {was})"));
+            format!("{title}: {}{before}{doubt}", r.echo)
         };
+        if let Some(merged) = self.with_what_was_near(place, statement) {
+            made.edits.push(Self::stating(place, statement.fact, &merged));
+            made.echo.push(format!("{title}: {}", merged.echo));
+            return;
+        }
+        if let Some(stands) = self.turns_round_unasked(line, place, statement) {
+            let edits = vec![Self::stating(place, statement.fact, first)];
+            let options = vec![
+                (format!("yes, {}", first.echo), Todo::Edits { edits, echo: echo(first) }),
+                (format!("no, it stays {stands}"), Todo::Leave),
+            ];
+            let ask = format!("Until now, {title}: {stands}. Does `{}` change it?", line.get(statement.at.clone()).unwrap_or(line));
+            made.back.push(Pending::Choose { ask, options });
+            return;
+        }
         if statement.readings.len() > 1 && self.differ(place, statement) {
             let mut options: Vec<(String, Todo)> = statement
                 .readings
@@ -356,9 +387,14 @@ impl Session<'_> {
 
 /// A name without the words people put before it.
 pub(super) fn bare(name: &str) -> &str {
-    let name = name.trim();
+    let name = name.trim().trim_matches('"').trim();
     let lower = name.to_lowercase();
-    for lead in ["it's the ", "it is the ", "the ", "a ", "an ", "this is the ", "new surface: ", "its the "] {
+    for lead in ["new surface: ", "it's ", "its ", "it is ", "this is ", "there's ", "there is ", "there are ", "then there's "] {
+        if lower.starts_with(lead) {
+            return bare(&name[lead.len()..]);
+        }
+    }
+    for lead in ["the ", "a ", "an ", "some "] {
         if lower.starts_with(lead) {
             return name[lead.len()..].trim();
         }
@@ -368,12 +404,4 @@ pub(super) fn bare(name: &str) -> &str {
 
 fn inside(inner: &Range<usize>, outer: &Range<usize>) -> bool {
     inner.start >= outer.start && inner.end <= outer.end
-}
-
-fn overlap(a: &Known, b: &Known) -> bool {
-    match (a, b) {
-        (Known::Bits(a), Known::Bits(b)) => a & b != 0,
-        (Known::Num(a), Known::Num(b)) => !a.and(b).is_empty(),
-        _ => true,
-    }
 }

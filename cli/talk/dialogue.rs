@@ -142,6 +142,11 @@ impl Session<'_> {
                     Round::Cautions => self.behind_cautions(surface),
                     _ => continue,
                 };
+                let mut questions = questions;
+                if round == Round::Releases {
+                    // What releases a hold that surely applies comes before what would release one that may.
+                    questions.sort_by_key(|q| !self.releases(q, surface));
+                }
                 if let Some(question) = questions.into_iter().next() {
                     return self.put_question(&question, surface, round);
                 }
@@ -152,6 +157,12 @@ impl Session<'_> {
             n => format!(" {} left open; ask for them with `questions`.", counted(n, "question is", "questions are")),
         };
         plain(None, &format!("Nothing more to ask.{rest} `advice` shows the whole, `add NAME` begins another surface, `quit` leaves."), "")
+    }
+
+    /// Whether an answer releases a hold that surely applies.
+    fn releases(&self, question: &Question, surface: usize) -> bool {
+        let mut sure = self.outlooks[surface].spoken().iter().filter(|s| s.certain);
+        sure.any(|s| self.book.rules[s.rule].released_by == Some(question.fact))
     }
 
     fn has_title(&self) -> bool {
@@ -235,9 +246,11 @@ impl Session<'_> {
             return set;
         }
         let free_text = matches!(self.asked, Some(Asked::Title));
+        let (now, waiting) = (self.now, self.pending.len());
         let mut outcome = self.answer(line);
         if !outcome.understood
             && !free_text
+            && (self.now, self.pending.len()) == (now, waiting)
             && let Some(word) = commands::near(line)
         {
             outcome.text.push_str(&self.page().paragraph("  ", "    ", &format!("Did you mean `{word}`?")));
@@ -274,7 +287,8 @@ impl Session<'_> {
                     // Something else was said: the question is let go, and says so.
                     self.pending.clear();
                     let mut outcome = self.line(line);
-                    outcome.text = format!("  Left open, since none of the choices was taken.\n{}", outcome.text);
+                    outcome.text =
+                        format!("  Nothing was kept of what was asked back about, since none of the choices was taken.\n{}", outcome.text);
                     return Some(outcome);
                 };
                 self.pending.pop_front();
@@ -318,8 +332,20 @@ impl Session<'_> {
         let wrong = |text: &str| Outcome { text: page.paragraph("  ", "    ", text), ..Outcome::default() };
         match then {
             Then::SurfaceName { line: said } => {
-                let heard = self.listener.hear(&said, &self.context());
-                self.new_surface(super::answering::bare(line), &said, &heard)
+                let first = line.split([',', ';']).next().unwrap_or(line).trim();
+                let rest = line[line.find(first).map_or(0, |at| at + first.len())..].trim_start_matches([',', ';', ' ']);
+                match super::passing::name_in(first) {
+                    Some(name) if !self.only_facts(&self.listener.hear(first, &self.context())) => {
+                        let said = if rest.is_empty() { said } else { format!("{said}, {rest}") };
+                        let heard = self.listener.hear(&said, &self.context());
+                        self.new_surface(name, &said, &heard)
+                    }
+                    _ => {
+                        let ask = "That is remembered. What is the surface called, such as `front door`?".to_owned();
+                        self.pending.push_front(Pending::Text { ask, then: Then::SurfaceName { line: format!("{said}, {line}") } });
+                        Outcome { understood: true, ..Outcome::default() }
+                    }
+                }
             }
             Then::CopyName { from, but } => self.copied(from, line, but.as_deref()),
             Then::DepartWho { rule, surface } => {
@@ -351,6 +377,13 @@ impl Session<'_> {
                 }
             }
         }
+    }
+
+    /// Whether a line says what a surface is like and not what part of the building it is.
+    fn only_facts(&self, heard: &engine::answer::Heard) -> bool {
+        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
+        !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))
     }
 
     /// `FACT: VALUE`, with the fact by its name or title.

@@ -52,7 +52,11 @@ impl Session<'_> {
         let mut text = String::new();
         for presumed in is.presumed().iter().filter(|p| !known(p.presumption)) {
             let (fact, value, why) = presumption_said(&self.judge, survey, surface, presumed);
-            text.push_str(&self.page().paragraph("  ", "    ", &format!("Presumed until somebody looks: {fact} {value}. {why}")));
+            let told = match value.as_str() {
+                "anything" => format!("Nothing is presumed of the {fact}. {why}"),
+                _ => format!("Presumed until somebody looks: {fact}: {value}. {why}"),
+            };
+            text.push_str(&self.page().paragraph("  ", "    ", &told));
         }
         text
     }
@@ -121,7 +125,12 @@ impl Session<'_> {
                 text.push_str(&page.paragraph("  ", "    ", &format!("{word}: {} [{}]", n.says, crate::render::ground(n))));
             }
             if notices.len() > MOST_IN_FULL {
-                let titles: Vec<String> = notices[MOST_IN_FULL..].iter().map(title).collect();
+                let mut titles: Vec<String> = Vec::new();
+                for title in notices[MOST_IN_FULL..].iter().map(title) {
+                    if !titles.contains(&title) {
+                        titles.push(title);
+                    }
+                }
                 text.push_str(&page.paragraph("  ", "    ", &format!("Also to watch: {} (`watch` tells all).", titles.join("; "))));
             }
         }

@@ -185,7 +185,7 @@ impl Session<'_> {
                 fact: statement.fact,
                 toml: reading.toml.clone(),
             });
-            echo.push(format!("{} {}", fact.title, reading.echo));
+            echo.push(format!("{}: {}", fact.title, reading.echo));
         }
         if edits.is_empty() {
             return Err(format!("Nothing in `{words_said}` was understood as a fact."));
@@ -216,7 +216,13 @@ impl Session<'_> {
             Some(c) if c.is_empty() => "none".to_owned(),
             Some(c) => words::list(&c.iter().map(ToString::to_string).collect::<Vec<_>>(), "and"),
         });
-        both("conditions", &|m| m.conditions.len().to_string());
+        both("conditions", &|m| match m.verdict {
+            "suited" => "none".to_owned(),
+            "suited with care" if m.cases.is_empty() => m.conditions.len().to_string(),
+            "suited with care" => "they depend on what is found".to_owned(),
+            "ruled out" => "none would do".to_owned(),
+            _ => "not known yet".to_owned(),
+        });
         let cautions = |m: &MethodAdvice| {
             let titles: Vec<String> = m.reasons.iter().filter(|n| n.ruling == "caution" && n.status == "applies").map(title).collect();
             if titles.is_empty() { "none of its own".to_owned() } else { titles.join(", ") }
@@ -234,7 +240,7 @@ impl Session<'_> {
     pub(super) fn check(&mut self, rest: &str, keep: bool) -> Told {
         self.outlook()?;
         // Whatever comes first parts the method from its settings.
-        let parted = [" with ", " at ", ",", ":"].iter().filter_map(|w| rest.find(w).map(|i| (i, w.len()))).min();
+        let parted = [" with ", " at ", " for ", ",", ":"].iter().filter_map(|w| rest.find(w).map(|i| (i, w.len()))).min();
         let (method, with) = parted.map_or((rest, ""), |(i, n)| (&rest[..i], &rest[i + n..]));
         let method = self.method_named(method)?;
         let (settings, values) = self.settings(method, with)?;
@@ -259,7 +265,8 @@ impl Session<'_> {
             .map(|set| words::list(&set.iter().map(|f| format!("{}: {}", f.title, f.to)).collect::<Vec<_>>(), "and"))
             .collect();
         if !flips.is_empty() {
-            text.push_str(&page.point(&format!("what would change it: {}", flips.join("; or "))));
+            let what = if said.verdict.starts_with("suited") { "what would spoil it" } else { "what would change it" };
+            text.push_str(&page.point(&format!("{what}: {}", flips.join("; or "))));
         }
         if !said.verdict.starts_with("suited") {
             let outlook = self.outlook()?;
@@ -300,6 +307,7 @@ impl Session<'_> {
         };
         let parts = with.split([',', ';']).flat_map(|p| p.split(" and ")).flat_map(|p| p.split(" with ")).map(str::trim);
         for part in parts.filter(|p| !p.is_empty()) {
+            let part = ["a ", "an ", "the "].iter().find_map(|a| part.strip_prefix(a)).unwrap_or(part);
             let context = Context { asked: None, ..self.context() };
             let heard = self.listener.hear(part, &context);
             let stated: Vec<_> = heard.said.iter().filter_map(|s| if let Said::Fact(f) = s { Some(f) } else { None }).collect();

@@ -12,6 +12,7 @@ mod effects;
 mod judging;
 mod left_off;
 mod moving;
+mod passing;
 pub(crate) mod prompt;
 mod session;
 mod settling;

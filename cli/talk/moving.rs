@@ -68,8 +68,10 @@ impl Session<'_> {
                 return Ok(one);
             }
         }
-        let near = words::offer(name, self.survey.surfaces.iter().map(|s| s.name.as_str()).collect::<Vec<_>>()).unwrap_or_default();
-        Err(format!("There is no surface `{name}`. {near}").trim_end().to_owned())
+        let all: Vec<&str> = self.survey.surfaces.iter().map(|s| s.name.as_str()).collect();
+        let near = words::did_you_mean(name, all.clone())
+            .unwrap_or_else(|| format!("here {} {}.", if all.len() == 1 { "is" } else { "are" }, words::list(&all, "and")));
+        Err(format!("There is no surface `{name}`; {near}"))
     }
 
     pub(super) fn go(&mut self, rest: &str) -> Told {
@@ -139,7 +141,9 @@ impl Session<'_> {
         };
         if let Some(but) = but {
             let heard = self.listener.hear(but, &self.context());
+            self.correcting = true;
             let more = self.take(but, &heard);
+            self.correcting = false;
             outcome.text.push_str(&more.text);
             outcome.understood = more.understood;
             self.one_step_since(start, &format!("{name}, same as {like}"));

@@ -116,6 +116,8 @@ pub struct Session<'b> {
     /// The question that was put in full last.
     pub(super) put: Option<Asked>,
     pub(super) pending: VecDeque<Pending>,
+    /// Whether what is said now is said to differ: it is not asked back about.
+    pub(super) correcting: bool,
     pub(super) width: usize,
 }
 
@@ -158,6 +160,7 @@ impl<'b> Session<'b> {
             asked: None,
             put: None,
             pending: VecDeque::new(),
+            correcting: false,
             width,
         };
         session.outlooks = session.all_outlooks();
@@ -275,10 +278,12 @@ impl<'b> Session<'b> {
     /// Goes back or forth on the way; gives how things stood before and what was undone or redone.
     pub(super) fn travel(&mut self, to: usize) -> Result<Vec<Arc<Outlook>>, String> {
         let snapshot = self.snapshots[to].clone();
+        // One goes to where the change was made that is taken back or put back.
+        let there = if to < self.now { self.snapshots[to + 1].surface } else { snapshot.surface };
         let (document, survey) =
             read(self.book, "", &snapshot.text).map_err(|p| p.first().map_or_else(String::new, |p| p.message.clone()))?;
         self.now = to;
-        self.surface = snapshot.surface;
+        self.surface = if there < survey.surfaces.len() { there } else { snapshot.surface };
         Ok(self.become_of(document, survey))
     }
 

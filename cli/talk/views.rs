@@ -60,6 +60,8 @@ impl Session<'_> {
             What::Note => self.note(rest),
             What::Depart => self.depart(rest),
             What::Title => Ok(self.title_said(rest.trim_matches('"'))),
+            What::Place if self.fixed.place.is_some() => Err(self.held("place", self.fixed.place.as_deref().unwrap_or(""))),
+            What::Date if self.fixed.date.is_some() => Err(self.held("date", &self.date().to_string())),
             What::Place => self.place_said(rest).ok_or_else(|| {
                 format!("`{rest}` is not a place that is known here. Name a country or state, or a code such as GB-ENG or US-MA.")
             }),
@@ -72,6 +74,11 @@ impl Session<'_> {
         }
     }
 
+    /// What to say where the command line settles it.
+    fn held(&self, what: &str, value: &str) -> String {
+        format!("This session was begun with `--{what} {value}` and keeps to it: leave, and begin it without.")
+    }
+
     fn help(&self) -> String {
         let page = self.page();
         let mut text =
@@ -80,7 +87,16 @@ impl Session<'_> {
             let _ = writeln!(text, "{heading}");
             for e in *entries {
                 let said = format!("{} {}", e.words[0], e.usage);
-                text.push_str(&page.paragraph(&format!("  {:<34} ", said.trim_end()), "                                     ", e.help));
+                if said.trim_end().len() > 34 {
+                    let _ = writeln!(text, "  {}", said.trim_end());
+                    text.push_str(&page.paragraph(
+                        "                                     ",
+                        "                                     ",
+                        e.help,
+                    ));
+                } else {
+                    text.push_str(&page.paragraph(&format!("  {:<34} ", said.trim_end()), "                                     ", e.help));
+                }
             }
         }
         text
@@ -88,6 +104,10 @@ impl Session<'_> {
 
     fn choices(&self) -> String {
         let page = self.page();
+        if self.asked == Some(Asked::Place) {
+            let can = "A country or state by its name, such as England, Ireland or Massachusetts, or its code, such as GB-ENG; `skip` leaves local law out.";
+            return page.paragraph("  ", "  ", can);
+        }
         let Some(Asked::Fact { fact, .. }) = &self.asked else { return page.paragraph("  ", "  ", "Any words will do here.") };
         let fact = self.book.base.vocabulary.get(*fact);
         let catalogue = &self.book.base.catalogue;
@@ -178,7 +198,7 @@ impl Session<'_> {
             text.push_str(&page.paragraph("  ", "  ", "Nothing is left that would change a verdict or a caution here."));
         }
         for q in all.iter().take(15) {
-            text.push_str(&page.point(&format!("{} {}", q.ask.question, q.ask.why)));
+            text.push_str(&page.point(&format!("{}{} {}", self.whom(q), q.ask.question, q.ask.why)));
         }
         if all.len() > 15 {
             let _ = writeln!(text, "  and {} more", all.len() - 15);
@@ -188,6 +208,15 @@ impl Session<'_> {
             text.push_str(&page.paragraph("  ", "    ", &format!("Said with doubt, to be looked at: {}.", unsure.join("; "))));
         }
         text
+    }
+
+    /// The coat a question is about, where there are several.
+    fn whom(&self, question: &Question) -> String {
+        let coats = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(1, Vec::len);
+        match (self.book.base.vocabulary.get(question.fact).about, question.coat) {
+            (About::Coat, Some(c)) if coats > 1 => format!("Coat {}: ", c + 1),
+            _ => String::new(),
+        }
     }
 
     /// Facts said with doubt, which count as open.
@@ -232,7 +261,8 @@ impl Session<'_> {
                     let fact = self.book.base.vocabulary.get(*id);
                     let doubt = if self.document.unsure(at, &fact.name) { "; counts as open" } else { "" };
                     let by = stated.by.as_ref().map_or_else(String::new, |b| format!(" (by {b})"));
-                    format!("{}: {}{by}{doubt}", fact.title, written(stated))
+                    let value = if doubt.is_empty() { self.value_said(fact, &stated.known) } else { written(stated) };
+                    format!("{}: {value}{by}{doubt}", fact.title)
                 })
                 .collect()
         };
@@ -256,7 +286,16 @@ impl Session<'_> {
                 }
             }
             for proposal in &surface.proposals {
-                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}.", self.method_title(proposal.method))));
+                let settings: Vec<String> = proposal
+                    .settings
+                    .iter()
+                    .map(|(id, stated)| {
+                        let fact = self.book.base.vocabulary.get(*id);
+                        format!("{}: {}", fact.title, self.value_said(fact, &stated.known))
+                    })
+                    .collect();
+                let with = if settings.is_empty() { String::new() } else { format!(", {}", settings.join(", ")) };
+                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}{with}.", self.method_title(proposal.method))));
             }
             if let Some(note) = &surface.note {
                 text.push_str(&page.paragraph("  ", "    ", &format!("Note: {note}")));
