@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug)]
 pub struct Store {
     path: PathBuf,
+    /// As it was named, for messages.
+    name: String,
     /// What this session last read or wrote; `None` while the file is not there.
     last: Option<String>,
     lock: Option<(File, PathBuf)>,
@@ -40,6 +42,7 @@ impl Store {
     /// # Errors
     /// Where another session holds it, or it cannot be read.
     pub fn open(path: &Path, limit: usize) -> Result<(Self, Option<String>), Fault> {
+        let name = path.display().to_string();
         // A link is followed once, so that the file itself is replaced and not the link.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let lock = lock(&path)?;
@@ -51,7 +54,12 @@ impl Store {
             }
             Ok(_) => Some(fs::read_to_string(&path).map_err(Fault::Io)?),
         };
-        Ok((Self { path, last: last.clone(), lock }, last))
+        Ok((Self { path, name, last: last.clone(), lock }, last))
+    }
+
+    /// As it was named.
+    pub fn name(&self) -> &str {
+        &self.name
     }
 
     /// Where it is.
