@@ -1,12 +1,11 @@
 //! Explaining: turning judgements into advice.
 
-mod approach;
 mod ask;
 mod assemble;
 mod flips;
 mod show;
 mod trace;
 
-pub(crate) use assemble::tried;
+pub(crate) use assemble::{heads, notices, prefers, tried};
 pub use assemble::{Circumstances, advise, check};
 pub(crate) use show::Teller;

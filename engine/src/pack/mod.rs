@@ -8,13 +8,16 @@ mod facts;
 mod figures;
 mod limits;
 mod rules;
+mod steps;
 mod template;
 
 pub(crate) use rules::case_date;
+pub(crate) use steps::topic_of;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
 pub use template::{Part, Template};
 
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::approach::data::Working;
 use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
 use crate::script::{Base, Unfolder};
@@ -130,6 +133,8 @@ pub struct RuleBook {
     pub figures: IndexMap<String, Figure>,
     /// Remarks that belong to what calculators find, by id.
     pub remarks: IndexMap<String, Remark>,
+    /// How approaches are worked: stages, steps, what may stay, the order of work.
+    pub working: Working,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
@@ -319,6 +324,16 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::read_presumptions(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::in_order(presumptions, &problems);
+    let around = steps::Around {
+        base: &base,
+        unfolder: &unfolder,
+        functions: &functions,
+        rules: &all_rules,
+        ranking: &ranking,
+        figures: &figures,
+        problems: &problems,
+    };
+    let working = steps::read(&topics, &around, &mut taken);
     let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);
@@ -331,7 +346,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, figures, remarks, digest })
+    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, figures, remarks, working, digest })
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {

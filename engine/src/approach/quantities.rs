@@ -1,0 +1,455 @@
+//! What a step needs, takes and gives off, reckoned from what is known of the surface; where something is not known, what.
+
+use super::data::{Kind, Show};
+use super::shape::Quantity;
+use super::work::{Part, Work};
+use super::{Day, Settings};
+use crate::catalogue::EntryKind;
+use crate::judge::know::How;
+use crate::judge::walk::{Domain, Var};
+use crate::patches::{self, Estimate};
+use crate::quantity;
+use crate::reckon::sheet::Standing;
+use crate::reckon::units::{Area, Celsius, Density, Length, Loading, Mass, Measure, Ratio, Share, Time};
+use crate::reckon::{Desk, Given, Line, Sheet, Span};
+use crate::reckon::{alkali, climate, fire, labour, lead, remover, run_off, sheeting};
+use crate::vocabulary::{About, FactKind, Known};
+
+/// Reckons for one rule book, place and day.
+pub(crate) struct Reckoner<'b> {
+    pub(crate) desk: Desk<'b>,
+    pub(crate) settings: Settings,
+}
+
+/// What a log of patches recommends.
+struct Tried {
+    thickness: Given<Length>,
+    dwell: Given<Time>,
+}
+
+/// Where what comes from a log is said to come from.
+const FROM_PATCHES: &str = "the test patches of the survey (see ovolo patches)";
+
+/// A method of an approach with the reckoner.
+struct At<'r, 'w, 'b, 'i, 's> {
+    desk: &'r Desk<'b>,
+    settings: &'r Settings,
+    work: &'w Work<'b, 'i, 's>,
+    part: &'w Part<'b, 'i, 's>,
+}
+
+impl<'b> Reckoner<'b> {
+    /// A quantity, or what is missing for it.
+    pub(crate) fn quantity(&self, work: &Work<'b, '_, '_>, part: &Part<'b, '_, '_>, show: &Show) -> Quantity {
+        let at = At { desk: &self.desk, settings: &self.settings, work, part };
+        let result = match show.kind {
+            Kind::Patches => at.patches(),
+            Kind::Sheeting => at.sheeting(),
+            Kind::Remover => at.remover(),
+            Kind::Labour => at.labour(),
+            Kind::Dwell => at.dwell(),
+            Kind::Rinse => at.rinse(),
+            Kind::Neutraliser => at.neutraliser(show.with.as_deref().unwrap_or_default()),
+            Kind::Waste => at.waste().map(|(sheet, _)| sheet),
+            Kind::Lead => at.lead(),
+            Kind::Watch => at.watch(),
+            Kind::Air => at.air(),
+        };
+        let (reckoned, missing) = match result {
+            Ok(sheet) => (Some(sheet), None),
+            Err(missing) => (None, Some(missing)),
+        };
+        Quantity { kind: show.kind.word(), method: part.id.to_owned(), reckoned, missing }
+    }
+
+    /// A figure of the rule book as a line, with its source.
+    pub(crate) fn figure_line(&self, id: &str) -> Option<Line> {
+        let mut sheet = self.desk.sheet("figure", "");
+        self.desk.figure::<Time>(&mut sheet, id).ok()?;
+        sheet.from.pop()
+    }
+}
+
+/// A named result of a sheet, in base units.
+pub(crate) fn result<T: Measure>(sheet: &Sheet, name: &str) -> Option<Span<T>> {
+    let line = sheet.results.iter().find(|l| l.name == name)?;
+    let unit = quantity::find_unit(line.unit?).filter(|u| !u.names[0].is_empty()).unwrap_or_else(quantity::Unit::none);
+    Some(Span::between(T::of_base(unit.to_base(line.low?)), T::of_base(unit.to_base(line.high?))))
+}
+
+/// The name of the hours in a labour sheet.
+pub(crate) const HOURS: &str = "attended, hours of one person";
+/// The name of the waiting in a labour sheet.
+pub(crate) const WAITING: &str = "waiting";
+/// The name of the whole in a waste sheet.
+pub(crate) const WASTE: &str = "waste to carry away, rinse water and sheeting not counted";
+
+impl At<'_, '_, '_, '_, '_> {
+    /// What is known of a number, if it is settled to a range with both ends.
+    fn number<T: Measure>(&self, about: About, name: &str, coat: usize) -> Option<Given<T>> {
+        let base = &self.desk.book.base;
+        let id = base.vocabulary.find_about(about, name)?;
+        let fact = base.vocabulary.get(id);
+        if fact.unit().dimension != T::unit().dimension {
+            return None;
+        }
+        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
+        let Known::Num(reach) = &slot.known else { return None };
+        let (low, high) = reach.bounds().filter(|(a, b)| a.is_finite() && b.is_finite())?;
+        if slot.how == How::Open {
+            return None;
+        }
+        let surface = &self.part.survey.surfaces[self.work.surface];
+        let facts = match about {
+            About::Site => Some(&self.part.survey.site),
+            About::Surface => Some(&surface.facts),
+            About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
+            About::Method => None,
+        };
+        let written = facts.and_then(|f| f.get(&id)).map(|s| s.written.clone());
+        let written = written.unwrap_or_else(|| fact.show(&slot.known, &base.catalogue, self.desk.system));
+        let system = T::unit().system.map(|_| self.desk.system);
+        Some(Given { span: Span::between(T::of_base(low), T::of_base(high)), written, system })
+    }
+
+    /// The id of the one choice or entry a fact is settled to.
+    fn choice(&self, about: About, name: &str) -> Option<String> {
+        let base = &self.desk.book.base;
+        let id = base.vocabulary.find_about(about, name)?;
+        let slot = self.part.subject.slot(Var::Fact(id, 0), &self.part.settings)?;
+        let fact = base.vocabulary.get(id);
+        match (&fact.kind, &slot.known) {
+            (FactKind::Choice(_) | FactKind::Entry(_), Known::Bits(bits)) if bits.is_power_of_two() => {
+                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue).to_owned())
+            }
+            _ => None,
+        }
+    }
+
+    fn need<T>(found: Option<T>, what: &str) -> Result<T, String> {
+        found.ok_or_else(|| format!("{what} is not known"))
+    }
+
+    /// The area worked on: of the whole surface, or the share that is loose.
+    fn area(&self) -> Result<Given<Area>, String> {
+        let area: Given<Area> = Self::need(self.number(About::Surface, "area", 0), "the painted area")?;
+        if self.part.extent != "loose" {
+            return Ok(area);
+        }
+        let (low, high) = self.work.stay.as_ref().and_then(|s| s.share).ok_or("how much of the paint is loose is not known")?;
+        let share = Span::between(Share::of(low), Share::of(high));
+        let written = format!("{}, of it {} loose", area.written, share.show(Share::unit()));
+        Ok(Given { span: area.span * share, written, system: area.system })
+    }
+
+    fn detail(&self) -> Result<String, String> {
+        Self::need(self.choice(About::Surface, "detail"), "whether the surface is plain, moulded or carved")
+    }
+
+    /// The log of this method, read for the temperature of the job.
+    fn estimate(&self) -> Option<(patches::Usual, Estimate)> {
+        let surface = &self.work.survey.surfaces[self.work.surface];
+        let log = patches::logs(surface).into_iter().find(|l| l.method == Some(self.part.method))?;
+        let usual = patches::usual(self.part.method, self.desk)?;
+        let warmth = patches::sheet::warmth(self.desk).ok()?;
+        let job = patches::sheet::job_temperature(surface, &self.work.survey.site, self.desk);
+        let estimate = patches::estimate(&log, &usual, warmth, job);
+        Some((usual, estimate))
+    }
+
+    fn tried(&self) -> Option<Tried> {
+        let advice = self.estimate()?.1.recommended?;
+        let thickness = Span::exactly(advice.thickness);
+        let dwell = Span::exactly(advice.dwell);
+        let show = |base: f64, unit: &str| quantity::find_unit(unit).map_or_else(String::new, |u| quantity::show_in(base, u));
+        Some(Tried {
+            thickness: Given { written: show(advice.thickness.base(), "mm"), span: thickness, system: None },
+            dwell: Given { written: show(advice.dwell.base(), "h"), span: dwell, system: None },
+        })
+    }
+
+    /// Says of what came from a log that it did.
+    fn cite_patches(&self, mut sheet: Sheet, tried: bool) -> Sheet {
+        if tried {
+            for line in sheet.from.iter_mut().filter(|l| l.source.as_deref() == Some("given")) {
+                if matches!(line.name.as_str(), "thickness" | "dwell" | "paste that was on") {
+                    line.source = Some(FROM_PATCHES.to_owned());
+                }
+            }
+        }
+        sheet
+    }
+
+    fn patches(&self) -> Result<Sheet, String> {
+        let mut sheet = self.desk.sheet("patches", "Test patches");
+        let dwells: Span<Ratio> = self.desk.figure(&mut sheet, "patch-dwells")?;
+        let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, "patch-thicknesses")?;
+        let side: Span<Length> = self.desk.figure(&mut sheet, "patch-side")?;
+        sheet.result("patches, besides the witness square", dwells * thicknesses, "");
+        sheet.result("side of each", side, "mm");
+        if let Some((_, estimate)) = self.estimate() {
+            match (&estimate.recommended, estimate.thin.first()) {
+                (Some(advice), _) => {
+                    let says = format!(
+                        "The log so far: {} for {} clears nine spots of ten.",
+                        sheet.say(advice.thickness, "mm"),
+                        sheet.say(advice.dwell, "h")
+                    );
+                    sheet.find(Standing::Plain, says, Some(FROM_PATCHES.to_owned()));
+                }
+                (None, Some(thin)) => sheet.find(Standing::Open, format!("The log so far: {thin}."), Some(FROM_PATCHES.to_owned())),
+                (None, None) => sheet.find(
+                    Standing::Open,
+                    "The log so far recommends nothing within what was tried.",
+                    Some(FROM_PATCHES.to_owned()),
+                ),
+            }
+        }
+        sheet.formula("patches = dwells x thicknesses");
+        Ok(sheet)
+    }
+
+    fn sheeting(&self) -> Result<Sheet, String> {
+        let side = Self::need(self.choice(About::Surface, "where"), "whether the surface is inside or outside")?;
+        let ask = sheeting::Ask {
+            length: Some(Self::need(self.number(About::Surface, "length", 0), "the length of the work along the wall or floor")?),
+            width: None,
+            height: None,
+            outside: side == "outside",
+            beyond: self.number(About::Surface, "sheeting", 0),
+            boundary: self.number(About::Site, "boundary_distance", 0),
+            film: None,
+        };
+        sheeting::sheet(&ask, self.desk)
+    }
+
+    fn remover(&self) -> Result<Sheet, String> {
+        let tried = self.tried();
+        let ask = remover::Ask {
+            area: Some(self.area()?),
+            thickness: tried.as_ref().map(|t| t.thickness.clone()),
+            method: self.part.id.to_owned(),
+            detail: self.detail()?,
+            ..remover::Ask::default()
+        };
+        let mut sheet = remover::sheet(&ask, self.desk)?;
+        self.desk.remark(&mut sheet, &["one-application"]);
+        Ok(self.cite_patches(sheet, tried.is_some()))
+    }
+
+    fn labour(&self) -> Result<Sheet, String> {
+        let tried = self.tried();
+        let people = Ratio::of(self.settings.people);
+        let ask = labour::Ask {
+            area: Some(self.area()?),
+            method: self.part.id.to_owned(),
+            detail: self.detail()?,
+            people: Some(Given { span: Span::exactly(people), written: quantity::plain(self.settings.people), system: None }),
+            dwell: tried.as_ref().map(|t| t.dwell.clone()),
+            ..labour::Ask::default()
+        };
+        let mut sheet = labour::sheet(&ask, self.desk)?;
+        if self.desk.has_figure(&format!("usual-dwell-{}", self.part.id)) {
+            self.desk.remark(&mut sheet, &["one-application"]);
+        }
+        Ok(self.cite_patches(sheet, tried.is_some()))
+    }
+
+    fn dwell(&self) -> Result<Sheet, String> {
+        let mut sheet = self.desk.sheet("dwell", "Dwell");
+        match self.tried() {
+            Some(tried) => {
+                let thickness = sheet.given("thickness", &tried.thickness);
+                let dwell = sheet.given("dwell", &tried.dwell);
+                sheet.result("dwell", dwell, "h");
+                sheet.result("at a thickness of", thickness, "mm");
+            }
+            None => {
+                let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
+                sheet.result("dwell, what is usual", dwell, "h");
+                sheet.find(Standing::Open, "Only patches tell the dwell of this stack.", None);
+            }
+        }
+        let tried = self.tried().is_some();
+        Ok(self.cite_patches(sheet, tried))
+    }
+
+    fn rinse(&self) -> Result<Sheet, String> {
+        let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(About::Surface, "effluent_ph", 0), ..run_off::Ask::default() };
+        run_off::sheet(&ask, self.desk)
+    }
+
+    fn neutraliser(&self, acid: &str) -> Result<Sheet, String> {
+        let tried = self.tried();
+        let ask = alkali::NeutraliserAsk {
+            area: Some(self.area()?),
+            thickness: tried.as_ref().map(|t| t.thickness.clone()),
+            acid: acid.to_owned(),
+            substrate: self.choice(About::Surface, "substrate"),
+            ..alkali::NeutraliserAsk::default()
+        };
+        Ok(self.cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
+    }
+
+    /// How a coat stands as to lead: surely present, surely absent, or neither.
+    fn lead_of(&self, coat: usize) -> Option<bool> {
+        let base = &self.desk.book.base;
+        let id = base.vocabulary.find_about(About::Coat, "lead")?;
+        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
+        let fact = base.vocabulary.get(id);
+        match &slot.known {
+            Known::Bits(bits) if bits.is_power_of_two() => {
+                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue) == "present")
+            }
+            _ => None,
+        }
+    }
+
+    /// The thickness of a coat: as measured, else from its layers.
+    fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, String> {
+        let name = format!("coat {}", coat + 1);
+        if let Some(given) = self.number::<Length>(About::Coat, "thickness", coat) {
+            return Ok(sheet.given(name, &given));
+        }
+        if let Some(layers) = self.number::<Ratio>(About::Coat, "layers", coat) {
+            let each: Span<Length> = self.desk.figure(sheet, "layer-thickness")?;
+            return Ok(each * sheet.given(format!("layers of {name}"), &layers));
+        }
+        Err(format!("neither thickness nor layers of {name} are known"))
+    }
+
+    /// The waste of a method by weight, and the remover in it.
+    fn waste(&self) -> Result<(Sheet, Option<Mass>), String> {
+        if !self.part.subject.known.listed {
+            return Err("the coats are not known".to_owned());
+        }
+        let mut sheet = self.desk.sheet("waste", "Waste");
+        let area = sheet.given("area", &self.area()?);
+        let detail: Span<Ratio> = self.desk.figure(&mut sheet, &format!("detail-{}", self.detail()?))?;
+        let covered = area * detail;
+        let mut paint: Option<Span<Mass>> = None;
+        for coat in &self.part.coats {
+            let thickness = self.thickness(&mut sheet, *coat)?;
+            let density: Span<Density> = match self.lead_of(*coat) {
+                Some(true) => self.desk.figure(&mut sheet, "lead-paint-density")?,
+                Some(false) => self.desk.figure(&mut sheet, "old-paint-density")?,
+                None => {
+                    let lead: Span<Density> = self.desk.figure(&mut sheet, "lead-paint-density")?;
+                    lead.join(self.desk.figure(&mut sheet, "old-paint-density")?)
+                }
+            };
+            let mass = covered * (thickness * density);
+            paint = Some(paint.map_or(mass, |p| p + mass));
+        }
+        let paint = paint.ok_or("the coats are not known")?;
+        sheet.result("old paint that comes off", paint, "kg");
+        let mut whole = paint;
+        let mut with = None;
+        if self.desk.has_figure(&format!("density-{}", self.part.id)) {
+            let remover = self.remover()?;
+            if let Some(mass) = result::<Mass>(&remover, "by weight") {
+                sheet.result("remover that comes off with it", mass, "kg");
+                for line in remover.from {
+                    if !sheet.from.iter().any(|l| l.name == line.name) {
+                        sheet.from.push(line);
+                    }
+                }
+                whole = whole + mass;
+                with = Some(mass.high());
+            }
+        }
+        sheet.result(WASTE, whole, "kg");
+        sheet.formula("waste = area x detail x thickness of the coats x density, and the remover as it was put on (geometry)");
+        Ok((sheet, with))
+    }
+
+    fn lead(&self) -> Result<Sheet, String> {
+        let leaded: Vec<usize> = self.part.coats.iter().copied().filter(|c| self.lead_of(*c) != Some(false)).collect();
+        if leaded.is_empty() {
+            return Err("no coat that comes off is taken to hold lead".to_owned());
+        }
+        let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
+        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(About::Coat, "lead_loading", *c)).reduce(highest);
+        let content = leaded.iter().filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c)).reduce(|a, b| {
+            if b.span.high() > a.span.high() { b } else { a }
+        });
+        if loading.is_none() && content.is_none() {
+            return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".to_owned());
+        }
+        let mut aside = self.desk.sheet("lead", "");
+        let mut paint: Option<Span<Length>> = None;
+        for coat in &leaded {
+            match self.thickness(&mut aside, *coat) {
+                Ok(t) => paint = Some(paint.map_or(t, |p| p + t)),
+                Err(missing) if loading.is_none() => return Err(missing),
+                Err(_) => {
+                    paint = None;
+                    break;
+                }
+            }
+        }
+        let length = |span: Span<Length>| Given { written: span.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit())), span, system: None };
+        let other = self.waste().ok().and_then(|(sheet, _)| result::<Mass>(&sheet, "remover that comes off with it"));
+        let ask = lead::Ask {
+            paint: paint.map(length),
+            content: if loading.is_some() { None } else { content },
+            loading,
+            area: Some(self.area()?),
+            other_waste: other.map(|span| Given { written: span.show(Mass::unit()), span, system: None }),
+            ..lead::Ask::default()
+        };
+        let mut sheet = lead::sheet(&ask, self.desk)?;
+        // How the thickness was come by stands with the rest.
+        sheet.from.extend(aside.from);
+        Ok(sheet)
+    }
+
+    fn watch(&self) -> Result<Sheet, String> {
+        let book = self.desk.book;
+        let limit = book.base.limits.get_index_of("fire-watch-historic");
+        // The longer watch of an old building counts where a condition of this method rests on it.
+        let historic = self
+            .part
+            .judged
+            .cases
+            .iter()
+            .flat_map(|c| &c.chosen)
+            .flat_map(|(_, _, because)| because)
+            .any(|rule| limit.is_some_and(|l| book.rules[*rule].tree.limits().contains(&l)));
+        let own = self.number::<Time>(About::Site, "fire_watch", 0).or_else(|| {
+            let fact = book.base.vocabulary.find_about(About::Site, "fire_watch")?;
+            let chosen = self.part.judged.cases.iter().flat_map(|c| &c.chosen);
+            let least = chosen.filter(|(v, ..)| *v == Var::Fact(fact, 0)).filter_map(|(_, d, _)| match d {
+                Domain::Num(reach) => reach.bounds().map(|(low, _)| low),
+                Domain::Bits(_) => None,
+            });
+            let least = least.fold(0.0, f64::max);
+            (least > 0.0).then(|| Given {
+                span: Span::exactly(Time::of_base(least)),
+                written: format!("{} (a condition of the method)", quantity::find_unit("min").map_or_else(String::new, |u| quantity::show_in(least, u))),
+                system: None,
+            })
+        });
+        let ask = fire::Ask { heat_off: None, closes: Some(self.settings.day.ends), historic, watch: own };
+        fire::sheet(&ask, self.desk)
+    }
+
+    fn air(&self) -> Result<Sheet, String> {
+        let air: Given<Celsius> = Self::need(self.number(About::Site, "air_temperature", 0), "the air temperature")?;
+        let humidity: Given<Share> = Self::need(self.number(About::Site, "humidity", 0), "the relative humidity")?;
+        let surface = self.number(About::Surface, "surface_temperature", 0);
+        climate::sheet(&climate::Ask { air: Some(air), humidity: Some(humidity), surface, ..climate::Ask::default() }, self.desk)
+    }
+}
+
+impl Day {
+    /// In words.
+    pub(crate) fn words(self) -> String {
+        format!("{} to {}", self.starts.strftime("%H:%M"), self.ends.strftime("%H:%M"))
+    }
+}
+
+/// A method of the catalogue by id.
+pub(crate) fn find_method(desk: &Desk<'_>, id: &str) -> Option<usize> {
+    desk.book.base.catalogue.find(EntryKind::Method, id)
+}
