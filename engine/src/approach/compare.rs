@@ -30,33 +30,29 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
     let mut sums = Sums::default();
     let (mut hours, mut waiting, mut waste) = (true, true, true);
     for part in &work.parts {
-        let titled = |missing: &str| format!("{}: {missing}", part.title);
-        let mut lacks = |missing: Option<String>| {
-            if let Some(missing) = missing.map(|m| titled(&m)).filter(|m| !sums.missing.contains(m)) {
-                sums.missing.push(missing);
-            }
-        };
         let labour = reckoner.quantity(work, part, &Show { kind: Kind::Labour, with: None });
-        lacks(labour.missing);
-        match labour.reckoned {
-            Some(sheet) => {
-                result::<Time>(&sheet, HOURS).map_or_else(|| hours = false, |h| plus(&mut sums.hours, h));
-                result::<Time>(&sheet, WAITING).map_or_else(|| waiting = false, |w| plus(&mut sums.waiting, w));
-            }
-            None => (hours, waiting) = (false, false),
+        sums.missing.extend(labour.missing);
+        let sheet = labour.reckoned.as_ref();
+        match sheet.and_then(|s| result::<Time>(s, HOURS)) {
+            Some(time) => plus(&mut sums.hours, time),
+            None => hours = false,
+        }
+        match sheet.and_then(|s| result::<Time>(s, WAITING)) {
+            Some(time) => plus(&mut sums.waiting, time),
+            None => waiting = false,
         }
         // What stays is no waste.
         if part.extent != "stays" {
             let quantity = reckoner.quantity(work, part, &Show { kind: Kind::Waste, with: None });
-            if let Some(missing) = quantity.missing.map(|m| titled(&m)).filter(|m| !sums.missing.contains(m)) {
-                sums.missing.push(missing);
-            }
+            sums.missing.extend(quantity.missing);
             match quantity.reckoned.as_ref().and_then(|s| result::<Mass>(s, WASTE)) {
                 Some(mass) => plus(&mut sums.waste, mass),
                 None => waste = false,
             }
         }
     }
+    sums.missing.sort_unstable();
+    sums.missing.dedup();
     sums.hours = sums.hours.filter(|_| hours);
     sums.waiting = sums.waiting.filter(|_| waiting);
     sums.waste = sums.waste.filter(|_| waste);

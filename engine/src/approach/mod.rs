@@ -168,7 +168,8 @@ fn why_none(subject: &Subject<'_, '_>) -> String {
     let (suits, open, held) =
         (verdicts.iter().filter(|v| v.suits()).count(), count(crate::judge::Verdict::CantTellYet), count(crate::judge::Verdict::OnHold));
     if suits > 0 && !subject.known.listed {
-        return "nobody has looked at the coats: count and name them, from the top down; what suits the rest stands in ovolo advise".to_owned();
+        return "nobody has looked at the coats: count and name them, from the top down; what suits the rest stands in ovolo advise"
+            .to_owned();
     }
     if suits > 0 {
         return "no method that suits leads through all coats, and what is open may change that: see ovolo advise".to_owned();

@@ -6,9 +6,9 @@
 use super::compare::{Sums, sums};
 use super::data::{Kind, Show};
 use super::quantities::Reckoner;
+use super::said;
 use super::shape::{Gate, Programme, Said, SurfacePlan, Turn};
 use super::work::{Stands, Work};
-use super::said;
 use crate::reckon::Span;
 use crate::reckon::units::{Ratio, Time};
 use jiff::ToSpan;
@@ -19,8 +19,8 @@ struct Entry<'p, 'b, 'i, 's> {
     plan: &'p SurfacePlan,
     work: &'p Work<'b, 'i, 's>,
     sums: Sums,
-    /// Waiting after steps, such as drying.
-    waits: Vec<(String, Span<Time>)>,
+    /// Waiting after steps, such as drying, stage by stage.
+    waits: Vec<Span<Time>>,
     /// By row of the order: whether it applies.
     rows: Vec<bool>,
 }
@@ -67,27 +67,21 @@ pub(super) fn programme<'b>(surfaces: &[SurfacePlan], works: &[Option<Work<'b, '
     }
 }
 
-/// The waiting that follows steps, each figure once: what waits side by side is counted as long as the longest.
-fn waits(plan: &SurfacePlan, reckoner: &Reckoner<'_>) -> Vec<(String, Span<Time>)> {
-    let mut out: Vec<(String, Span<Time>)> = Vec::new();
-    for step in plan.stages.iter().flat_map(|s| &s.steps) {
-        let data = reckoner.desk.book.working.steps.iter().find(|s| s.id == step.step);
-        let Some(figure) = data.and_then(|d| d.waits.as_ref()) else { continue };
-        if let Ok(span) = reckoner.desk.look_up::<Time>(figure)
-            && !out.iter().any(|(title, _)| *title == step.title)
-        {
-            out.push((step.title.clone(), span));
-        }
-    }
-    out
+/// The waiting that follows the steps, stage by stage: what waits within one stage waits side by side, so the longest counts.
+fn waits(plan: &SurfacePlan, reckoner: &Reckoner<'_>) -> Vec<Span<Time>> {
+    let longer = |a: Span<Time>, b: Span<Time>| a.with(b, |x, y| if x > y { x } else { y });
+    let of = |step: &super::shape::StepTold| {
+        let data = reckoner.desk.book.working.steps.iter().find(|s| s.id == step.step)?;
+        reckoner.desk.look_up::<Time>(data.waits.as_ref()?).ok()
+    };
+    plan.stages.iter().filter_map(|stage| stage.steps.iter().filter_map(of).reduce(longer)).collect()
 }
 
 /// What comes before the first day of work.
 fn first(entries: &[Entry<'_, '_, '_, '_>], surfaces: &[SurfacePlan]) -> Vec<String> {
     let mut out = Vec::new();
-    let named = |wanted: &dyn Fn(&SurfacePlan) -> bool| -> Vec<String> {
-        surfaces.iter().filter(|s| wanted(s)).map(|s| s.name.clone()).collect()
-    };
+    let named =
+        |wanted: &dyn Fn(&SurfacePlan) -> bool| -> Vec<String> { surfaces.iter().filter(|s| wanted(s)).map(|s| s.name.clone()).collect() };
     let held = named(&|s| s.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == "hold" && n.status == "applies"));
     if !held.is_empty() {
         out.push(format!("hold points released: {}", crate::words::list(&held, "and")));
@@ -114,47 +108,49 @@ struct Days {
     ends: f64,
 }
 
-fn turns(entries: &[Entry<'_, '_, '_, '_>], day: Option<Span<Time>>, reckoner: &Reckoner<'_>) -> (Vec<Turn>, Vec<crate::reckon::Line>, Vec<String>) {
+fn turns(
+    entries: &[Entry<'_, '_, '_, '_>],
+    day: Option<Span<Time>>,
+    reckoner: &Reckoner<'_>,
+) -> (Vec<Turn>, Vec<crate::reckon::Line>, Vec<String>) {
     let settings = &reckoner.settings;
     let people = settings.people;
     let mut turns = Vec::new();
     // Where work on the next surface can begin, at best and at worst; unknown once a surface before it could not be reckoned.
-    let (mut best, mut worst) = (Some(0.0), Some(0.0));
+    let mut begun = Some((0.0, 0.0));
     let (mut done_best, mut done_worst) = (0.0_f64, 0.0_f64);
     let mut total: Option<Span<Time>> = None;
     let mut complete = true;
     for entry in entries {
         let mut sheet = reckoner.desk.sheet("turn", "");
-        let drying = entry.waits.iter().fold(Span::exactly(Time::hours(0.0)), |sum, (_, w)| sum + *w);
+        let drying = entry.waits.iter().fold(Span::exactly(Time::hours(0.0)), |sum, w| sum + *w);
         let waiting = entry.sums.waiting.map(|w| w + drying);
         if let Some(hours) = entry.sums.hours {
             sheet.result("attended, hours of one person", hours, "h");
             total = Some(total.map_or(hours, |t| t + hours));
         }
         if let Some(waiting) = waiting {
-            sheet.result("waiting for dwell and drying", waiting, "d");
+            let unit = if waiting.high().in_days() < 3.0 { "h" } else { "d" };
+            sheet.result("waiting for dwell and drying", waiting, unit);
         }
         let days = match (entry.sums.hours, waiting, day) {
             (Some(hours), Some(waiting), Some(day)) => {
-                let work = (hours.low().in_hours() / people / day.high().in_hours(), hours.high().in_hours() / people / day.low().in_hours());
+                let work =
+                    (hours.low().in_hours() / people / day.high().in_hours(), hours.high().in_hours() / people / day.low().in_hours());
                 Some((work, (waiting.low().in_days(), waiting.high().in_days())))
             }
             _ => None,
         };
-        match (days, best, worst) {
-            (Some((work, wait)), Some(b), Some(w)) => {
-                let at_best = Days { begins: b, ends: b + work.0 + wait.0 };
-                let at_worst = Days { begins: w, ends: w + work.1 + wait.1 };
-                put_days(&mut sheet, settings.starts, at_best, at_worst);
-                best = Some(b + work.0);
-                worst = Some(at_worst.ends);
-                done_best = done_best.max(at_best.ends);
-                done_worst = done_worst.max(at_worst.ends);
-            }
-            _ => {
-                complete = false;
-                (best, worst) = (None, None);
-            }
+        if let (Some((work, wait)), Some((b, w))) = (days, begun) {
+            let at_best = Days { begins: b, ends: b + work.0 + wait.0 };
+            let at_worst = Days { begins: w, ends: w + work.1 + wait.1 };
+            put_days(&mut sheet, settings.starts, at_best, at_worst);
+            begun = Some((b + work.0, at_worst.ends));
+            done_best = done_best.max(at_best.ends);
+            done_worst = done_worst.max(at_worst.ends);
+        } else {
+            complete = false;
+            begun = None;
         }
         let rows = reckoner.desk.book.working.orders.iter().zip(&entry.rows).filter(|(_, applies)| **applies);
         let because: Vec<Said> = rows.map(|(o, _)| said(&o.says, reckoner.desk.book.cite(&o.source))).collect();
@@ -186,7 +182,8 @@ fn turns(entries: &[Entry<'_, '_, '_, '_>], day: Option<Span<Time>>, reckoner: &
         }
     }
     let mut remarks = vec![
-        "Surfaces are worked one after the other; at best the waiting of one is used for the next, at worst all of it comes on top.".to_owned(),
+        "Surfaces are worked one after the other; at best the waiting of one is used for the next, at worst all of it comes on top."
+            .to_owned(),
         "Every day is counted as a day of work: weekends, weather, access, patches and hold points come on top.".to_owned(),
     ];
     if !complete {

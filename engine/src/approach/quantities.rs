@@ -10,7 +10,7 @@ use crate::judge::walk::{Domain, Var};
 use crate::patches::{self, Estimate};
 use crate::quantity;
 use crate::reckon::sheet::Standing;
-use crate::reckon::units::{Area, Celsius, Density, Length, Loading, Mass, Measure, Ratio, Share, Time};
+use crate::reckon::units::{Area, Celsius, Density, Length, Loading, Mass, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
 use crate::reckon::{alkali, climate, fire, labour, lead, remover, run_off, sheeting};
 use crate::vocabulary::{About, FactKind, Known};
@@ -169,7 +169,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     /// Says of what came from a log that it did.
-    fn cite_patches(&self, mut sheet: Sheet, tried: bool) -> Sheet {
+    fn cite_patches(mut sheet: Sheet, tried: bool) -> Sheet {
         if tried {
             for line in sheet.from.iter_mut().filter(|l| l.source.as_deref() == Some("given")) {
                 if matches!(line.name.as_str(), "thickness" | "dwell" | "paste that was on") {
@@ -198,11 +198,9 @@ impl At<'_, '_, '_, '_, '_> {
                     sheet.find(Standing::Plain, says, Some(FROM_PATCHES.to_owned()));
                 }
                 (None, Some(thin)) => sheet.find(Standing::Open, format!("The log so far: {thin}."), Some(FROM_PATCHES.to_owned())),
-                (None, None) => sheet.find(
-                    Standing::Open,
-                    "The log so far recommends nothing within what was tried.",
-                    Some(FROM_PATCHES.to_owned()),
-                ),
+                (None, None) => {
+                    sheet.find(Standing::Open, "The log so far recommends nothing within what was tried.", Some(FROM_PATCHES.to_owned()))
+                }
             }
         }
         sheet.formula("patches = dwells x thicknesses");
@@ -234,7 +232,16 @@ impl At<'_, '_, '_, '_, '_> {
         };
         let mut sheet = remover::sheet(&ask, self.desk)?;
         self.desk.remark(&mut sheet, &["one-application"]);
-        Ok(self.cite_patches(sheet, tried.is_some()))
+        Ok(Self::cite_patches(sheet, tried.is_some()))
+    }
+
+    fn loose_id(&self) -> String {
+        format!("rate-loose-{}", self.part.id)
+    }
+
+    fn loose_rate(&self) -> Option<Given<WorkRate>> {
+        let span: Span<WorkRate> = self.desk.look_up(&self.loose_id()).ok()?;
+        Some(Given { span, written: span.show(WorkRate::unit().for_system(self.desk.system)), system: None })
     }
 
     fn labour(&self) -> Result<Sheet, String> {
@@ -244,34 +251,40 @@ impl At<'_, '_, '_, '_, '_> {
             area: Some(self.area()?),
             method: self.part.id.to_owned(),
             detail: self.detail()?,
+            // Where only what is loose comes off the trade may know a rate of its own.
+            rate: (self.part.extent == "loose").then(|| self.loose_rate()).flatten(),
             people: Some(Given { span: Span::exactly(people), written: quantity::plain(self.settings.people), system: None }),
             dwell: tried.as_ref().map(|t| t.dwell.clone()),
             ..labour::Ask::default()
         };
         let mut sheet = labour::sheet(&ask, self.desk)?;
+        if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.book.figures.get(&self.loose_id())) {
+            for line in sheet.from.iter_mut().filter(|l| l.name == "rate of one person") {
+                line.name.clone_from(&figure.title);
+                line.source = Some(self.desk.book.cite(&figure.source));
+            }
+            sheet.find(Standing::Open, "The rate is a trade estimate, never a promise: time a patch and give its rate.", None);
+        }
         if self.desk.has_figure(&format!("usual-dwell-{}", self.part.id)) {
             self.desk.remark(&mut sheet, &["one-application"]);
         }
-        Ok(self.cite_patches(sheet, tried.is_some()))
+        Ok(Self::cite_patches(sheet, tried.is_some()))
     }
 
     fn dwell(&self) -> Result<Sheet, String> {
         let mut sheet = self.desk.sheet("dwell", "Dwell");
-        match self.tried() {
-            Some(tried) => {
-                let thickness = sheet.given("thickness", &tried.thickness);
-                let dwell = sheet.given("dwell", &tried.dwell);
-                sheet.result("dwell", dwell, "h");
-                sheet.result("at a thickness of", thickness, "mm");
-            }
-            None => {
-                let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
-                sheet.result("dwell, what is usual", dwell, "h");
-                sheet.find(Standing::Open, "Only patches tell the dwell of this stack.", None);
-            }
+        let tried = self.tried();
+        if let Some(tried) = &tried {
+            let thickness = sheet.given("thickness", &tried.thickness);
+            let dwell = sheet.given("dwell", &tried.dwell);
+            sheet.result("dwell", dwell, "h");
+            sheet.result("at a thickness of", thickness, "mm");
+        } else {
+            let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
+            sheet.result("dwell, what is usual", dwell, "h");
+            sheet.find(Standing::Open, "Only patches tell the dwell of this stack.", None);
         }
-        let tried = self.tried().is_some();
-        Ok(self.cite_patches(sheet, tried))
+        Ok(Self::cite_patches(sheet, tried.is_some()))
     }
 
     fn rinse(&self) -> Result<Sheet, String> {
@@ -288,7 +301,7 @@ impl At<'_, '_, '_, '_, '_> {
             substrate: self.choice(About::Surface, "substrate"),
             ..alkali::NeutraliserAsk::default()
         };
-        Ok(self.cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
+        Ok(Self::cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
     }
 
     /// How a coat stands as to lead: surely present, surely absent, or neither.
@@ -370,9 +383,10 @@ impl At<'_, '_, '_, '_, '_> {
         }
         let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
         let loading = leaded.iter().filter_map(|c| self.number::<Loading>(About::Coat, "lead_loading", *c)).reduce(highest);
-        let content = leaded.iter().filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c)).reduce(|a, b| {
-            if b.span.high() > a.span.high() { b } else { a }
-        });
+        let content = leaded
+            .iter()
+            .filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c))
+            .reduce(|a, b| if b.span.high() > a.span.high() { b } else { a });
         if loading.is_none() && content.is_none() {
             return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".to_owned());
         }
@@ -388,7 +402,11 @@ impl At<'_, '_, '_, '_, '_> {
                 }
             }
         }
-        let length = |span: Span<Length>| Given { written: span.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit())), span, system: None };
+        let length = |span: Span<Length>| Given {
+            written: span.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit())),
+            span,
+            system: None,
+        };
         let other = self.waste().ok().and_then(|(sheet, _)| result::<Mass>(&sheet, "remover that comes off with it"));
         let ask = lead::Ask {
             paint: paint.map(length),
@@ -399,6 +417,9 @@ impl At<'_, '_, '_, '_, '_> {
             ..lead::Ask::default()
         };
         let mut sheet = lead::sheet(&ask, self.desk)?;
+        for line in sheet.from.iter_mut().filter(|l| matches!(l.name.as_str(), "leaded paint" | "other waste with it")) {
+            line.source = Some("reckoned from what stands beside it".to_owned());
+        }
         // How the thickness was come by stands with the rest.
         sheet.from.extend(aside.from);
         Ok(sheet)
@@ -426,7 +447,10 @@ impl At<'_, '_, '_, '_, '_> {
             let least = least.fold(0.0, f64::max);
             (least > 0.0).then(|| Given {
                 span: Span::exactly(Time::of_base(least)),
-                written: format!("{} (a condition of the method)", quantity::find_unit("min").map_or_else(String::new, |u| quantity::show_in(least, u))),
+                written: format!(
+                    "{} (a condition of the method)",
+                    quantity::find_unit("min").map_or_else(String::new, |u| quantity::show_in(least, u))
+                ),
                 system: None,
             })
         });

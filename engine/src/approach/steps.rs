@@ -130,12 +130,8 @@ fn placed(work: &Work<'_, '_, '_>) -> Vec<Placed> {
     let mut put = |notices: Vec<Notice>, part: usize| {
         for notice in notices.into_iter().filter(|n| matches!(n.ruling, "hold" | "caution" | "note")) {
             let Some(rule) = force.book.rule(&notice.rule) else { continue };
-            let stage = force.book.working.stage_of(
-                &rule.id,
-                &crate::pack::topic_of(rule),
-                &rule.pack,
-                notice.ruling == Ruling::Hold.word(),
-            );
+            let stage =
+                force.book.working.stage_of(&rule.id, &crate::pack::topic_of(rule), &rule.pack, notice.ruling == Ruling::Hold.word());
             let each_method = stage.is_some_and(|s| force.book.working.stages[s].each == Each::Method);
             // With every method, or once for the surface.
             if !out.iter().any(|p| p.notice.rule == notice.rule && (p.part == part || !each_method)) {

@@ -6,8 +6,9 @@ use crate::advice::{Approach, ApproachStep, Weighed};
 use crate::catalogue::{AttributeValue, EntryKind, Grid};
 use crate::judge::know::{How, Slot};
 use crate::judge::rank::{self, Contribution};
-use crate::judge::walk::walk;
+use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
+use crate::pack::RankBy;
 use crate::vocabulary::{About, FactKind, Known};
 use crate::words;
 
@@ -100,7 +101,7 @@ pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
         let none = Vec::new();
         let coats = subject.known.coats.len().max(1);
         let findings: Vec<_> = (0..coats).map(|c| walk(&tree, &subject.view(c, &none, None), None)).collect();
-        if findings.iter().any(|f| f.certain()) {
+        if findings.iter().any(Finding::certain) {
             certain.push(partial);
         } else if findings.iter().any(|f| !f.applies.is_empty()) {
             open.push(partial);
@@ -232,6 +233,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             let keeper = match &self.stay {
                 _ if depth == coats => None,
                 None => continue,
+                // Where all holds and the top coat bears a new one, taking the upper coats off has no point.
+                Some(stay) if !stay.loose && self.keepers.iter().any(|k| self.bears(0, *k)) => continue,
                 Some(stay) => {
                     let left = stay.remaining(self.subject, depth);
                     let first = self.keepers.iter().find_map(|k| Some((*k, self.keeping(&left, *k)?.0)).filter(|_| self.bears(depth, *k)));
@@ -285,7 +288,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             .map(|c| {
                 let numbers: Vec<usize> = (1..=coats).collect();
                 let steps = vec![self.step(c.method, numbers.clone(), "loose", c.verdict), self.step(keeper, numbers, "stays", verdict)];
-                let parts = self.weighed(&c.parts, false).into_iter().zip(self.weighed(&c.parts, true)).map(|(a, b)| a + b);
+                let own = self.in_spots(c);
+                let parts = self.weighed(&own, false).into_iter().zip(self.weighed(&own, true)).map(|(a, b)| a + b);
                 let mut cost = vec![0];
                 cost.extend(parts.map(|p| (p as f64 * share).round() as i64));
                 cost.push(0);
@@ -295,6 +299,21 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         found.sort_by(|a, b| a.cost.cmp(&b.cost));
         found.truncate(MOST_OF_A_KIND);
         found
+    }
+
+    /// The points of a method where only what is loose comes off: a figure `loose-ATTRIBUTE-METHOD` stands for the attribute.
+    fn in_spots(&self, candidate: &Candidate) -> Vec<Contribution> {
+        let book = self.subject.force.book;
+        let id = self.id(candidate.method);
+        let mut parts = candidate.parts.clone();
+        for part in &mut parts {
+            let RankBy::Attribute { attribute, best, worst } = book.ranking[part.part].by else { continue };
+            let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(attribute) else { continue };
+            if let Some(figure) = book.figures.get(&format!("loose-{name}-{id}")) {
+                part.points = rank::between(f64::midpoint(figure.low, figure.high), best, worst);
+            }
+        }
+        parts
     }
 
     fn id(&self, method: usize) -> String {

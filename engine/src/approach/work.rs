@@ -178,12 +178,8 @@ impl<'b, 'i, 's> Work<'b, 'i, 's> {
         let several = part.judged.cases.len() > 1;
         let mut out = Vec::new();
         for case in &part.judged.cases {
-            let found: Vec<String> = case
-                .found
-                .iter()
-                .map(|(v, d)| teller.flip(*v, d, &part.settings))
-                .map(|f| format!("{} is {}", f.title, f.to))
-                .collect();
+            let found: Vec<String> =
+                case.found.iter().map(|(v, d)| teller.flip(*v, d, &part.settings)).map(|f| format!("{} is {}", f.title, f.to)).collect();
             for (var, domain, because) in &case.chosen {
                 let condition = teller.condition(*var, domain, because, &part.settings);
                 let says = if several && !found.is_empty() {

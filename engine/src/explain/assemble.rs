@@ -7,8 +7,8 @@ use crate::advice::{
     Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead,
     Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
-use crate::approach::work::Work;
 use crate::approach::ways::{self, Candidate};
+use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
 use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
@@ -190,10 +190,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         .collect();
     // The sort is stable: ties keep catalogue order.
     ranked.sort_by(|a, b| a.0.judged.verdict.cmp(&b.0.judged.verdict).then(b.2.total_cmp(&a.2)));
-    let candidates: Vec<Candidate> = ranked
-        .iter()
-        .map(|(s, parts, _)| Candidate::new(s.method, &s.judged, parts.clone()))
-        .collect();
+    let candidates: Vec<Candidate> = ranked.iter().map(|(s, parts, _)| Candidate::new(s.method, &s.judged, parts.clone())).collect();
     // Beside a proposal the other methods only say what to do instead; a worked case does not ask that.
     let flipping = if proposal.is_some() { 0 } else { effort };
     let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };

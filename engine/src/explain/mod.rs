@@ -6,6 +6,6 @@ mod flips;
 mod show;
 mod trace;
 
-pub(crate) use assemble::{heads, notices, prefers, tried};
 pub use assemble::{Circumstances, advise, check};
+pub(crate) use assemble::{heads, notices, prefers, tried};
 pub(crate) use show::Teller;

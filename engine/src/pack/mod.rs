@@ -12,12 +12,12 @@ mod steps;
 mod template;
 
 pub(crate) use rules::case_date;
-pub(crate) use steps::topic_of;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
 
-use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::approach::data::Working;
+use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
 use crate::script::{Base, Unfolder};

@@ -197,7 +197,11 @@ fn without_method(keys: &Keys<'_>, tree: &Tree, around: &Around<'_>) {
         Who::Fact(f) => around.base.vocabulary.get(*f).about == About::Method,
     });
     if reads {
-        around.wrong(&keys.place(), "what may stay is settled before a method is chosen: the script cannot read the method".to_owned(), None);
+        around.wrong(
+            &keys.place(),
+            "what may stay is settled before a method is chosen: the script cannot read the method".to_owned(),
+            None,
+        );
     }
 }
 
@@ -216,7 +220,11 @@ fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Pa
         if known.contains(&reason) {
             reasons.push(reason.to_owned());
         } else {
-            around.wrong(&place, format!("`{reason}` is no reason of the clearing grid"), words::did_you_mean(reason, known.iter().copied()));
+            around.wrong(
+                &place,
+                format!("`{reason}` is no reason of the clearing grid"),
+                words::did_you_mean(reason, known.iter().copied()),
+            );
         }
     }
     let mut left = Vec::new();
@@ -224,12 +232,11 @@ fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Pa
         match table.keys("what stays") {
             Some(table) => {
                 for (name, place, item) in table.all() {
-                    match around.base.vocabulary.find_about(About::Surface, name) {
-                        Some(fact) => left.extend(read_value(item, fact, around.base, problems).map(|s| (fact, s.known))),
-                        None => {
-                            let help = words::did_you_mean(name, around.base.vocabulary.names(About::Surface));
-                            around.wrong(&place, format!("`{name}` is not a fact of a surface"), help);
-                        }
+                    if let Some(fact) = around.base.vocabulary.find_about(About::Surface, name) {
+                        left.extend(read_value(item, fact, around.base, problems).map(|s| (fact, s.known)));
+                    } else {
+                        let help = words::did_you_mean(name, around.base.vocabulary.names(About::Surface));
+                        around.wrong(&place, format!("`{name}` is not a fact of a surface"), help);
                     }
                 }
             }
