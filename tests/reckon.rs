@@ -2,6 +2,7 @@
 
 use crate::commands::screen;
 use crate::support::{book, ovolo, root};
+use std::fmt::Write as _;
 use std::fs;
 
 const DAY: [&str; 2] = ["--date", "2026-09-14"];
@@ -216,9 +217,10 @@ fn a_log_never_overrules_the_rules() {
     let path = folder.path().join("plaster.toml");
     let mut survey = "[survey]\ntitle = \"a ceiling\"\nplace = \"GB\"\ndate = 2026-09-14\n[[surface]]\nname = \"cornice\"\nsubstrate = \"lime-plaster\"\ncoats = [\"oil-paint\"]\n".to_owned();
     for (dwell, result) in [(6, "not"), (12, "part"), (24, "cleared"), (30, "cleared"), (36, "cleared"), (44, "cleared"), (48, "cleared")] {
-        survey.push_str(&format!(
+        let _ = write!(
+            survey,
             "[[surface.patch]]\nmethod = \"caustic-poultice\"\nthickness = \"4 mm\"\ndwell = \"{dwell} h\"\ntemperature = \"18 C\"\nresult = \"{result}\"\n"
-        ));
+        );
     }
     fs::write(&path, survey).expect("written");
     let path = path.display().to_string();

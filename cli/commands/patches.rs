@@ -74,8 +74,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
     let mut spoken_for: Vec<String> = Vec::new();
     for index in surfaces {
         let surface = &survey.surfaces[index];
-        let logs = patches::logs(surface);
-        if logs.is_empty() || args.plan {
+        if surface.patches.is_empty() || args.plan {
             // One plan speaks for all surfaces with the same coats on the same substrate.
             if spoken_for.contains(&surface.name) {
                 continue;
@@ -85,24 +84,14 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
             shown.sheets.push((sheet::plan_sheet(&plan, desk).map_err(fault)?, None));
             continue;
         }
-        let warmth = sheet::warmth(desk).map_err(fault)?;
-        let temperature = args.temperature.as_ref().map(|g| g.span.low()).or_else(|| sheet::job_temperature(surface, &survey.site, desk));
-        for log in logs {
-            let title = patches::method_title(log.method, &desk.book.base);
-            let Some(usual) = log.method.map_or_else(|| patches::usual_of_any(desk), |m| patches::usual(m, desk)) else {
-                return Err(Diagnostic::error(format!("`{}`: {title} is not put on and left, so its patches tell no dwell", surface.name)));
-            };
-            let estimate = patches::estimate(&log, &usual, warmth, temperature);
-            // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
-            let allowed = match log.method {
-                Some(method) => patches::plan::longest_allowed(survey, index, method, &usual, desk),
-                None => Some(usual.dwell.high()),
-            };
+        let temperature = args.temperature.as_ref().map(|g| g.span.low());
+        for told in patches::told(survey, index, temperature, desk).map_err(fault)? {
+            let title = format!("{}: {}", surface.name, patches::method_title(told.log.method, &desk.book.base));
             let proposed = args.thickness.as_ref().zip(args.dwell.as_ref());
-            let told = sheet::log_sheet(&surface.name, &log, &estimate, &usual, allowed, proposed, desk).map_err(fault)?;
-            let drawing = draw::text(&log, &estimate, width.min(80), desk.system);
-            shown.drawings.push(draw::svg(&format!("{}: {title}", surface.name), &log, &estimate, desk.system));
-            shown.sheets.push((told, Some(drawing)));
+            let told_sheet = sheet::log_sheet(&surface.name, &told, proposed, desk).map_err(fault)?;
+            let drawing = draw::text(&told.log, &told.estimate, width.min(80), desk.system);
+            shown.drawings.push(draw::svg(&title, &told.log, &told.estimate, desk.system));
+            shown.sheets.push((told_sheet, Some(drawing)));
         }
     }
     Ok(shown)

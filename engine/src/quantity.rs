@@ -383,8 +383,8 @@ pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity
         let one = read(text, like)?;
         return Ok((one, one));
     };
-    let high = read(to, like)?;
-    let low = read_part(from, like, Some(high.unit))?;
+    let high = read(to.trim(), like)?;
+    let low = read_part(from.trim(), like, Some(high.unit))?;
     if low.base > high.base {
         return Err(format!("`{text}` ends below where it begins"));
     }

@@ -199,7 +199,7 @@ impl At<'_, '_, '_, '_, '_> {
                 }
                 (None, Some(thin)) => sheet.find(Standing::Open, format!("The log so far: {thin}."), Some(FROM_PATCHES.to_owned())),
                 (None, None) => {
-                    sheet.find(Standing::Open, "The log so far recommends nothing within what was tried.", Some(FROM_PATCHES.to_owned()))
+                    sheet.find(Standing::Open, "The log so far recommends nothing within what was tried.", Some(FROM_PATCHES.to_owned()));
                 }
             }
         }

@@ -1,8 +1,9 @@
 //! Test patches: what to try, what a log of patches tells, and which patch would tell most next.
 //!
-//! - [`plan`] says which patches a surface wants, by thickness and dwell, for each remover that is still possible.
+//! - [`plan()`] says which patches a surface wants, by thickness and dwell, for each remover that is still possible.
 //! - [`logs`] reads the log of a surface, remover by remover.
-//! - [`estimate`] infers from a log how long and how thick clears the stack: see [`model`] for what is assumed.
+//! - [`told`] says what the logs of a surface tell, held against what the rules let stay on.
+//! - [`estimate()`] infers from a log how long and how thick clears the stack: see [`model`] for what is assumed.
 //! - [`draw`] shows log and estimate as text and as SVG.
 
 pub mod draw;
@@ -19,7 +20,7 @@ use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::script::Base;
-use crate::survey::Surface;
+use crate::survey::{Surface, Survey};
 use crate::vocabulary::About;
 use indexmap::IndexMap;
 use serde::Serialize;
@@ -141,6 +142,46 @@ pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
     (0..desk.book.base.catalogue.entries(EntryKind::Method).len())
         .filter_map(|m| usual(m, desk))
         .reduce(|a, b| Usual { thickness: a.thickness.join(b.thickness), dwell: a.dwell.join(b.dwell) })
+}
+
+/// What the log of one remover on a surface tells.
+#[derive(Debug, Clone)]
+pub struct Told {
+    /// The log.
+    pub log: Log,
+    /// What is usual for the remover.
+    pub usual: Usual,
+    /// The longest dwell that the rules let it stay on here; `None` where they let none.
+    pub allowed: Option<Time>,
+    /// What the log tells.
+    pub estimate: Estimate,
+}
+
+/// What the logs of a surface tell, remover by remover. The temperature of the job is the one given, else what the survey
+/// settles, else the mean of the patches.
+///
+/// # Errors
+/// Where a log is of a method that is not put on and left, or the rule book lacks a figure.
+pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
+    let this = &survey.surfaces[surface];
+    let warmth = sheet::warmth(desk)?;
+    let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
+    logs(this)
+        .into_iter()
+        .map(|log| {
+            let usual = log.method.map_or_else(|| usual_of_any(desk), |m| usual(m, desk)).ok_or_else(|| {
+                let title = method_title(log.method, &desk.book.base);
+                format!("`{}`: {title} is not put on and left, so its patches tell no dwell", this.name)
+            })?;
+            // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
+            let allowed = match log.method {
+                Some(method) => plan::longest_allowed(survey, surface, method, &usual, desk),
+                None => Some(usual.dwell.high()),
+            };
+            let estimate = estimate(&log, &usual, warmth, temperature);
+            Ok(Told { log, usual, allowed, estimate })
+        })
+        .collect()
 }
 
 /// The name of a method, for messages.

@@ -1,8 +1,8 @@
 //! A log and a plan as sheets: results, findings, what they come from, cautions.
 
-use super::estimate::{Advice, Estimate};
+use super::estimate::Advice;
 use super::plan::Plan;
-use super::{Log, Usual, method_title};
+use super::{Told, method_title};
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
@@ -48,20 +48,13 @@ fn in_words(advice: &Advice, sheet: &Sheet) -> String {
     )
 }
 
-/// What a log tells. `allowed` is the longest dwell that the rules let the remover stay on here: nothing longer is recommended
-/// or suggested, whatever the log says.
+/// What a log tells. Nothing longer than the rules let stay on is recommended or suggested, whatever the log says.
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn log_sheet(
-    surface: &str,
-    log: &Log,
-    estimate: &Estimate,
-    usual: &Usual,
-    allowed: Option<Time>,
-    proposed: Option<(&Given<Length>, &Given<Time>)>,
-    desk: &Desk<'_>,
-) -> Result<Sheet, String> {
+pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &Given<Time>)>, desk: &Desk<'_>) -> Result<Sheet, String> {
+    let Told { log, usual, allowed, estimate } = told;
+    let allowed = *allowed;
     let title = format!("Test patches: {surface}, {}", method_title(log.method, &desk.book.base));
     let mut sheet = desk.sheet("patches", title);
     sheet.result_text("patches that tell something", log.tried.len().to_string());

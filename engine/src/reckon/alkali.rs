@@ -143,14 +143,14 @@ pub fn paste_thickness_for(demand: Span<Loading>, naoh: Span<Share>, density: Sp
 
 /// Washing soda that caustic soda left in a wall turns into with the carbon dioxide of the air.
 ///
-/// Source: 2 NaOH + CO2 = Na2CO3 + H2O.
+/// Source: `2 NaOH + CO2 = Na2CO3 + H2O`.
 pub fn carbonate_left(naoh: Span<Mass>) -> Span<Mass> {
     naoh / Span::exactly(NAOH) / Span::exactly(Ratio::of(2.0)) * Span::exactly(SODIUM_CARBONATE)
 }
 
 /// Gypsum that caustic soda attacks, and the sodium sulphate that comes of it.
 ///
-/// Source: 2 NaOH + CaSO4.2H2O = Ca(OH)2 + Na2SO4 + 2 H2O.
+/// Source: `2 NaOH + CaSO4.2H2O = Ca(OH)2 + Na2SO4 + 2 H2O`.
 pub fn gypsum_attacked(naoh: Span<Mass>) -> (Span<Mass>, Span<Mass>) {
     let pairs = naoh / Span::exactly(NAOH) / Span::exactly(Ratio::of(2.0));
     (pairs * Span::exactly(GYPSUM), pairs * Span::exactly(SODIUM_SULPHATE))
@@ -158,7 +158,7 @@ pub fn gypsum_attacked(naoh: Span<Mass>) -> (Span<Mass>, Span<Mass>) {
 
 /// Carbonate of a lime host that an amount of acid protons dissolves.
 ///
-/// Source: CaCO3 + 2 H+ = Ca2+ + CO2 + H2O.
+/// Source: `CaCO3 + 2 H+ = Ca2+ + CO2 + H2O`.
 pub fn carbonate_dissolved(protons: Span<Amount>) -> Span<Mass> {
     protons / Span::exactly(Ratio::of(2.0)) * Span::exactly(CALCIUM_CARBONATE)
 }

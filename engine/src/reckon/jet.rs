@@ -109,7 +109,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
             if let Some(fan) = width.filter(|f| f.low().base() > 0.0) {
                 let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), "fan-strip")?;
                 let struck: Span<Area> = fan * strip;
-                sheet.result("mean pressure on the strip, its core strikes harder", force / struck, "kPa");
+                sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
             }
         }
         None => sheet.find(Standing::Open, "Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),

@@ -25,9 +25,9 @@ pub fn salt(convention: Ratio, water: Volume, rise: Conductivity, area: Area) ->
 /// A metal that strong alkali dissolves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Amphoteric {
-    /// 2 Al + 2 NaOH + 6 H2O = 2 NaAl(OH)4 + 3 H2.
+    /// `2 Al + 2 NaOH + 6 H2O = 2 NaAl(OH)4 + 3 H2`.
     Aluminium,
-    /// Zn + 2 NaOH + 2 H2O = Na2Zn(OH)4 + H2.
+    /// `Zn + 2 NaOH + 2 H2O = Na2Zn(OH)4 + H2`.
     Zinc,
 }
 

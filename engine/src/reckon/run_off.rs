@@ -53,8 +53,8 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     sheet.result("tank", Span::exactly(all.high()) * Span::exactly(spare.low().more()), "L");
     if let Some(given) = &ask.container {
         let largest = sheet.given("largest container", given);
-        let share = desk.figure(&mut sheet, "bund-share")?;
-        sheet.result("bund", bund(largest, share), "L");
+        let of_largest = desk.figure(&mut sheet, "bund-share")?;
+        sheet.result("bund", bund(largest, of_largest), "L");
     }
     sheet.formula("run-off = area x water x rinses + catching area x rain (geometry)");
     routes(ask.ph.as_ref(), desk, &mut sheet)?;
