@@ -2,7 +2,7 @@
 //!
 //! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
 //! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier, what is weighed.
-//! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` reckons beside the steps.
+//! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
 //! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days.
 //!
 //! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
@@ -15,6 +15,7 @@ mod compare;
 mod programme;
 mod quantities;
 mod steps;
+mod waste;
 pub(crate) mod ways;
 pub(crate) mod work;
 

@@ -10,9 +10,9 @@ use crate::judge::walk::{Domain, Var};
 use crate::patches::{self, Estimate};
 use crate::quantity;
 use crate::reckon::sheet::Standing;
-use crate::reckon::units::{Area, Celsius, Density, Length, Loading, Mass, Measure, Ratio, Share, Time, WorkRate};
+use crate::reckon::units::{Area, Celsius, Length, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
-use crate::reckon::{alkali, climate, fire, labour, lead, remover, run_off, sheeting};
+use crate::reckon::{alkali, climate, fire, labour, remover, run_off, sheeting};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
@@ -31,11 +31,11 @@ struct Tried {
 const FROM_PATCHES: &str = "the test patches of the survey (see ovolo patches)";
 
 /// A method of an approach with the reckoner.
-struct At<'r, 'w, 'b, 'i, 's> {
-    desk: &'r Desk<'b>,
+pub(super) struct At<'r, 'w, 'b, 'i, 's> {
+    pub(super) desk: &'r Desk<'b>,
     settings: &'r Settings,
-    work: &'w Work<'b, 'i, 's>,
-    part: &'w Part<'b, 'i, 's>,
+    pub(super) work: &'w Work<'b, 'i, 's>,
+    pub(super) part: &'w Part<'b, 'i, 's>,
 }
 
 impl<'b> Reckoner<'b> {
@@ -86,7 +86,7 @@ pub(crate) const WASTE: &str = "waste to carry away, rinse water and sheeting no
 
 impl At<'_, '_, '_, '_, '_> {
     /// What is known of a number, if it is settled to a range with both ends.
-    fn number<T: Measure>(&self, about: About, name: &str, coat: usize) -> Option<Given<T>> {
+    pub(super) fn number<T: Measure>(&self, about: About, name: &str, coat: usize) -> Option<Given<T>> {
         let base = &self.desk.book.base;
         let id = base.vocabulary.find_about(about, name)?;
         let fact = base.vocabulary.get(id);
@@ -131,7 +131,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     /// The area worked on: of the whole surface, or the share that is loose.
-    fn area(&self) -> Result<Given<Area>, String> {
+    pub(super) fn area(&self) -> Result<Given<Area>, String> {
         let area: Given<Area> = Self::need(self.number(About::Surface, "area", 0), "the painted area")?;
         if self.part.extent != "loose" {
             return Ok(area);
@@ -142,7 +142,7 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Given { span: area.span * share, written, system: area.system })
     }
 
-    fn detail(&self) -> Result<String, String> {
+    pub(super) fn detail(&self) -> Result<String, String> {
         Self::need(self.choice(About::Surface, "detail"), "whether the surface is plain, moulded or carved")
     }
 
@@ -221,7 +221,7 @@ impl At<'_, '_, '_, '_, '_> {
         sheeting::sheet(&ask, self.desk)
     }
 
-    fn remover(&self) -> Result<Sheet, String> {
+    pub(super) fn remover(&self) -> Result<Sheet, String> {
         let tried = self.tried();
         let ask = remover::Ask {
             area: Some(self.area()?),
@@ -302,127 +302,6 @@ impl At<'_, '_, '_, '_, '_> {
             ..alkali::NeutraliserAsk::default()
         };
         Ok(Self::cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
-    }
-
-    /// How a coat stands as to lead: surely present, surely absent, or neither.
-    fn lead_of(&self, coat: usize) -> Option<bool> {
-        let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(About::Coat, "lead")?;
-        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
-        let fact = base.vocabulary.get(id);
-        match &slot.known {
-            Known::Bits(bits) if bits.is_power_of_two() => {
-                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue) == "present")
-            }
-            _ => None,
-        }
-    }
-
-    /// The thickness of a coat: as measured, else from its layers.
-    fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, String> {
-        let name = format!("coat {}", coat + 1);
-        if let Some(given) = self.number::<Length>(About::Coat, "thickness", coat) {
-            return Ok(sheet.given(name, &given));
-        }
-        if let Some(layers) = self.number::<Ratio>(About::Coat, "layers", coat) {
-            let each: Span<Length> = self.desk.figure(sheet, "layer-thickness")?;
-            return Ok(each * sheet.given(format!("layers of {name}"), &layers));
-        }
-        Err(format!("neither thickness nor layers of {name} are known"))
-    }
-
-    /// The waste of a method by weight, and the remover in it.
-    fn waste(&self) -> Result<(Sheet, Option<Mass>), String> {
-        if !self.part.subject.known.listed {
-            return Err("the coats are not known".to_owned());
-        }
-        let mut sheet = self.desk.sheet("waste", "Waste");
-        let area = sheet.given("area", &self.area()?);
-        let detail: Span<Ratio> = self.desk.figure(&mut sheet, &format!("detail-{}", self.detail()?))?;
-        let covered = area * detail;
-        let mut paint: Option<Span<Mass>> = None;
-        for coat in &self.part.coats {
-            let thickness = self.thickness(&mut sheet, *coat)?;
-            let density: Span<Density> = match self.lead_of(*coat) {
-                Some(true) => self.desk.figure(&mut sheet, "lead-paint-density")?,
-                Some(false) => self.desk.figure(&mut sheet, "old-paint-density")?,
-                None => {
-                    let lead: Span<Density> = self.desk.figure(&mut sheet, "lead-paint-density")?;
-                    lead.join(self.desk.figure(&mut sheet, "old-paint-density")?)
-                }
-            };
-            let mass = covered * (thickness * density);
-            paint = Some(paint.map_or(mass, |p| p + mass));
-        }
-        let paint = paint.ok_or("the coats are not known")?;
-        sheet.result("old paint that comes off", paint, "kg");
-        let mut whole = paint;
-        let mut with = None;
-        if self.desk.has_figure(&format!("density-{}", self.part.id)) {
-            let remover = self.remover()?;
-            if let Some(mass) = result::<Mass>(&remover, "by weight") {
-                sheet.result("remover that comes off with it", mass, "kg");
-                for line in remover.from {
-                    if !sheet.from.iter().any(|l| l.name == line.name) {
-                        sheet.from.push(line);
-                    }
-                }
-                whole = whole + mass;
-                with = Some(mass.high());
-            }
-        }
-        sheet.result(WASTE, whole, "kg");
-        sheet.formula("waste = area x detail x thickness of the coats x density, and the remover as it was put on (geometry)");
-        Ok((sheet, with))
-    }
-
-    fn lead(&self) -> Result<Sheet, String> {
-        let leaded: Vec<usize> = self.part.coats.iter().copied().filter(|c| self.lead_of(*c) != Some(false)).collect();
-        if leaded.is_empty() {
-            return Err("no coat that comes off is taken to hold lead".to_owned());
-        }
-        let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
-        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(About::Coat, "lead_loading", *c)).reduce(highest);
-        let content = leaded
-            .iter()
-            .filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c))
-            .reduce(|a, b| if b.span.high() > a.span.high() { b } else { a });
-        if loading.is_none() && content.is_none() {
-            return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".to_owned());
-        }
-        let mut aside = self.desk.sheet("lead", "");
-        let mut paint: Option<Span<Length>> = None;
-        for coat in &leaded {
-            match self.thickness(&mut aside, *coat) {
-                Ok(t) => paint = Some(paint.map_or(t, |p| p + t)),
-                Err(missing) if loading.is_none() => return Err(missing),
-                Err(_) => {
-                    paint = None;
-                    break;
-                }
-            }
-        }
-        let length = |span: Span<Length>| Given {
-            written: span.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit())),
-            span,
-            system: None,
-        };
-        let other = self.waste().ok().and_then(|(sheet, _)| result::<Mass>(&sheet, "remover that comes off with it"));
-        let ask = lead::Ask {
-            paint: paint.map(length),
-            content: if loading.is_some() { None } else { content },
-            loading,
-            area: Some(self.area()?),
-            other_waste: other.map(|span| Given { written: span.show(Mass::unit()), span, system: None }),
-            ..lead::Ask::default()
-        };
-        let mut sheet = lead::sheet(&ask, self.desk)?;
-        for line in sheet.from.iter_mut().filter(|l| matches!(l.name.as_str(), "leaded paint" | "other waste with it")) {
-            line.source = Some("reckoned from what stands beside it".to_owned());
-        }
-        // How the thickness was come by stands with the rest.
-        sheet.from.extend(aside.from);
-        Ok(sheet)
     }
 
     fn watch(&self) -> Result<Sheet, String> {
