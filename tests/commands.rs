@@ -196,7 +196,7 @@ fn json_has_the_published_shape() {
 }
 
 /// Whether a value fits the part of JSON Schema that ours uses: type, properties, required, additionalProperties, items, enum, $ref.
-fn fits(value: &serde_json::Value, schema: &serde_json::Value, root: &serde_json::Value, at: &str, wrong: &mut Vec<String>) {
+pub(crate) fn fits(value: &serde_json::Value, schema: &serde_json::Value, root: &serde_json::Value, at: &str, wrong: &mut Vec<String>) {
     if let Some(name) = schema.get("$ref").and_then(|r| r.as_str()) {
         let target = root.pointer(name.trim_start_matches('#')).unwrap_or_else(|| panic!("{name} is not in the schema"));
         return fits(value, target, root, at, wrong);

@@ -3,6 +3,7 @@
 mod support;
 mod traceability;
 
+mod approach;
 mod commands;
 mod edges;
 mod exercise;

@@ -1,10 +1,12 @@
 //! The definition of the command line; the comments are the help.
 
+mod approach;
 mod patches;
 mod reckon;
 mod rules;
 mod talk;
 
+pub(crate) use approach::ApproachArgs;
 pub(crate) use patches::PatchesArgs;
 pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
 pub(crate) use rules::RulesCommand;
@@ -75,6 +77,13 @@ pub(crate) enum Command {
     /// Gives the verdict, the rules that decide it with their sources, the conditions, the smallest changes that would flip
     /// it, and what to do instead. Whatever is not set with --set is left open, and turns into a condition where it must.
     Check(CheckArgs),
+
+    /// Plan the work: the approach for each surface, its steps and quantities, and the programme
+    ///
+    /// Gives the best way through the coats and the others beside it, what to do from the first hold point to the first coat
+    /// with the cautions that belong to each step, what it takes with ranges and where they come from, and the order of work,
+    /// the days, the gates of the weather and the last heat of the day.
+    Approach(ApproachArgs),
 
     /// Talk a survey through at a prompt
     ///
@@ -161,7 +170,7 @@ pub(crate) struct CheckArgs {
 pub(crate) enum Format {
     /// For reading
     Text,
-    /// For other programs; the schema is engine/advice.schema.json
+    /// For other programs; the schema stands in engine/
     Json,
     /// For documents
     Markdown,

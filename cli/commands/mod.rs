@@ -1,6 +1,7 @@
 //! The commands.
 
 mod advise;
+mod approach;
 mod check;
 mod patches;
 mod reckon;
@@ -8,6 +9,7 @@ mod rules;
 mod talk;
 
 pub(crate) use advise::advise;
+pub(crate) use approach::approach;
 pub(crate) use check::check;
 pub(crate) use patches::patches;
 pub(crate) use reckon::reckon;

@@ -7,7 +7,7 @@ use engine::words;
 use std::fmt::Write as _;
 
 /// Takes the meaning out of characters that Markdown would read.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let mut out = String::new();
     for c in crate::problems::harmless(text).chars() {
         match c {
@@ -107,9 +107,12 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
         let _ = writeln!(out, "| {} | {} | {} |", plain(&method.title), method.verdict, plain(&why));
     }
     if !surface.approaches.is_empty() {
-        out.push_str("\nWays through all the coats:\n\n");
-        for approach in &surface.approaches {
-            let _ = writeln!(out, "- {}", plain(&approach.says));
+        out.push_str("\nApproaches, best first (`ovolo approach` has the steps, quantities and days):\n\n");
+        for (i, approach) in surface.approaches.iter().enumerate() {
+            let _ = writeln!(out, "{}. {}{}", i + 1, plain(&approach.says), if approach.on_hold { " (once released)" } else { "" });
+            if !approach.brief.is_empty() {
+                let _ = writeln!(out, "   In brief: {}.", plain(&approach.brief.join("; ")));
+            }
         }
     }
     let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == "applies").collect();

@@ -105,12 +105,7 @@ impl Writer<'_> {
             ));
         }
         self.suited(surface);
-        if surface.approaches.len() > 1 || surface.approaches.iter().any(|a| a.changes > 0) {
-            self.minor("Ways through all the coats");
-            for approach in &surface.approaches {
-                self.point(&approach.says);
-            }
-        }
+        self.approaches(surface);
         let holds: Vec<&Notice> = holds(surface)
             .into_iter()
             .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && self.page.all)
@@ -154,6 +149,22 @@ impl Writer<'_> {
             }
         }
         self.watch(surface);
+    }
+
+    /// The best approach with its steps in brief; the others are named.
+    fn approaches(&mut self, surface: &SurfaceAdvice) {
+        let Some((best, rest)) = surface.approaches.split_first() else { return };
+        self.minor("Approach");
+        let released = if best.on_hold { " (once released)" } else { "" };
+        self.point(&format!("{}{released}", best.says));
+        if !best.brief.is_empty() {
+            self.out.push_str(&self.page.under(&format!("In brief: {}.", best.brief.join("; "))));
+        }
+        if !rest.is_empty() {
+            let says: Vec<&str> = rest.iter().map(|a| a.says.as_str()).collect();
+            self.point(&format!("or: {}", says.join("; or ")));
+        }
+        self.point("steps, quantities and days: ovolo approach");
     }
 
     fn suited(&mut self, surface: &SurfaceAdvice) {

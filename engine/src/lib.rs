@@ -58,6 +58,7 @@
 
 pub mod advice;
 pub mod answer;
+pub mod approach;
 pub mod cases;
 pub mod catalogue;
 pub mod diagnostic;

@@ -9,13 +9,16 @@ mod figures;
 mod limits;
 mod phrases;
 mod rules;
+mod steps;
 mod template;
 
 pub use phrases::{Meant, Phrase, Slot};
 pub(crate) use rules::case_date;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
 
+use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
@@ -147,6 +150,8 @@ pub struct RuleBook {
     pub figures: IndexMap<String, Figure>,
     /// Remarks that belong to what calculators find, by id.
     pub remarks: IndexMap<String, Remark>,
+    /// How approaches are worked: stages, steps, what may stay, the order of work.
+    pub working: Working,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
@@ -360,6 +365,16 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::read_presumptions(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::in_order(presumptions, &problems);
+    let around = steps::Around {
+        base: &base,
+        unfolder: &unfolder,
+        functions: &functions,
+        rules: &all_rules,
+        ranking: &ranking,
+        figures: &figures,
+        problems: &problems,
+    };
+    let working = steps::read(&topics, &around, &mut taken);
     let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);
@@ -385,6 +400,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         ranking,
         figures,
         remarks,
+        working,
         digest,
     })
 }

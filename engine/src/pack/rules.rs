@@ -260,7 +260,7 @@ fn fault_at(script: &Script, functions: Option<&PackFunctions>, fault: &Fault) -
     Diagnostic::error(fault.message.clone()).at(file, span).maybe_help(fault.help.clone())
 }
 
-type AllFunctions = IndexMap<String, PackFunctions>;
+pub(super) type AllFunctions = IndexMap<String, PackFunctions>;
 
 /// What rules and presumptions have in common.
 struct Common {
@@ -294,24 +294,35 @@ fn common(
         place.push(code.to_owned());
     }
     let because = keys.need_text(problems, "because").unwrap_or("");
-    let when = keys.need_text(problems, "when")?;
-    let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
-    let functions = functions.get(&topic.pack.name);
-    let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
-    let tree = match unfolder.unfold(when, functions.map(|f| &f.read)) {
-        Ok(tree) => tree,
-        Err(faults) => {
-            for fault in faults {
-                problems.borrow_mut().push(fault_at(&script, functions, &fault));
-            }
-            return None;
-        }
-    };
+    let (script, tree) = unfolded(topic, keys, unfolder, functions, problems)?;
     let because = template(keys, "because", because, base, &tree, problems);
     Some(Common { id, script, tree, because, basis, source, place, period })
 }
 
-fn template(keys: &Keys<'_>, key: &str, text: &str, base: &Base, tree: &Tree, problems: &Problems) -> Template {
+/// Reads `when` and unfolds it; every fault is reported at its place in the file.
+pub(super) fn unfolded(
+    topic: &Topic<'_>,
+    keys: &Keys<'_>,
+    unfolder: &Unfolder,
+    functions: &AllFunctions,
+    problems: &Problems,
+) -> Option<(Script, Tree)> {
+    let when = keys.need_text(problems, "when")?;
+    let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
+    let functions = functions.get(&topic.pack.name);
+    let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
+    match unfolder.unfold(when, functions.map(|f| &f.read)) {
+        Ok(tree) => Some((script, tree)),
+        Err(faults) => {
+            for fault in faults {
+                problems.borrow_mut().push(fault_at(&script, functions, &fault));
+            }
+            None
+        }
+    }
+}
+
+pub(super) fn template(keys: &Keys<'_>, key: &str, text: &str, base: &Base, tree: &Tree, problems: &Problems) -> Template {
     match Template::read(text, base, &tree.limits()) {
         Ok(template) => template,
         Err((message, help)) => {
