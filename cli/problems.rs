@@ -5,7 +5,7 @@ use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use engine::diagnostic::{Diagnostic, Severity};
 
 /// The most that are shown at once.
-const MOST: usize = 40;
+const MOST: usize = 100;
 
 /// Shows diagnostics on standard error.
 pub(crate) fn show(problems: &[Diagnostic], output: &mut Output) {

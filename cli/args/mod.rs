@@ -5,7 +5,7 @@ mod rules;
 mod talk;
 
 pub(crate) use reckon::ReckonCommand;
-pub(crate) use rules::RulesCommand;
+pub(crate) use rules::{CheckPacks, NewPack, RulesCommand};
 pub(crate) use talk::TalkArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};
@@ -85,7 +85,7 @@ pub(crate) enum Command {
     Reckon(ReckonCommand),
 
     /// The workshop for house rules
-    #[command(subcommand)]
+    #[command(subcommand, after_help = rules::WORKSHOP)]
     Rules(RulesCommand),
 }
 

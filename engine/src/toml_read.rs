@@ -182,10 +182,7 @@ impl<'a> Keys<'a> {
 
     /// Reports that a key is not there.
     pub fn missing(&self, problems: &Problems, key: &str) {
-        let help = match key {
-            "source" => Some("name the published source, or write \"common practice\" or \"from memory\"".to_owned()),
-            _ => None,
-        };
+        let help = example(key).map(str::to_owned);
         problems.borrow_mut().push(self.place().error(format!("{} has no `{key}`", self.what)).maybe_help(help));
     }
 
@@ -272,6 +269,36 @@ impl<'a> Keys<'a> {
             }
         }
     }
+}
+
+/// What a key that must be there can look like.
+fn example(key: &str) -> Option<&'static str> {
+    Some(match key {
+        "source" => "name the published source, or write \"common practice\" or \"from memory\"",
+        "id" => "for example: id = \"paste-left-overnight\"",
+        "title" => "for example: title = \"paste left on overnight\"",
+        "name" => "for example: name = \"our-house\"",
+        "version" => "for example: version = \"1\"",
+        "owner" => "for example: owner = \"the name of the firm\"",
+        "when" => "for example: when = 'method.hot && surface.thatch_near'",
+        "ruling" => "one of rule-out, hold, caution, prefer or note; for example: ruling = \"caution\"",
+        "because" => "one plain sentence; for example: because = \"Thatch catches fire from a spark.\"",
+        "basis" => "one of statute, standard, guidance, practice or house; for example: basis = \"practice\"",
+        "question" => "for example: question = \"Is thatch near?\"",
+        "kind" => "one of yes-no, number, year, choice, several or entry; for example: kind = \"yes-no\"",
+        "choices" => "for example: choices = [\"open\", \"good\", \"poor\"]",
+        "value" => "for example: value = \"400 C\"",
+        "limit" => "the id of the limit; for example: limit = \"heat-on-wood\"",
+        "stricter" => "which direction is stricter: \"lower\" or \"higher\"",
+        "fact" => "the fact that gets a value; for example: fact = \"coat.lead\"",
+        "method" => "for example: method = \"hot-air\"",
+        "grid" => "for example: grid = \"harm\"",
+        "entry" => "the id of the entry that is graded; for example: entry = \"steam-cabinet\"",
+        "cells" => "for example: cells = { oak = \"care swelling\" }",
+        "who" => "for example: who = \"the firm's technical manager\"",
+        "why" => "one sentence that stands up when it is read in a year",
+        _ => return None,
+    })
 }
 
 /// Parses a text, reporting every syntax error.

@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, EntryKind};
 use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
+use crate::toml_read::Place;
 use indexmap::IndexMap;
 
 /// The largest number of choices a fact, or of entries a kind of the catalogue, can have.
@@ -105,6 +106,8 @@ pub struct Fact {
     pub condition: Option<String>,
     /// The pack that declares it.
     pub pack: String,
+    /// Where it is declared.
+    pub declared: Place,
     /// Its place among the facts about the same thing.
     pub slot: usize,
 }

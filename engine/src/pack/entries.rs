@@ -99,7 +99,7 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
     let pack = topic.pack.name.clone();
-    Some((id.clone(), Entry { id, title, says, source, cautions, settings, attributes, pack }))
+    Some((id.clone(), Entry { id, title, says, source, cautions, settings, attributes, pack, declared: keys.place() }))
 }
 
 fn setting(base: &Base, fact: FactId, item: Item<'_>, problems: &Problems) -> Option<Reach> {

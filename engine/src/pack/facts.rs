@@ -41,7 +41,7 @@ pub(super) fn read_places_and_sources(
             }
             keys.finish(problems);
             // The same document may be listed by several packs; the first one's wording stands.
-            sources.entry(id.to_owned()).or_insert(Source { title, address, checked });
+            sources.entry(id.to_owned()).or_insert(Source { title, address, checked, pack: topic.pack.name.clone(), declared: keys.place() });
         }
     }
 }
@@ -94,6 +94,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         says,
         condition,
         pack: topic.pack.name.clone(),
+        declared: keys.place(),
         slot: 0,
     })
 }

@@ -32,6 +32,18 @@ pub struct PackFiles {
     pub files: Vec<(String, String)>,
 }
 
+/// The most files a pack can hold.
+pub const MOST_FILES: usize = 500;
+/// The most text a pack can hold, in bytes, over all its files.
+pub const LARGEST_PACK: usize = 16 * 1024 * 1024;
+
+impl PackFiles {
+    /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
+    pub fn info(&self) -> Option<PackInfo> {
+        open(self, &Problems::default()).map(|folder| folder.info)
+    }
+}
+
 /// What a pack says of itself.
 #[derive(Debug, Clone)]
 pub struct PackInfo {
@@ -60,6 +72,10 @@ pub struct Source {
     pub address: Option<String>,
     /// How far it was checked: verified, from memory, common practice.
     pub checked: String,
+    /// The pack that lists it; the first one, where several do.
+    pub pack: String,
+    /// Where it is listed.
+    pub declared: Place,
 }
 
 /// One part of the ranking of methods.
@@ -106,7 +122,7 @@ pub enum RankBy {
 }
 
 /// The packs in use, checked and unfolded.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct RuleBook {
     /// The packs, standard ones first, each group by name.
     pub packs: Vec<PackInfo>,
@@ -249,6 +265,15 @@ struct Folder {
 }
 
 fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
+    let size: usize = pack.files.iter().map(|(_, text)| text.len()).sum();
+    if pack.files.len() > MOST_FILES || size > LARGEST_PACK {
+        problems.borrow_mut().push(Diagnostic::error(format!(
+            "`{}` is too large for a pack: it can hold {MOST_FILES} files and {} MB",
+            pack.folder,
+            LARGEST_PACK / 1024 / 1024
+        )));
+        return None;
+    }
     let mut files: Vec<&(String, String)> = pack.files.iter().collect();
     files.sort();
     let shared = |name: &str, text: &str| SourceFile::new(format!("{}/{name}", pack.folder), text);
