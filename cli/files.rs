@@ -16,7 +16,7 @@ use std::sync::Arc;
 const MOST_ENTRIES: usize = 5_000;
 
 /// Reads a text file, with a message that says which file and what is wrong.
-fn read_text(path: &Path) -> Result<String, Diagnostic> {
+pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
     let name = path.display();
     let fault = |what: String| Diagnostic::error(what);
     let meta = fs::metadata(path).map_err(|e| match e.kind() {

@@ -16,6 +16,27 @@ From nothing to rules that can be relied on:
 
 A pack is plain text. It can add and it can tighten; what would weaken another pack is refused.";
 
+const TRY: &str = "\
+Examples:
+  ovolo rules try my-rules
+  ovolo rules try my-rules --changed-since rules.seal
+      only the cases that what has changed since the seal can touch
+
+Exit codes: 0 every case came out as it should; 1 some did not; 2 the packs cannot be used.";
+
+const SHOW: &str = "\
+Examples:
+  ovolo rules show heat-on-wood --place GB-ENG
+  ovolo rules show surface.significance
+  ovolo rules show solvent-gel
+  ovolo rules show paste
+      everything in which the word stands";
+
+const SEAL: &str = "\
+Examples:
+  ovolo rules seal my-rules -o rules.seal
+  ovolo rules seal --rules my-rules";
+
 const NEW: &str = "\
 Examples:
   ovolo rules new my-rules
@@ -48,6 +69,26 @@ pub(crate) enum RulesCommand {
     /// not listed; dates that have passed.
     #[command(after_help = CHECK)]
     Check(CheckPacks),
+
+    /// Try the worked cases
+    ///
+    /// For each case that does not come out as it should: what was said, what should have been, and the questions and answers
+    /// that led there. Then how well the cases try each rule.
+    #[command(after_help = TRY)]
+    Try(TryCases),
+
+    /// Show a rule, limit, fact, method, presumption or pack as it is understood
+    ///
+    /// A rule is told as one sentence and as a table of the cases in which it applies, with the facts it reads, the limits in
+    /// force, its source, its worked cases, and the rules that overlap it. A word that is no id is looked for everywhere.
+    #[command(after_help = SHOW)]
+    Show(ShowThing),
+
+    /// Seal the rule book: a digest of each pack and of the whole
+    ///
+    /// Packs with the same digest are the same to the letter. The seal also keeps what `try --changed-since` needs.
+    #[command(after_help = SEAL)]
+    Seal(SealPacks),
 }
 
 #[derive(Debug, clap::Args)]
@@ -59,6 +100,47 @@ pub(crate) struct NewPack {
     /// Whose rules they are
     #[arg(long, value_name = "NAME")]
     pub(crate) owner: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct TryCases {
+    /// The folders of the packs; if left out, every added pack, or else the standard packs
+    #[arg(value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) folders: Vec<PathBuf>,
+
+    /// Try only the cases that a change since this seal touches
+    #[arg(long, value_name = "SEAL", value_hint = ValueHint::FilePath)]
+    pub(crate) changed_since: Option<PathBuf>,
+
+    /// List also the rules whose cases leave nothing out
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct ShowThing {
+    /// Its id, or a word to look for
+    #[arg(value_name = "ID")]
+    pub(crate) id: String,
+
+    /// Give limits as they stand in this place (ISO 3166, such as GB-ENG or US-MA)
+    #[arg(long, value_name = "CODE")]
+    pub(crate) place: Option<String>,
+
+    /// Give limits as they stand on this day; today if left out
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct SealPacks {
+    /// The folders of the packs; if left out, every added pack, or else the standard packs
+    #[arg(value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) folders: Vec<PathBuf>,
+
+    /// Write the seal to this file instead of standard output
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub(crate) out: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]

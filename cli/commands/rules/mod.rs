@@ -2,6 +2,9 @@
 
 mod check;
 mod new;
+mod seal;
+mod show;
+mod try_cases;
 
 use crate::args::RulesCommand;
 use crate::exit::Exit;
@@ -16,6 +19,9 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
         RulesCommand::List => list(given, output),
         RulesCommand::New(args) => new::new(args, output),
         RulesCommand::Check(args) => check::check(args, given, output),
+        RulesCommand::Try(args) => try_cases::try_cases(args, given, output),
+        RulesCommand::Show(args) => show::show(args, given, output),
+        RulesCommand::Seal(args) => seal::seal(args, given, output),
     };
     done.unwrap_or_else(|exit| exit)
 }

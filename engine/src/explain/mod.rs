@@ -10,3 +10,4 @@ mod trace;
 pub(crate) use assemble::tried;
 pub use assemble::{Circumstances, advise, check};
 pub(crate) use show::Teller;
+pub(crate) use trace::lines;

@@ -238,7 +238,8 @@ fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &Pac
     true
 }
 
-fn hex(bytes: &[u8]) -> String {
+/// Bytes as hexadecimal digits.
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut s, b| {
         let _ = write!(s, "{b:02x}");
         s

@@ -17,7 +17,7 @@ use rhai::{Engine, EvalAltResult, OptimizationLevel, Position, Token};
 use std::sync::Arc;
 
 pub(crate) use oracle::region;
-pub(crate) use relate::{applies_within, both_apply};
+pub(crate) use relate::{applies_within, both_apply, can_apply_to};
 pub(crate) use unfold::{Functions, Unfolder};
 
 /// The most paths a script may unfold into.

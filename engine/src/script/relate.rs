@@ -2,7 +2,7 @@
 
 use super::SharedBase;
 use super::oracle::Oracle;
-use crate::tree::{Node, Outcome, Test, Tree};
+use crate::tree::{Node, Outcome, Test, Tree, Who};
 
 /// How many nodes are visited before the comparison is given up: the answer is then "not shown".
 const MOST_VISITS: usize = 200_000;
@@ -28,6 +28,13 @@ pub(crate) fn applies_within(base: &SharedBase, inner: &Tree, outer: &Tree) -> b
 pub(crate) fn both_apply(base: &SharedBase, one: &Tree, other: &Tree) -> bool {
     let mut pair = Pair { oracle: Oracle::new(SharedBase::clone(base)), left: MOST_VISITS };
     !pair.each_way(one, 0, &mut |pair| pair.each_way(other, 0, &mut |_| false))
+}
+
+/// Whether some answers make a tree apply to one method.
+pub(crate) fn can_apply_to(base: &SharedBase, tree: &Tree, method: usize) -> bool {
+    let mut pair = Pair { oracle: Oracle::new(SharedBase::clone(base)), left: MOST_VISITS };
+    pair.oracle.path.push((Test::Is(Who::Method, 1 << method), true));
+    !pair.each_way(tree, 0, &mut |_| false)
 }
 
 struct Pair {

@@ -2,9 +2,15 @@
 
 pub mod look;
 mod overlap;
+pub mod seal;
+mod tell;
+mod whereabouts;
 
 pub use look::look_over;
 pub use overlap::{Overlap, overlaps};
+pub use seal::{Changed, Seal, changed_since};
+pub use tell::{Table, Tell};
+pub use whereabouts::{Thing, alike, find, readers, rules_for};
 
 use crate::judge::in_force::InForce;
 use crate::pack::{Rule, RuleBook};
