@@ -63,7 +63,37 @@ fn floor(text: &str, at: usize) -> usize {
     at
 }
 
-/// Takes the sting out of control characters before a terminal sees them; lengths stay the same for ASCII.
+/// Takes the sting out of control characters, and of those that turn the direction of writing, before a terminal or a reader
+/// sees them. The length in bytes stays the same.
 pub(crate) fn harmless(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { if c == '\t' { ' ' } else { '?' } } else { c }).collect()
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\n' => out.push(c),
+            '\t' => out.push(' '),
+            c if c.is_control() => out.extend(std::iter::repeat_n('?', c.len_utf8())),
+            c if turns_writing(c) => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Characters that show text in another order than it is written in: embeddings, overrides and isolates.
+fn turns_writing(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::harmless;
+
+    #[test]
+    fn what_could_mislead_a_reader_is_replaced_and_lengths_stay() {
+        for text in ["a\u{1b}[31mb", "\u{9b}31m", "x\u{202e}y\u{2066}z", "tab\there", "plain"] {
+            let safe = harmless(text);
+            assert_eq!(safe.len(), text.len());
+            assert!(!safe.contains(['\u{1b}', '\u{9b}', '\u{202e}', '\u{2066}', '\t']));
+        }
+    }
 }

@@ -32,6 +32,13 @@ Examples:
   ovolo rules show paste
       everything in which the word stands";
 
+const PRINT: &str = "\
+Examples:
+  ovolo rules print my-rules -o out
+      out/rule-book.html: one file, nothing fetched, ready for paper
+  ovolo rules print --format markdown --place GB-ENG > rule-book.md
+      the standard packs";
+
 const SEAL: &str = "\
 Examples:
   ovolo rules seal my-rules -o rules.seal
@@ -84,6 +91,13 @@ pub(crate) enum RulesCommand {
     #[command(after_help = SHOW)]
     Show(ShowThing),
 
+    /// Print the rule book as a document
+    ///
+    /// Every rule as one sentence with its reason and source, limits, methods, facts, sources, and indexes by fact and by method:
+    /// for signing, for the wall, for whoever does not use the program.
+    #[command(after_help = PRINT)]
+    Print(PrintBook),
+
     /// Seal the rule book: a digest of each pack and of the whole
     ///
     /// Packs with the same digest are the same to the letter. The seal also keeps what `try --changed-since` needs.
@@ -130,6 +144,38 @@ pub(crate) struct ShowThing {
     /// Give limits as they stand on this day; today if left out
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub(crate) date: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct PrintBook {
+    /// The folders of the packs; if left out, every added pack, or else the standard packs
+    #[arg(value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) folders: Vec<PathBuf>,
+
+    /// Write rule-book.html or rule-book.md into this folder instead of standard output
+    #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub(crate) out: Option<PathBuf>,
+
+    /// The kind of document
+    #[arg(long, value_enum, default_value_t = DocumentFormat::Html)]
+    pub(crate) format: DocumentFormat,
+
+    /// Give limits as they stand in this place (ISO 3166, such as GB-ENG or US-MA)
+    #[arg(long, value_name = "CODE")]
+    pub(crate) place: Option<String>,
+
+    /// Give limits as they stand on this day; today if left out
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+}
+
+/// The kind of document.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum DocumentFormat {
+    /// One file that prints well
+    Html,
+    /// For other documents
+    Markdown,
 }
 
 #[derive(Debug, clap::Args)]

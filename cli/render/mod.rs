@@ -1,5 +1,7 @@
 //! Showing advice as text, Markdown and JSON. All three are made from the same data.
 
+pub(crate) mod book;
+mod document;
 pub(crate) mod markdown;
 mod page;
 mod shared;
