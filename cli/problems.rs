@@ -7,6 +7,12 @@ use engine::diagnostic::{Diagnostic, Severity};
 /// The most that are shown at once.
 const MOST: usize = 100;
 
+/// The longest message, in characters.
+const LONGEST_MESSAGE: usize = 600;
+
+/// The longest line of a file that is shown, in bytes.
+const LONGEST_LINE: usize = 2_000;
+
 /// Shows diagnostics on standard error.
 pub(crate) fn show(problems: &[Diagnostic], output: &mut Output) {
     for problem in problems.iter().take(MOST) {
@@ -27,8 +33,8 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
     };
-    let message = harmless(&problem.message);
-    let help = problem.help.as_deref().map(harmless);
+    let message = shortened(&harmless(&problem.message));
+    let help = problem.help.as_deref().map(|h| shortened(&harmless(h)));
     let mut group = level.primary_title(&message).elements(Vec::<annotate_snippets::Message<'_>>::new());
     // A line is cut out of the file here: the renderer would go through all of a large one.
     let cut = problem.file.as_ref().zip(problem.span.as_ref()).map(|(file, span)| {
@@ -36,6 +42,13 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
         let start = text[..floor(text, span.start)].rfind('\n').map_or(0, |i| i + 1);
         let end = text[floor(text, span.start)..].find('\n').map_or(text.len(), |i| floor(text, span.start) + i);
         let (line, _) = file.line_column(span.start);
+        // Of an endless line only the part around the place.
+        let (start, end) = if end - start > LONGEST_LINE {
+            let near = floor(text, span.start.saturating_sub(LONGEST_LINE / 4)).max(start);
+            (near, floor(text, near + LONGEST_LINE).min(end))
+        } else {
+            (start, end)
+        };
         let from = floor(text, span.start) - start;
         let to = floor(text, span.end.min(end)).max(floor(text, span.start)) - start;
         (harmless(&file.name), harmless(&text[start..end]), line, from..to.max(from))
@@ -53,6 +66,17 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
     }
     let renderer = if styled { Renderer::styled() } else { Renderer::plain() };
     renderer.render(&[group]).clone()
+}
+
+/// A message of a length that can be read: what a user wrote can stand in it whole.
+fn shortened(text: &str) -> String {
+    if text.chars().count() <= LONGEST_MESSAGE {
+        return text.to_owned();
+    }
+    let half = LONGEST_MESSAGE / 2;
+    let front: String = text.chars().take(half).collect();
+    let back: String = text.chars().skip(text.chars().count() - half).collect();
+    format!("{front} … {back}")
 }
 
 fn floor(text: &str, at: usize) -> usize {

@@ -4,9 +4,11 @@
 //! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
+//! - `tests/hostile/NAME/`: packs from strangers that must be refused without harm
 //! - every worked case of every standard pack
 
 mod bad;
+mod hostile;
 mod situations;
 mod support;
 mod values;
@@ -19,5 +21,6 @@ fn main() {
     trials.extend(situations::trials());
     trials.extend(values::trials());
     trials.extend(bad::trials());
+    trials.extend(hostile::trials());
     libtest_mimic::run(&args, trials).exit();
 }

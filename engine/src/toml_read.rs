@@ -199,8 +199,10 @@ impl<'a> Keys<'a> {
     /// The number of a key.
     pub fn number(&self, problems: &Problems, key: &str) -> Option<f64> {
         let item = self.get(key)?;
-        let number = item.number();
-        if number.is_none() {
+        let number = item.number().filter(|n| n.is_finite());
+        if number.is_none() && item.kind() == "a number" {
+            problems.borrow_mut().push(item.place().error(format!("`{key}` of {} is no number that can be reckoned with", self.what)));
+        } else if number.is_none() {
             self.wrong(problems, key, item, "a number");
         }
         number
@@ -227,6 +229,10 @@ impl<'a> Keys<'a> {
             return Vec::new();
         };
         let mut texts = Vec::new();
+        if items.len() > MOST_KEYS {
+            problems.borrow_mut().push(item.place().error(format!("`{key}` of {} has {} members; the most is {MOST_KEYS}", self.what, items.len())));
+            return texts;
+        }
         for item in items {
             match item.text() {
                 Some(text) => texts.push((text, item.place())),
@@ -301,6 +307,28 @@ fn example(key: &str) -> Option<&'static str> {
     })
 }
 
+/// The most keys one table can have: no table of a survey or pack comes near it.
+const MOST_KEYS: usize = 2_000;
+
+/// A table, unless some table in it has more keys than can be gone through again and again.
+fn well_shaped<'a>(file: &'a Arc<SourceFile>, table: Spanned<DeTable<'a>>, problems: &Problems) -> Option<Spanned<DeTable<'a>>> {
+    fn widest(value: &DeValue<'_>) -> usize {
+        match value {
+            DeValue::Table(table) => table.iter().map(|(_, v)| widest(v.get_ref())).max().unwrap_or(0).max(table.len()),
+            DeValue::Array(items) => items.iter().map(|v| widest(v.get_ref())).max().unwrap_or(0),
+            _ => 0,
+        }
+    }
+    let keys = table.get_ref().iter().map(|(_, v)| widest(v.get_ref())).max().unwrap_or(0).max(table.get_ref().len());
+    if keys > MOST_KEYS {
+        let mut problem = Diagnostic::error(format!("a table has {keys} keys; the most that is read is {MOST_KEYS}"));
+        problem.file = Some(Arc::clone(file));
+        problems.borrow_mut().push(problem);
+        return None;
+    }
+    Some(table)
+}
+
 /// Parses a text, reporting every syntax error.
 pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spanned<DeTable<'a>>> {
     if file.text.len() > LARGEST_TEXT {
@@ -315,7 +343,7 @@ pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spann
     }
     let (table, errors) = DeTable::parse_recoverable(&file.text);
     if errors.is_empty() {
-        return Some(table);
+        return well_shaped(file, table, problems);
     }
     // One slip can make many errors behind it; the first few are what a person can use.
     for error in errors.iter().take(5) {

@@ -104,6 +104,8 @@ pub struct Fact {
     pub says: Vec<String>,
     /// How it reads as a condition; `{}` stands for what it must be.
     pub condition: Option<String>,
+    /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
+    pub careful: Option<Known>,
     /// The pack that declares it.
     pub pack: String,
     /// Where it is declared.

@@ -7,7 +7,10 @@ mod entries;
 mod facts;
 mod limits;
 mod rules;
+mod counts;
+mod sources;
 mod template;
+mod texts;
 
 pub(crate) use rules::case_date;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
@@ -36,6 +39,11 @@ pub struct PackFiles {
 pub const MOST_FILES: usize = 500;
 /// The most text a pack can hold, in bytes, over all its files.
 pub const LARGEST_PACK: usize = 16 * 1024 * 1024;
+
+/// The longest id.
+const LONGEST_ID: usize = 80;
+/// The longest single text of a pack, in characters: a script is the longest there is.
+const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
 
 impl PackFiles {
     /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
@@ -218,6 +226,16 @@ type Taken = IndexMap<(String, String), String>;
 /// Notes that a pack takes an id; reports if another did before.
 fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &PackInfo, place: &Place) -> bool {
     let key = (kind.to_owned(), id.to_owned());
+    let snake = kind == "grid" || kind.ends_with("attribute");
+    if kind != "place" && kind != "fact" && !is_id(id, if snake { '_' } else { '-' }) {
+        let (style, example) = if snake { ("snake_case", "thin_sheet") } else { ("kebab-case", "paste-left-overnight") };
+        problems.borrow_mut().push(
+            place
+                .error(format!("`{id}` is not the id of a {kind}"))
+                .help(format!("write it in {style}, {LONGEST_ID} characters at most, such as `{example}`")),
+        );
+        return false;
+    }
     if let Some(other) = taken.get(&key) {
         let message = if *other == pack.name {
             format!("the {kind} `{id}` stands twice in pack `{other}`")
@@ -236,6 +254,13 @@ fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &Pac
     }
     taken.insert(key, pack.name.clone());
     true
+}
+
+/// Whether something can be an id: small letters and figures, and one character to part them.
+fn is_id(id: &str, between: char) -> bool {
+    id.len() <= LONGEST_ID
+        && id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == between)
 }
 
 /// Bytes as hexadecimal digits.
@@ -287,8 +312,15 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     };
     let file = shared("pack.toml", text);
     let table = toml_read::parse(&file, problems)?;
+    texts::check(&file, table.get_ref(), problems)?;
     let keys = Keys::new(&file, table.get_ref(), 0..0, "pack.toml");
     let name = keys.need_text(problems, "name")?.to_owned();
+    if !is_id(&name, '-') {
+        let place = keys.get("name").map_or_else(|| keys.place(), |i| i.place());
+        let help = format!("write it in kebab-case, {LONGEST_ID} characters at most, such as `our-house`");
+        problems.borrow_mut().push(place.error(format!("`{name}` is not the name of a pack")).help(help));
+        return None;
+    }
     let title = keys.text(problems, "title").unwrap_or(&name).to_owned();
     let version = keys.need_text(problems, "version").unwrap_or("0").to_owned();
     let owner = keys.need_text(problems, "owner").unwrap_or("unknown").to_owned();
@@ -309,7 +341,19 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     check_needs(&folders, &problems);
 
     let parsed: Vec<_> =
-        folders.iter().flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?)))).collect();
+        folders
+            .iter()
+            .flat_map(|f| f.topics.iter().map(move |file| (&f.info, file)))
+            .filter_map(|(info, file)| {
+                let table = toml_read::parse(file, &problems)?;
+                texts::check(file, table.get_ref(), &problems)?;
+                Some((info, file, table))
+            })
+            .collect();
+    for file in folders.iter().flat_map(|f| &f.scripts) {
+        texts::check_script(file, &problems);
+    }
+    counts::check(&parsed, &problems);
     let topics: Vec<Topic<'_>> = parsed
         .iter()
         .map(|(pack, file, table)| Topic { pack, keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)) })
@@ -344,13 +388,15 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
+    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    let book = RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest };
+    sources::keep_their_words(&book, &problems);
     let problems = problems.into_inner();
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(problems);
     }
-    let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest })
+    Ok(book)
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {

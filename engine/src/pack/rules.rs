@@ -298,6 +298,7 @@ fn common(
     let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
     let functions = functions.get(&topic.pack.name);
     let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
+    unfolder.begin_pack(&topic.pack.name);
     let tree = match unfolder.unfold(when, functions.map(|f| &f.read)) {
         Ok(tree) => tree,
         Err(faults) => {
@@ -446,11 +447,16 @@ pub(super) fn read_presumptions(
             }
             // A firm may presume more, never presume a danger away.
             let fact = base.vocabulary.get(read.fact);
-            if topic.pack.house && fact.pack != topic.pack.name && !all.iter().any(|p| p.fact == read.fact && p.value == read.value) {
+            if topic.pack.house && fact.pack != topic.pack.name && fact.careful.as_ref() != Some(&read.value) {
+                let careful = fact.careful.as_ref().map(|c| fact.show(c, &base.catalogue, crate::quantity::System::Metric));
+                let help = match careful {
+                    Some(value) => format!("it can presume {value}, which is the careful value, or facts of its own"),
+                    None => "a house pack presumes its own facts, and the careful value of a fact that has one".to_owned(),
+                };
                 problems.borrow_mut().push(
                     keys.place()
                         .error(format!("a house pack cannot presume `{}` for itself: that could weaken another pack's rules", fact.id))
-                        .help("a house pack presumes its own facts, or a value that the standard packs presume too"),
+                        .help(help),
                 );
                 continue;
             }

@@ -2,7 +2,8 @@
 
 use super::SharedBase;
 use super::oracle::Oracle;
-use crate::tree::{Node, Outcome, Test, Tree, Who};
+use crate::tree::{Expr, Node, Outcome, Test, Tree, Who};
+use crate::vocabulary::{FactId, Known};
 
 /// How many nodes are visited before the comparison is given up: the answer is then "not shown".
 const MOST_VISITS: usize = 200_000;
@@ -35,6 +36,44 @@ pub(crate) fn can_apply_to(base: &SharedBase, tree: &Tree, method: usize) -> boo
     let mut pair = Pair { oracle: Oracle::new(SharedBase::clone(base)), left: MOST_VISITS };
     pair.oracle.path.push((Test::Is(Who::Method, 1 << method), true));
     !pair.each_way(tree, 0, &mut |_| false)
+}
+
+/// Whether a tree is shown to apply, with a fact at one value, wherever it applies with the fact at any other: taking the fact to
+/// have that value can then only add to what the tree says.
+pub(crate) fn strictest_at(base: &SharedBase, tree: &Tree, fact: FactId, value: &Known) -> bool {
+    if !tree.reads().contains(&Who::Fact(fact)) || !tree.nodes.contains(&Node::Leaf(Outcome::Applies)) {
+        return true;
+    }
+    let mut forced = Tree { nodes: Vec::new(), asked: Vec::new() };
+    force(tree, 0, fact, value, &mut forced).is_some() && applies_within(base, tree, &forced)
+}
+
+/// Copies a tree without its questions about a fact; `None` where one of them cannot be answered from the value.
+fn force(tree: &Tree, at: usize, fact: FactId, value: &Known, out: &mut Tree) -> Option<usize> {
+    let Node::Ask(test, yes, no) = &tree.nodes[at] else {
+        out.nodes.push(tree.nodes[at].clone());
+        return Some(out.nodes.len() - 1);
+    };
+    if test.reads().contains(&Who::Fact(fact)) {
+        let answer = match (test, value) {
+            (Test::Is(Who::Fact(_), set), Known::Bits(b)) if b & set == *b => true,
+            (Test::Is(Who::Fact(_), set), Known::Bits(b)) if b & set == 0 => false,
+            (Test::Has(_, option), Known::Several { yes, .. }) if yes >> option & 1 == 1 => true,
+            (Test::Has(_, option), Known::Several { no, .. }) if no >> option & 1 == 1 => false,
+            (Test::Compare(a, op, b), Known::Num(reach)) => match (&**a, &**b, reach.single()) {
+                (Expr::Fact(_), Expr::Const(c), Some(v)) => op.holds(v, *c),
+                _ => return None,
+            },
+            _ => return None,
+        };
+        return force(tree, if answer { *yes } else { *no }, fact, value, out);
+    }
+    let here = out.nodes.len();
+    out.nodes.push(Node::Leaf(Outcome::Silent));
+    let yes = force(tree, *yes, fact, value, out)?;
+    let no = force(tree, *no, fact, value, out)?;
+    out.nodes[here] = Node::Ask(test.clone(), yes, no);
+    Some(here)
 }
 
 struct Pair {

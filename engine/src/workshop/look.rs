@@ -9,6 +9,7 @@ use crate::judge::{Subject, methods};
 use crate::limit::{LimitValue, Period};
 use crate::pack::{Case, Presumption, Rule, RuleBook, Ruling, case_date};
 use crate::toml_read::Place;
+use crate::quantity::System;
 use crate::tree::{Node, Outcome, Tree, Who};
 use crate::vocabulary::FactId;
 use crate::words;
@@ -254,6 +255,15 @@ impl<'b> Look<'b, '_> {
         read.extend(book.rules.iter().filter_map(|r| r.released_by));
         read.extend(book.presumptions.iter().flat_map(|p| p.unstated.iter().copied()));
         for (id, fact) in book.base.vocabulary.iter().filter(|(_, f)| self.packs.contains(&f.pack.as_str())) {
+            if let Some(careful) = &fact.careful {
+                let value = fact.show(careful, &book.base.catalogue, System::Metric);
+                for rule in book.rules.iter().filter(|r| matches!(r.ruling, Ruling::RuleOut | Ruling::Hold)) {
+                    if !crate::script::strictest_at(&book.base, &rule.tree, id, careful) {
+                        let message = format!("`{}` says that {value} is its careful value, but `{}` speaks at others too", fact.id, rule.id);
+                        self.warn(&fact.declared, message, "presuming it could silence that rule: see that others stand in, or leave `careful` out");
+                    }
+                }
+            }
             if !read.contains(&id) {
                 self.warn(&fact.declared, format!("no rule reads the fact `{}`", fact.id), "a fact that nothing reads changes no advice");
             } else if fact.help.trim().is_empty() && !fact.chosen {
