@@ -153,7 +153,7 @@ const MADE: &[(&str, Make, &[&str])] = &[
     (
         "a-thousand-slow-rules",
         |pack| {
-            let when = "let n = 0; while n < 2500 { n += 1; } if surface.near.has(\"glass\") {} if surface.near.has(\"drain\") {} method.hot";
+            let when = "let n = 0; while n < 900 { n += 1; } if surface.near.has(\"glass\") {} if surface.near.has(\"drain\") {} method.hot";
             let rule = |i: usize| format!("[[rule]]\nid=\"r{i}\"\nruling=\"rule-out\"\nbecause=\"x.\"\nsource=\"common practice\"\nwhen='{when}'\n");
             fs::write(pack.join("r.toml"), (0..1_900).map(rule).collect::<String>())
         },

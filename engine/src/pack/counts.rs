@@ -20,8 +20,8 @@ const MOST: [(&str, usize); 8] = [
 ];
 const MOST_OTHERS: usize = 2_000;
 
-/// Reports every pack that holds more of something than a pack can.
-pub(super) fn check(topics: &[(&PackInfo, &Arc<SourceFile>, Spanned<DeTable<'_>>)], problems: &Problems) {
+/// Whether every pack holds no more than a pack can; those that hold more are reported.
+pub(super) fn within(topics: &[(&PackInfo, &Arc<SourceFile>, Spanned<DeTable<'_>>)], problems: &Problems) -> bool {
     let mut counted: Vec<(&str, String, usize)> = Vec::new();
     for (pack, _, table) in topics {
         for (key, value) in table.get_ref() {
@@ -32,13 +32,16 @@ pub(super) fn check(topics: &[(&PackInfo, &Arc<SourceFile>, Spanned<DeTable<'_>>
             }
         }
     }
+    let mut within = true;
     for (pack, key, count) in counted {
         let most = MOST.iter().find(|(k, _)| *k == key).map_or(MOST_OTHERS, |(_, most)| *most);
         if count > most {
+            within = false;
             problems.borrow_mut().push(
                 Diagnostic::error(format!("pack `{pack}` has {count} of [[{key}]]; a pack can have {most}"))
                     .help("divide it into several packs, or say it with fewer"),
             );
         }
     }
+    within
 }

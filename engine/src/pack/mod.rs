@@ -353,7 +353,10 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     for file in folders.iter().flat_map(|f| &f.scripts) {
         texts::check_script(file, &problems);
     }
-    counts::check(&parsed, &problems);
+    // What is far too much is not gone through.
+    if !counts::within(&parsed, &problems) {
+        return Err(problems.into_inner());
+    }
     let topics: Vec<Topic<'_>> = parsed
         .iter()
         .map(|(pack, file, table)| Topic { pack, keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)) })

@@ -90,6 +90,8 @@ const SHUT: &[(&str, &str)] = &[
     ("debug", "a rule says what it has to say in `because`"),
     ("Fn", "call the function by its name"),
     ("call", "call the function by its name"),
+    ("try", "a mistake in a script is shown, not caught"),
+    ("catch", "a mistake in a script is shown, not caught"),
     ("curry", "call the function by its name"),
 ];
 
