@@ -17,6 +17,18 @@ const MOST_ENTRIES: usize = 5_000;
 
 /// Reads a text file, with a message that says which file and what is wrong.
 pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
+    read_text_up_to(path, LARGEST_TEXT)
+}
+
+/// The largest file of the program's own writing that is read back.
+const LARGEST_OWN: usize = 256 * 1024 * 1024;
+
+/// Reads a file that the program wrote itself, which can be larger than what people write.
+pub(crate) fn read_own(path: &Path) -> Result<String, Diagnostic> {
+    read_text_up_to(path, LARGEST_OWN)
+}
+
+fn read_text_up_to(path: &Path, largest: usize) -> Result<String, Diagnostic> {
     let name = path.display();
     let fault = |what: String| Diagnostic::error(what);
     let meta = fs::metadata(path).map_err(|e| match e.kind() {
@@ -26,18 +38,18 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
     if meta.is_dir() {
         return Err(fault(format!("`{name}` is a folder where a file is wanted")));
     }
-    if meta.len() > LARGEST_TEXT as u64 {
+    if meta.len() > largest as u64 {
         let mb = meta.len() / 1024 / 1024;
-        return Err(fault(format!("`{name}` is {mb} MB; the largest file that is read is {} MB", LARGEST_TEXT / 1024 / 1024)));
+        return Err(fault(format!("`{name}` is {mb} MB; the largest file that is read is {} MB", largest / 1024 / 1024)));
     }
     // What is no plain file (a pipe, a device) does not know its length: no more than a file could hold is read of it.
     let mut bytes = Vec::new();
-    let most = LARGEST_TEXT as u64 + 1;
+    let most = largest as u64 + 1;
     fs::File::open(path)
         .and_then(|file| file.take(most).read_to_end(&mut bytes))
         .map_err(|e| fault(format!("`{name}` cannot be read: {e}")))?;
-    if bytes.len() > LARGEST_TEXT {
-        return Err(fault(format!("`{name}` does not end within {} MB", LARGEST_TEXT / 1024 / 1024)));
+    if bytes.len() > largest {
+        return Err(fault(format!("`{name}` does not end within {} MB", largest / 1024 / 1024)));
     }
     String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();

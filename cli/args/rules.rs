@@ -44,6 +44,13 @@ Examples:
   ovolo rules seal my-rules -o rules.seal
   ovolo rules seal --rules my-rules";
 
+const REPLAY: &str = "\
+Examples:
+  ovolo advise survey.toml --rules my-rules --format json > advice.json
+  ovolo rules replay advice.json survey.toml --rules my-rules
+
+Exit codes: 0 the same, byte for byte; 1 something differs; 2 a file or a pack cannot be used.";
+
 const NEW: &str = "\
 Examples:
   ovolo rules new my-rules
@@ -103,6 +110,13 @@ pub(crate) enum RulesCommand {
     /// Packs with the same digest are the same to the letter. The seal also keeps what `try --changed-since` needs.
     #[command(after_help = SEAL)]
     Seal(SealPacks),
+
+    /// Give a saved advice again, and say whether it is the same
+    ///
+    /// Judges the survey for the date and place of the advice, with the rules in use here. The same packs give the same bytes, on
+    /// any machine; if they differ, it says which pack is another, and which verdicts are.
+    #[command(after_help = REPLAY)]
+    Replay(ReplayAdvice),
 }
 
 #[derive(Debug, clap::Args)]
@@ -176,6 +190,17 @@ pub(crate) enum DocumentFormat {
     Html,
     /// For other documents
     Markdown,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct ReplayAdvice {
+    /// The advice, as `ovolo advise --format json` wrote it
+    #[arg(value_name = "ADVICE", value_hint = ValueHint::FilePath)]
+    pub(crate) advice: PathBuf,
+
+    /// The survey it was given for
+    #[arg(value_name = "SURVEY", value_hint = ValueHint::FilePath)]
+    pub(crate) survey: PathBuf,
 }
 
 #[derive(Debug, clap::Args)]

@@ -3,6 +3,7 @@
 mod check;
 mod new;
 mod print;
+mod replay;
 mod seal;
 mod show;
 mod try_cases;
@@ -23,6 +24,7 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
         RulesCommand::Try(args) => try_cases::try_cases(args, given, output),
         RulesCommand::Show(args) => show::show(args, given, output),
         RulesCommand::Print(args) => print::print(args, given, output),
+        RulesCommand::Replay(args) => replay::replay(args, given, output),
         RulesCommand::Seal(args) => seal::seal(args, given, output),
     };
     done.unwrap_or_else(|exit| exit)

@@ -53,7 +53,7 @@ pub(crate) fn try_cases(args: &TryCases, given: &[PathBuf], output: &mut Output)
         coverage(&mut text, &exercised, &page, args.all);
     }
     output.result(&text);
-    Ok(if wrong == 0 { Exit::Suited } else { Exit::CaseWrong })
+    Ok(if wrong == 0 { Exit::Suited } else { Exit::NotSo })
 }
 
 fn sealed(path: &Path, output: &mut Output) -> Result<Seal, Exit> {

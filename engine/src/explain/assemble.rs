@@ -83,15 +83,21 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     }
     Advice {
         advice: 1,
+        engine: env!("CARGO_PKG_VERSION"),
         survey: SurveyHead {
             title: survey.title.clone(),
             date: force.date.to_string(),
             place: place.map(str::to_owned),
             place_covered: force.covered(),
+            digest: survey.digest(&book.base),
         },
         rule_book: RuleBookHead {
             digest: book.digest.clone(),
-            packs: book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect(),
+            packs: book
+                .packs
+                .iter()
+                .map(|p| PackHead { name: p.name.clone(), version: p.version.clone(), digest: p.digest.clone() })
+                .collect(),
         },
         good_until: force.good_until.map(|d| d.to_string()),
         site,
