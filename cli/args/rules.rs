@@ -51,6 +51,22 @@ Examples:
 
 Exit codes: 0 the same, byte for byte; 1 something differs; 2 a file or a pack cannot be used.";
 
+const SCHEMAS: &str = "\
+Examples:
+  ovolo rules schemas -o schemas
+  ovolo rules schemas -o schemas --rules my-rules
+      with the facts, methods and limits of the firm's own pack
+
+How an editor is pointed at them: write as the first line of a survey
+  #:schema ./schemas/survey.schema.json
+of pack.toml
+  #:schema ../schemas/pack.schema.json
+and of a topic file
+  #:schema ../schemas/topic.schema.json
+with the way to the file from where the survey or pack lies. Editors with support for TOML read that line: they offer keys and
+choices, show what each means, and mark what is wrong. An editor with support for Rhai reads ovolo.d.rhai where it lies beside
+the pack's .rhai files; ovolo itself reads none of these files.";
+
 const NEW: &str = "\
 Examples:
   ovolo rules new my-rules
@@ -117,6 +133,13 @@ pub(crate) enum RulesCommand {
     /// any machine; if they differ, it says which pack is another, and which verdicts are.
     #[command(after_help = REPLAY)]
     Replay(ReplayAdvice),
+
+    /// Write what an editor needs to complete and check surveys and packs
+    ///
+    /// JSON Schemas for surveys, for pack.toml and for topic files, and definitions of the names that scripts see. They know the
+    /// facts, choices, entries and limits of the packs in use; write them anew when those change.
+    #[command(after_help = SCHEMAS)]
+    Schemas(WriteSchemas),
 }
 
 #[derive(Debug, clap::Args)]
@@ -201,6 +224,13 @@ pub(crate) struct ReplayAdvice {
     /// The survey it was given for
     #[arg(value_name = "SURVEY", value_hint = ValueHint::FilePath)]
     pub(crate) survey: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct WriteSchemas {
+    /// Write them into this folder
+    #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath, default_value = "schemas")]
+    pub(crate) out: PathBuf,
 }
 
 #[derive(Debug, clap::Args)]

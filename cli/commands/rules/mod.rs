@@ -4,6 +4,7 @@ mod check;
 mod new;
 mod print;
 mod replay;
+mod schemas;
 mod seal;
 mod show;
 mod try_cases;
@@ -25,6 +26,7 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
         RulesCommand::Show(args) => show::show(args, given, output),
         RulesCommand::Print(args) => print::print(args, given, output),
         RulesCommand::Replay(args) => replay::replay(args, given, output),
+        RulesCommand::Schemas(args) => schemas::schemas(args, given, output),
         RulesCommand::Seal(args) => seal::seal(args, given, output),
     };
     done.unwrap_or_else(|exit| exit)

@@ -2,12 +2,14 @@
 
 pub mod look;
 mod overlap;
+mod schema;
 pub mod seal;
 mod tell;
 mod whereabouts;
 
 pub use look::look_over;
 pub use overlap::{Overlap, overlaps};
+pub use schema::schemas;
 pub use seal::{Changed, Seal, changed_since};
 pub use tell::{Table, Tell};
 pub use whereabouts::{Thing, alike, find, readers, rules_for};
