@@ -4,11 +4,13 @@
 //! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
+//! - `tests/looks/NAME.toml`: packs that load and deserve a look, with what must be said
 //! - `tests/hostile/NAME/`: packs from strangers that must be refused without harm
 //! - every worked case of every standard pack
 
 mod bad;
 mod hostile;
+mod looks;
 mod situations;
 mod support;
 mod values;
@@ -22,5 +24,6 @@ fn main() {
     trials.extend(values::trials());
     trials.extend(bad::trials());
     trials.extend(hostile::trials());
+    trials.extend(looks::trials());
     libtest_mimic::run(&args, trials).exit();
 }

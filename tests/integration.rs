@@ -8,3 +8,6 @@ mod edges;
 mod exercise;
 mod exhaustive;
 mod properties;
+mod departures;
+mod schemas;
+mod workshop;
