@@ -26,10 +26,15 @@ const SURVEY: &str = "tests/screens/door.toml";
 /// Compares a screen with the one kept.
 #[track_caller]
 fn screen(name: &str, args: &[&str]) {
-    let found = typed(args);
+    same_as_kept(name, &typed(args));
+}
+
+/// Compares a text with the screen kept under a name, or keeps it.
+#[track_caller]
+pub(crate) fn same_as_kept(name: &str, found: &str) {
     let path = root().join("tests/screens").join(format!("{name}.txt"));
     if std::env::var_os("RENEW").is_some() {
-        fs::write(&path, &found).expect("written");
+        fs::write(&path, found).expect("written");
         return;
     }
     let kept = fs::read_to_string(&path).unwrap_or_default();

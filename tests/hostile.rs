@@ -72,7 +72,9 @@ fn refused(pack: &Path, says: &[&str]) -> Result<(), Failed> {
         if message.len() > 200_000 {
             return Err(format!("the message is {} bytes long", message.len()).into());
         }
-        if let Some(c) = message.chars().find(|c| c.is_control() && *c != '\n' || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')) {
+        if let Some(c) =
+            message.chars().find(|c| c.is_control() && *c != '\n' || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}'))
+        {
             return Err(format!("the message holds {c:?}").into());
         }
         for part in says {
@@ -97,13 +99,13 @@ const MADE: &[(&str, Make, &[&str])] = &[
     #[cfg(unix)]
     ("link-to-an-endless-device", |pack| std::os::unix::fs::symlink("/dev/zero", pack.join("r.toml")), &["leads out of the pack"]),
     #[cfg(unix)]
-    ("link-upwards-and-back", |pack| std::os::unix::fs::symlink("../pack/../../pack.toml", pack.join("r.toml")), &["leads out of the pack"]),
-    #[cfg(unix)]
     (
-        "pipe-that-nobody-fills",
-        |pack| Command::new("mkfifo").arg(pack.join("r.toml")).status().map(|_| ()),
-        &["is not a plain file"],
+        "link-upwards-and-back",
+        |pack| std::os::unix::fs::symlink("../pack/../../pack.toml", pack.join("r.toml")),
+        &["leads out of the pack"],
     ),
+    #[cfg(unix)]
+    ("pipe-that-nobody-fills", |pack| Command::new("mkfifo").arg(pack.join("r.toml")).status().map(|_| ()), &["is not a plain file"]),
     ("folder-for-a-file", |pack| fs::create_dir(pack.join("r.toml")), &["is a folder where a file is wanted"]),
     ("huge-file", |pack| fs::write(pack.join("r.toml"), vec![b'#'; 9 * 1024 * 1024]), &["is 9 MB; the largest file that is read is 4 MB"]),
     (
@@ -121,10 +123,22 @@ const MADE: &[(&str, Make, &[&str])] = &[
     ("deep-dotted-header", |pack| fs::write(pack.join("r.toml"), format!("[{}z]", "a.".repeat(500_000))), &["r.toml"]),
     (
         "a-million-keys",
-        |pack| fs::write(pack.join("r.toml"), (0..400_000).fold(String::new(), |mut t, i| { let _ = writeln!(t, "k{i}=1"); t })),
+        |pack| {
+            fs::write(
+                pack.join("r.toml"),
+                (0..400_000).fold(String::new(), |mut t, i| {
+                    let _ = writeln!(t, "k{i}=1");
+                    t
+                }),
+            )
+        },
         &["a table has 400000 keys; the most that is read is 2000"],
     ),
-    ("a-million-rules", |pack| fs::write(pack.join("r.toml"), "[[rule]]\n".repeat(400_000)), &["has 400000 of [[rule]]; a pack can have 2000"]),
+    (
+        "a-million-rules",
+        |pack| fs::write(pack.join("r.toml"), "[[rule]]\n".repeat(400_000)),
+        &["has 400000 of [[rule]]; a pack can have 2000"],
+    ),
     ("a-million-cases", |pack| fs::write(pack.join("r.toml"), "[[case]]\n".repeat(400_000)), &["of [[case]]; a pack can have 10000"]),
     ("a-million-odd-tables", |pack| fs::write(pack.join("r.toml"), "[[q]]\n".repeat(600_000)), &["of [[q]]"]),
     (
@@ -153,8 +167,11 @@ const MADE: &[(&str, Make, &[&str])] = &[
     (
         "a-thousand-slow-rules",
         |pack| {
-            let when = "let n = 0; while n < 900 { n += 1; } if surface.near.has(\"glass\") {} if surface.near.has(\"drain\") {} method.hot";
-            let rule = |i: usize| format!("[[rule]]\nid=\"r{i}\"\nruling=\"rule-out\"\nbecause=\"x.\"\nsource=\"common practice\"\nwhen='{when}'\n");
+            let when =
+                "let n = 0; while n < 900 { n += 1; } if surface.near.has(\"glass\") {} if surface.near.has(\"drain\") {} method.hot";
+            let rule = |i: usize| {
+                format!("[[rule]]\nid=\"r{i}\"\nruling=\"rule-out\"\nbecause=\"x.\"\nsource=\"common practice\"\nwhen='{when}'\n")
+            };
             fs::write(pack.join("r.toml"), (0..1_900).map(rule).collect::<String>())
         },
         &["the scripts of this pack take too long between them"],

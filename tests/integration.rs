@@ -4,10 +4,10 @@ mod support;
 mod traceability;
 
 mod commands;
+mod departures;
 mod edges;
 mod exercise;
 mod exhaustive;
 mod properties;
-mod departures;
 mod schemas;
 mod workshop;

@@ -20,7 +20,8 @@ fn every_survey_fits() {
     let with_house = load(&[pack_in(&root().join("demo-data/house-rules"))]);
     let schema = schema("survey.schema.json", &with_house);
     let mut surveys = files_in(&root().join("demo-data/quillhaven"), ".toml");
-    surveys.extend(files_in(&root().join("tests/situations"), ".toml").into_iter().filter(|p| !p.to_string_lossy().ends_with(".expect.toml")));
+    surveys
+        .extend(files_in(&root().join("tests/situations"), ".toml").into_iter().filter(|p| !p.to_string_lossy().ends_with(".expect.toml")));
     assert!(surveys.len() > 50);
     for path in surveys {
         let wrong = misfits(&toml(&path), &schema);

@@ -5,7 +5,9 @@ mod rules;
 mod talk;
 
 pub(crate) use reckon::ReckonCommand;
-pub(crate) use rules::{CheckPacks, DocumentFormat, NewPack, PrintBook, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases, WriteSchemas};
+pub(crate) use rules::{
+    CheckPacks, DocumentFormat, NewPack, PrintBook, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases, WriteSchemas,
+};
 pub(crate) use talk::TalkArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};

@@ -65,7 +65,9 @@ impl Writer<'_, '_> {
     fn head(&mut self, packs: &[&PackInfo]) {
         let place = match self.place {
             Some(place) => format!("Figures are those in force in {place} on {}.", self.date),
-            None => format!("Figures are those in force on {} where no place is given; the chapter on limits gives all of them.", self.date),
+            None => {
+                format!("Figures are those in force on {} where no place is given; the chapter on limits gives all of them.", self.date)
+            }
         };
         self.doc.text(place);
         let row = |p: &&PackInfo| vec![p.name.clone(), p.version.clone(), p.owner.clone(), p.digest.clone()];

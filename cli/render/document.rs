@@ -163,7 +163,7 @@ fn markdown(out: &mut String, block: &Block) {
         }
         Block::Table(columns, rows) => {
             let line = |cells: &[String]| format!("| {} |\n", cells.iter().map(|c| plain(c)).collect::<Vec<_>>().join(" | "));
-            let _ = write!(out, "{}|{}\n", line(columns), " --- |".repeat(columns.len()));
+            let _ = writeln!(out, "{}|{}", line(columns), " --- |".repeat(columns.len()));
             for row in rows {
                 out.push_str(&line(row));
             }

@@ -230,7 +230,11 @@ impl<'a> Keys<'a> {
         };
         let mut texts = Vec::new();
         if items.len() > MOST_KEYS {
-            problems.borrow_mut().push(item.place().error(format!("`{key}` of {} has {} members; the most is {MOST_KEYS}", self.what, items.len())));
+            problems.borrow_mut().push(item.place().error(format!(
+                "`{key}` of {} has {} members; the most is {MOST_KEYS}",
+                self.what,
+                items.len()
+            )));
             return texts;
         }
         for item in items {

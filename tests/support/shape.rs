@@ -27,7 +27,19 @@ pub(crate) fn json(text: &str) -> Option<Value> {
 }
 
 const KNOWN: [&str; 13] = [
-    "$schema", "$id", "$defs", "$ref", "title", "description", "type", "enum", "anyOf", "properties", "required", "additionalProperties", "items",
+    "$schema",
+    "$id",
+    "$defs",
+    "$ref",
+    "title",
+    "description",
+    "type",
+    "enum",
+    "anyOf",
+    "properties",
+    "required",
+    "additionalProperties",
+    "items",
 ];
 
 fn fits(value: &Value, schema: &Value, root: &Value, at: &str, wrong: &mut Vec<String>) {

@@ -35,7 +35,9 @@ pub(crate) fn replay(args: &ReplayAdvice, given: &[PathBuf], output: &mut Output
     let mut out = page.paragraph("", "", &format!("Not the same as {name}."));
     let mut reasons = differences(&saved, &advice);
     if reasons.is_empty() {
-        reasons.push("survey, packs and engine are the same, so the file was changed after it was written, or written by `ovolo check`".to_owned());
+        reasons.push(
+            "survey, packs and engine are the same, so the file was changed after it was written, or written by `ovolo check`".to_owned(),
+        );
     }
     for reason in &reasons {
         out.push_str(&page.point(reason));

@@ -39,7 +39,8 @@ pub(crate) fn show(args: &ShowThing, given: &[PathBuf], output: &mut Output) -> 
     }
     let place = args.place.as_deref();
     let system = if place.is_some_and(|p| p == "US" || p.starts_with("US-")) { System::Us } else { System::Metric };
-    let mut shown = Shown { book: &book, place, date, tell: Tell::new(&book, place, date, system), system, page: &page, out: String::new() };
+    let mut shown =
+        Shown { book: &book, place, date, tell: Tell::new(&book, place, date, system), system, page: &page, out: String::new() };
     for thing in things {
         shown.thing(thing);
     }
@@ -57,7 +58,8 @@ fn search(book: &RuleBook, word: &str, page: &Page, output: &mut Output) -> Resu
         let entries = EntryKind::ALL.into_iter().flat_map(|k| base.catalogue.ids(k));
         let ids: Vec<&str> =
             facts.chain(entries).chain(base.limits.keys().map(String::as_str)).chain(book.rules.iter().map(|r| r.id.as_str())).collect();
-        let near = words::did_you_mean(word, ids).unwrap_or_else(|| "`ovolo rules show WORD` looks for a word, such as: ovolo rules show paste".to_owned());
+        let near = words::did_you_mean(word, ids)
+            .unwrap_or_else(|| "`ovolo rules show WORD` looks for a word, such as: ovolo rules show paste".to_owned());
         return Err(refuse(Diagnostic::error(format!("nothing in the rule book is called `{word}`")).help(near), output));
     }
     let mut text = page.paragraph("", "", &format!("Nothing has the id \"{word}\". The word stands in:"));
@@ -288,18 +290,27 @@ impl Shown<'_> {
         };
         self.out.push('\n');
         let figure = self.tell.figure(index).map_or_else(|| "no figure is in force".to_owned(), |f| format!("the figure is {f}"));
-        self.line(&format!("{}: {figure}. Stricter is {direction}; of several figures in force the strictest counts.", capital(&self.whereabouts())));
+        self.line(&format!(
+            "{}: {figure}. Stricter is {direction}; of several figures in force the strictest counts.",
+            capital(&self.whereabouts())
+        ));
         self.minor("Figures");
         for v in &limit.values {
             let place = v.place.as_deref().unwrap_or("everywhere");
             let from = v.period.from.map_or_else(String::new, |d| format!(" from {d}"));
             let until = v.period.until.map_or_else(String::new, |d| format!(" until {d}"));
             let pack = if v.pack == limit.pack { String::new() } else { format!(", pack {}", v.pack) };
-            self.point(&format!("{} {place}{from}{until}: {}, {}{pack}", v.quantity.show_with(self.system), v.basis.word(), self.book.cite(&v.source)));
+            self.point(&format!(
+                "{} {place}{from}{until}: {}, {}{pack}",
+                v.quantity.show_with(self.system),
+                v.basis.word(),
+                self.book.cite(&v.source)
+            ));
         }
         self.readers("Read by", self.book.rules.iter().filter(|r| r.tree.limits().contains(&index)).map(|r| r.id.as_str()).collect());
         self.minor("To make it stricter");
-        self.out.push_str(&format!("      [[tighten]]\n      limit  = \"{}\"\n      value  = \"…\"\n      source = \"…\"\n", crate::problems::harmless(id)));
+        let id = crate::problems::harmless(id);
+        let _ = writeln!(self.out, "      [[tighten]]\n      limit  = \"{id}\"\n      value  = \"…\"\n      source = \"…\"");
     }
 
     fn readers(&mut self, heading: &str, ids: Vec<&str>) {
@@ -348,7 +359,13 @@ impl Shown<'_> {
         let base = &self.book.base;
         let fact = base.vocabulary.get(id);
         let first = || fact.choice_ids(&base.catalogue).first().map_or("…", |c| *c).to_owned();
-        let figure = |low: f64| fact.unit().names.first().filter(|u| !u.is_empty()).map_or_else(|| quantity(low), |u| format!("quantity(\"{} {u}\")", quantity(fact.unit().of_base(low))));
+        let figure = |low: f64| {
+            fact.unit()
+                .names
+                .first()
+                .filter(|u| !u.is_empty())
+                .map_or_else(|| quantity(low), |u| format!("quantity(\"{} {u}\")", quantity(fact.unit().of_base(low))))
+        };
         match &fact.kind {
             FactKind::YesNo => vec![fact.id.clone(), format!("!{}", fact.id)],
             FactKind::Choice(_) | FactKind::Entry(_) => {

@@ -112,7 +112,13 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
 /// Notices about the site alone.
 fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
     let Some(_) = survey.surfaces.first() else { return Vec::new() };
-    let subject = Subject::new(force, survey, 0, &[]);
+    let mut subject = Subject::new(force, survey, 0, &[]);
+    // What is departed from on one surface is not departed from on the site.
+    let whole = |rule: &usize| {
+        let id = &force.book.rules[*rule].id;
+        survey.departures.iter().any(|d| d.rule == *id && d.surface.is_none() && d.in_force(force.date))
+    };
+    subject.departed.retain(whole);
     let teller = Teller { subject: &subject, survey, surface: None, system: survey.system };
     let rules = force.general.iter().filter(|r| force.book.rules[r.rule].scope.site_only());
     notices(&teller, rules, None, &Vec::new())

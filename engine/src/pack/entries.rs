@@ -168,7 +168,9 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
 fn own_function(id: &str, keys: &Keys<'_>, problems: &Problems) -> bool {
     let taken = crate::script::NAMES.contains(&id);
     if taken {
-        problems.borrow_mut().push(keys.place().error(format!("`{id}` means something in scripts already")).help("take another id for the grid"));
+        problems
+            .borrow_mut()
+            .push(keys.place().error(format!("`{id}` means something in scripts already")).help("take another id for the grid"));
     }
     !taken
 }

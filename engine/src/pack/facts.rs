@@ -41,7 +41,13 @@ pub(super) fn read_places_and_sources(
             }
             keys.finish(problems);
             // The same document may be listed by several packs; the first one's wording stands.
-            sources.entry(id.to_owned()).or_insert(Source { title, address, checked, pack: topic.pack.name.clone(), declared: keys.place() });
+            sources.entry(id.to_owned()).or_insert(Source {
+                title,
+                address,
+                checked,
+                pack: topic.pack.name.clone(),
+                declared: keys.place(),
+            });
         }
     }
 }

@@ -3,11 +3,11 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod counts;
 mod entries;
 mod facts;
 mod limits;
 mod rules;
-mod counts;
 mod sources;
 mod template;
 mod texts;
@@ -340,16 +340,15 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
     check_needs(&folders, &problems);
 
-    let parsed: Vec<_> =
-        folders
-            .iter()
-            .flat_map(|f| f.topics.iter().map(move |file| (&f.info, file)))
-            .filter_map(|(info, file)| {
-                let table = toml_read::parse(file, &problems)?;
-                texts::check(file, table.get_ref(), &problems)?;
-                Some((info, file, table))
-            })
-            .collect();
+    let parsed: Vec<_> = folders
+        .iter()
+        .flat_map(|f| f.topics.iter().map(move |file| (&f.info, file)))
+        .filter_map(|(info, file)| {
+            let table = toml_read::parse(file, &problems)?;
+            texts::check(file, table.get_ref(), &problems)?;
+            Some((info, file, table))
+        })
+        .collect();
     for file in folders.iter().flat_map(|f| &f.scripts) {
         texts::check_script(file, &problems);
     }

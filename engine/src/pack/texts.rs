@@ -63,7 +63,11 @@ impl Look<'_> {
         } else if text.len() > LONGEST_TEXT {
             let length = text.chars().count();
             let start = span.start..span.start;
-            self.fault(format!("a text has {length} characters; the longest can have {LONGEST_TEXT}"), start, "say it shorter, or in parts");
+            self.fault(
+                format!("a text has {length} characters; the longest can have {LONGEST_TEXT}"),
+                start,
+                "say it shorter, or in parts",
+            );
         }
     }
 

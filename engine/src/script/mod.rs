@@ -97,7 +97,22 @@ const SHUT: &[(&str, &str)] = &[
 
 /// Names that mean something in every script, whatever the packs hold.
 pub(crate) const NAMES: [&str; 16] = [
-    "site", "surface", "coat", "method", "limit", "quantity", "abs", "min", "max", "dew_point", "has", "contains", "reason", "if", "let", "fn",
+    "site",
+    "surface",
+    "coat",
+    "method",
+    "limit",
+    "quantity",
+    "abs",
+    "min",
+    "max",
+    "dew_point",
+    "has",
+    "contains",
+    "reason",
+    "if",
+    "let",
+    "fn",
 ];
 
 /// The most operations that one number may be made of.

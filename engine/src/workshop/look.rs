@@ -8,8 +8,8 @@ use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
 use crate::limit::{LimitValue, Period};
 use crate::pack::{Case, Presumption, Rule, RuleBook, Ruling, case_date};
-use crate::toml_read::Place;
 use crate::quantity::System;
+use crate::toml_read::Place;
 use crate::tree::{Node, Outcome, Tree, Who};
 use crate::vocabulary::FactId;
 use crate::words;
@@ -113,13 +113,17 @@ impl<'b> Look<'b, '_> {
         let at = &rule.script.place;
         let id = &rule.id;
         self.period(at, &format!("the rule `{id}`"), rule.period);
-        let applies_somewhere = rule.tree.nodes.iter().any(|n| *n == Node::Leaf(Outcome::Applies));
+        let applies_somewhere = can_apply(&rule.tree);
         let places: Vec<Option<&str>> =
             if rule.place.is_empty() { vec![None] } else { rule.place.iter().map(|p| Some(p.as_str())).collect() };
         let reached: Vec<Reached> = places.iter().map(|p| self.reached(index, *p)).collect();
         let fails = reached.iter().position(|r| r.fails && !r.applies);
         if !applies_somewhere || reached.iter().all(|r| !r.applies && !r.fails) {
-            self.warn(at, format!("the rule `{id}` can never apply"), "no answers make its script true: look for two conditions that shut each other out");
+            self.warn(
+                at,
+                format!("the rule `{id}` can never apply"),
+                "no answers make its script true: look for two conditions that shut each other out",
+            );
         } else if let Some(fails) = fails {
             let whereabouts = places[fails].map_or_else(|| "where no place is given".to_owned(), |p| format!("in {p}"));
             let limits: Vec<String> =
@@ -201,7 +205,11 @@ impl<'b> Look<'b, '_> {
         for other in self.book.presumptions.iter().filter(|p| p.fact == presumption.fact && p.id != presumption.id) {
             let first = (other.basis, &other.id) < (presumption.basis, id);
             let placed = other.place.is_empty() || other.place == presumption.place;
-            if first && placed && other.unstated.is_empty() && crate::script::applies_within(&self.book.base, &presumption.tree, &other.tree) {
+            if first
+                && placed
+                && other.unstated.is_empty()
+                && crate::script::applies_within(&self.book.base, &presumption.tree, &other.tree)
+            {
                 let message = format!("the presumption `{id}` never gives a value: `{}` comes first wherever it applies", other.id);
                 self.warn(at, message, "leave it out, or narrow it");
             }
@@ -212,7 +220,11 @@ impl<'b> Look<'b, '_> {
         if let Some(until) = period.until.filter(|d| *d < self.date) {
             self.warn(at, format!("{what} ended on {until}"), "it says nothing any more: bring it up to date, or leave it out");
         } else if let Some(review) = period.review.filter(|d| *d <= self.date) {
-            self.warn(at, format!("{what} was due for re-checking on {review}"), "look the source up again and set `review` to the next date");
+            self.warn(
+                at,
+                format!("{what} was due for re-checking on {review}"),
+                "look the source up again and set `review` to the next date",
+            );
         }
     }
 
@@ -233,7 +245,8 @@ impl<'b> Look<'b, '_> {
                     continue;
                 }
                 let otherwise = format!("{} {}", grid.grades[grid.otherwise.0], grid.reasons[grid.otherwise.1]);
-                let some = if blank.len() > 6 { format!("{} and {} more", blank[..5].join(", "), blank.len() - 5) } else { blank.join(", ") };
+                let some =
+                    if blank.len() > 6 { format!("{} and {} more", blank[..5].join(", "), blank.len() - 5) } else { blank.join(", ") };
                 self.warn(
                     &method.declared,
                     format!("the method `{}` has no grade in `{}` for {some}", method.id, grid.id),
@@ -259,8 +272,13 @@ impl<'b> Look<'b, '_> {
                 let value = fact.show(careful, &book.base.catalogue, System::Metric);
                 for rule in book.rules.iter().filter(|r| matches!(r.ruling, Ruling::RuleOut | Ruling::Hold)) {
                     if !crate::script::strictest_at(&book.base, &rule.tree, id, careful) {
-                        let message = format!("`{}` says that {value} is its careful value, but `{}` speaks at others too", fact.id, rule.id);
-                        self.warn(&fact.declared, message, "presuming it could silence that rule: see that others stand in, or leave `careful` out");
+                        let message =
+                            format!("`{}` says that {value} is its careful value, but `{}` speaks at others too", fact.id, rule.id);
+                        self.warn(
+                            &fact.declared,
+                            message,
+                            "presuming it could silence that rule: see that others stand in, or leave `careful` out",
+                        );
                     }
                 }
             }
@@ -297,7 +315,8 @@ impl<'b> Look<'b, '_> {
         // A grade's source is kept with its cell, without the pack it came from: every cell counts.
         let cells = book.base.catalogue.grids.values().flat_map(|g| g.cells.iter().flatten()).map(|c| c.source.as_str());
         let ranking = book.ranking.iter().map(|r| r.source.as_str());
-        let all: Vec<&str> = book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text).chain(cells).chain(ranking).collect();
+        let all: Vec<&str> =
+            book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text).chain(cells).chain(ranking).collect();
         for (id, source) in book.sources.iter().filter(|(_, s)| self.packs.contains(&s.pack.as_str())) {
             let cites = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id));
             if !all.iter().any(|text| cites(text)) {
@@ -310,7 +329,11 @@ impl<'b> Look<'b, '_> {
         let title = &case.title;
         let place = &case.place;
         if case.says.is_empty() && case.open.is_empty() && case.silent.is_empty() && case.verdict.is_none() {
-            self.warn(place, format!("the worked case \"{title}\" expects nothing"), "say what must be said: says = […], silent = […], open = […] or verdict = \"…\"");
+            self.warn(
+                place,
+                format!("the worked case \"{title}\" expects nothing"),
+                "say what must be said: says = […], silent = […], open = […] or verdict = \"…\"",
+            );
             return;
         }
         let date = case.survey.date.unwrap_or_else(case_date);
@@ -319,8 +342,9 @@ impl<'b> Look<'b, '_> {
         for id in &case.silent {
             let Some(rule) = self.book.rule(id) else { continue };
             let here = rule.place.is_empty() || rule.place.iter().any(|p| places.contains(p));
+            let reached = here && rule.period.holds(date);
             // A case may show that a rule does not hold elsewhere or earlier; it then says so by being about it.
-            if !(here && rule.period.holds(date)) && !case.about.contains(id) {
+            if !reached && !case.about.contains(id) {
                 let message = format!("the worked case \"{title}\" does not reach `{id}`, which is not in force at its place and date");
                 self.warn(place, message, "give the case a place and date at which the rule holds, or leave the rule out of `silent`");
             }
@@ -347,7 +371,7 @@ fn without(book: &RuleBook, id: &str) -> RuleBook {
 }
 
 fn can_apply(tree: &Tree) -> bool {
-    tree.nodes.iter().any(|n| *n == Node::Leaf(Outcome::Applies))
+    tree.nodes.contains(&Node::Leaf(Outcome::Applies))
 }
 
 /// The id a source begins with, where it reads like the id of a listed one: kebab-case, alone or before a comma.

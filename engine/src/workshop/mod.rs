@@ -1,7 +1,9 @@
 //! The workshop for house rules: looking a pack over, telling what a rule comes to, sealing a rule book.
 
+mod grades;
 pub mod look;
 mod overlap;
+mod rows;
 mod schema;
 pub mod seal;
 mod tell;

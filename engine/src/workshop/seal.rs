@@ -71,12 +71,7 @@ impl Seal {
             packs: book
                 .packs
                 .iter()
-                .map(|p| SealedPack {
-                    name: p.name.clone(),
-                    version: p.version.clone(),
-                    owner: p.owner.clone(),
-                    digest: p.digest.clone(),
-                })
+                .map(|p| SealedPack { name: p.name.clone(), version: p.version.clone(), owner: p.owner.clone(), digest: p.digest.clone() })
                 .collect(),
             rules: rules(book),
             cases: cases

@@ -1,6 +1,8 @@
 //! Telling what a tree comes to: the cases in which it applies as a table, and as one sentence.
 
-use crate::catalogue::{AttributeKind, AttributeValue, EntryKind, Grid};
+use super::grades::grades;
+use super::rows::{Key, Left, Row, any_of, both, either, opposite, within};
+use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::pack::{Part, RuleBook, Ruling, Template};
 use crate::quantity::{self, System};
 use crate::reach::Reach;
@@ -13,31 +15,6 @@ use std::sync::Arc;
 
 /// The most entries of a set that are named one by one.
 const MOST_NAMED: usize = 8;
-
-/// Whatever one column of the table is about.
-#[derive(Debug, Clone, PartialEq)]
-enum Key {
-    Who(Who),
-    Has(FactId, usize),
-    /// Some one of these choices holds.
-    Any(FactId, u128),
-    Grid(usize, Who, Who),
-    Compare(Arc<Expr>, Arc<Expr>),
-}
-
-/// What it is in one case.
-#[derive(Debug, Clone, PartialEq)]
-enum Left {
-    Bits(u128),
-    Numbers(Reach),
-    Truth(bool),
-    Cells(Vec<u128>),
-    /// Less (1), equal (2), greater (4).
-    Order(u8),
-}
-
-/// One case: what each key must be.
-type Row = Vec<(Key, Left)>;
 
 /// The cases in which a tree applies.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -244,20 +221,18 @@ impl<'b> Tell<'b> {
                 let cells = cells.iter().map(|c| if answer { *c } else { columns & !c }).collect();
                 (Key::Grid(*grid, *row, *column), Left::Cells(cells))
             }
-            Test::Compare(a, op, b) => match (&**a, &**b) {
-                (Expr::Fact(f), Expr::Const(c)) => {
+            Test::Compare(a, op, b) => {
+                if let (Expr::Fact(f), Expr::Const(c)) = (&**a, &**b) {
                     let reach = region(*op, *c);
-                    (Key::Who(Who::Fact(*f)), Left::Numbers(self.possible(*f).and(&if answer { reach } else { reach.not() })))
+                    return (Key::Who(Who::Fact(*f)), Left::Numbers(self.possible(*f).and(&if answer { reach } else { reach.not() })));
                 }
-                _ => {
-                    let order = match op {
-                        Op::Less => 0b001,
-                        Op::AtMost => 0b011,
-                        Op::Equal => 0b010,
-                    };
-                    (Key::Compare(Arc::clone(a), Arc::clone(b)), Left::Order(if answer { order } else { 0b111 & !order }))
-                }
-            },
+                let order = match op {
+                    Op::Less => 0b001,
+                    Op::AtMost => 0b011,
+                    Op::Equal => 0b010,
+                };
+                (Key::Compare(Arc::clone(a), Arc::clone(b)), Left::Order(if answer { order } else { 0b111 & !order }))
+            }
         }
     }
 
@@ -373,7 +348,8 @@ impl<'b> Tell<'b> {
     fn entries(&self, kind: EntryKind, set: u128) -> String {
         let catalogue = &self.book.base.catalogue;
         let all = lowest(catalogue.entries(kind).len());
-        let ids = |set: u128| -> Vec<&str> { catalogue.ids(kind).enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, id)| id).collect() };
+        let ids =
+            |set: u128| -> Vec<&str> { catalogue.ids(kind).enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, id)| id).collect() };
         let inside = ids(set);
         if inside.len() <= 2 {
             return words::list(&inside, "or");
@@ -446,65 +422,6 @@ impl<'b> Tell<'b> {
     }
 }
 
-/// Yes and no.
-fn opposite(a: &Left, b: &Left) -> bool {
-    matches!((a, b), (Left::Truth(a), Left::Truth(b)) if a != b)
-}
-
-/// Whether one case lies within another, whatever `but` is.
-fn within(inner: &Row, outer: &Row, but: Option<&Key>) -> bool {
-    outer.iter().filter(|(key, _)| Some(key) != but).all(|(key, left)| inner.iter().any(|(k, l)| k == key && both(l, left) == *l))
-}
-
-/// Joins cases that differ only in which choice of a several-of fact holds.
-fn any_of(mut rows: Vec<Row>) -> Vec<Row> {
-    let held = |row: &Row| -> Vec<(usize, FactId, u128)> {
-        let set = |(at, (key, left)): (usize, &(Key, Left))| match (key, left) {
-            (Key::Has(f, option), Left::Truth(true)) => Some((at, *f, 1 << option)),
-            (Key::Any(f, set), _) => Some((at, *f, *set)),
-            _ => None,
-        };
-        row.iter().enumerate().filter_map(set).collect()
-    };
-    let rest = |row: &Row, at: usize| row.iter().enumerate().filter(|(i, _)| *i != at).map(|(_, c)| c.clone()).collect::<Row>();
-    'again: loop {
-        for a in 0..rows.len() {
-            for b in a + 1..rows.len() {
-                for (at_a, fact, set_a) in held(&rows[a]) {
-                    for (at_b, other, set_b) in held(&rows[b]) {
-                        if fact == other && rest(&rows[a], at_a) == rest(&rows[b], at_b) {
-                            rows[a][at_a] = (Key::Any(fact, set_a | set_b), Left::Truth(true));
-                            rows.remove(b);
-                            continue 'again;
-                        }
-                    }
-                }
-            }
-        }
-        return rows;
-    }
-}
-
-fn both(a: &Left, b: &Left) -> Left {
-    match (a, b) {
-        (Left::Bits(a), Left::Bits(b)) => Left::Bits(a & b),
-        (Left::Numbers(a), Left::Numbers(b)) => Left::Numbers(a.and(b)),
-        (Left::Cells(a), Left::Cells(b)) => Left::Cells(a.iter().zip(b).map(|(a, b)| a & b).collect()),
-        (Left::Order(a), Left::Order(b)) => Left::Order(a & b),
-        _ => b.clone(),
-    }
-}
-
-fn either(a: &Left, b: &Left) -> Left {
-    match (a, b) {
-        (Left::Bits(a), Left::Bits(b)) => Left::Bits(a | b),
-        (Left::Numbers(a), Left::Numbers(b)) => Left::Numbers(a.or(b)),
-        (Left::Cells(a), Left::Cells(b)) => Left::Cells(a.iter().zip(b).map(|(a, b)| a | b).collect()),
-        (Left::Order(a), Left::Order(b)) => Left::Order(a | b),
-        _ => a.clone(),
-    }
-}
-
 fn order_word(order: u8) -> &'static str {
     match order {
         0b001 => "below",
@@ -515,52 +432,4 @@ fn order_word(order: u8) -> &'static str {
         0b101 => "other than",
         _ => "beside",
     }
-}
-
-/// Which grades, or which reasons, a set of cells stands for.
-fn grades(grid: &Grid, cells: &[u128]) -> String {
-    let has = |r: usize, c: usize| cells[r] >> c & 1 == 1;
-    let whole = |of: &dyn Fn(usize, usize) -> usize, names: &[String]| -> Option<String> {
-        let mut inside = vec![false; names.len()];
-        let mut outside = vec![false; names.len()];
-        for (r, row) in grid.cells.iter().enumerate() {
-            for c in 0..row.len() {
-                if has(r, c) {
-                    inside[of(r, c)] = true;
-                } else {
-                    outside[of(r, c)] = true;
-                }
-            }
-        }
-        let named: Vec<&str> = names.iter().enumerate().filter(|(i, _)| inside[*i]).map(|(_, n)| n.as_str()).collect();
-        let others: Vec<&str> = names.iter().enumerate().filter(|(i, _)| outside[*i]).map(|(_, n)| n.as_str()).collect();
-        if inside.iter().zip(&outside).any(|(i, o)| *i && *o) {
-            return None;
-        }
-        Some(if named.len() > others.len() + 2 { format!("anything but {}", words::list(&others, "or")) } else { words::list(&named, "or") })
-    };
-    whole(&|r, c| grid.cells[r][c].grade, &grid.grades)
-        .or_else(|| whole(&|r, c| grid.cells[r][c].reason, &grid.reasons).map(|text| format!("so for the reason {text}")))
-        .or_else(|| grade_and_reason(grid, cells))
-        .unwrap_or_else(|| {
-            let pairs: u32 = cells.iter().map(|c| c.count_ones()).sum();
-            format!("as in {pairs} pairs of the grid")
-        })
-}
-
-/// A set of cells that some grades and some reasons make between them.
-fn grade_and_reason(grid: &Grid, cells: &[u128]) -> Option<String> {
-    let all = || grid.cells.iter().enumerate().flat_map(|(r, row)| row.iter().enumerate().map(move |(c, cell)| (r, c, cell)));
-    let has = |r: usize, c: usize| cells[r] >> c & 1 == 1;
-    let mut grades: Vec<usize> = all().filter(|(r, c, _)| has(*r, *c)).map(|(.., cell)| cell.grade).collect();
-    let mut reasons: Vec<usize> = all().filter(|(r, c, _)| has(*r, *c)).map(|(.., cell)| cell.reason).collect();
-    grades.sort_unstable();
-    grades.dedup();
-    reasons.sort_unstable();
-    reasons.dedup();
-    if all().any(|(r, c, cell)| has(r, c) != (grades.contains(&cell.grade) && reasons.contains(&cell.reason))) {
-        return None;
-    }
-    let named = |of: &[usize], names: &[String]| words::list(&of.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>(), "or");
-    Some(format!("{} for the reason {}", named(&grades, &grid.grades), named(&reasons, &grid.reasons)))
 }
