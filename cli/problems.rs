@@ -104,7 +104,7 @@ pub(crate) fn harmless(text: &str) -> String {
 }
 
 /// Characters that show text in another order than it is written in: embeddings, overrides and isolates.
-fn turns_writing(c: char) -> bool {
+pub(crate) fn turns_writing(c: char) -> bool {
     matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 

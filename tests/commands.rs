@@ -147,10 +147,19 @@ fn a_link_out_of_a_pack_is_refused() {
 #[test]
 fn control_characters_of_a_survey_are_made_harmless() {
     let scratch = Scratch::new();
-    let text = "[survey]\ntitle = \"a\\u001b[31mred\"\nplace = \"GB\"\ndate = 2026-09-01\n[[surface]]\nname = \"door\\u0007\"\n";
-    let out = ovolo(&["advise", &scratch.file("odd.toml", text)]);
-    assert_eq!(out.status.code(), Some(0));
-    assert!(!out.stdout.contains(&0x1b) && !out.stdout.contains(&0x07));
+    let text =
+        "[survey]\ntitle = \"a\\u001b[31mred\\u009b31m\"\nplace = \"GB\"\ndate = 2026-09-01\n[[surface]]\nname = \"door\\u0007\\u202e\"\n";
+    let survey = scratch.file("odd.toml", text);
+    for format in ["text", "markdown", "json"] {
+        let out = ovolo(&["advise", &survey, "--format", format]);
+        assert_eq!(out.status.code(), Some(0));
+        let text = String::from_utf8(out.stdout).expect("UTF-8");
+        assert!(!text.contains(['\u{1b}', '\u{7}', '\u{9b}', '\u{202e}']), "{format}");
+        if format == "json" {
+            let advice: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+            assert_eq!(advice["surfaces"][0]["name"], "door\u{7}\u{202e}");
+        }
+    }
 }
 
 #[test]

@@ -4,10 +4,19 @@ use crate::support::{book, files_in, ovolo, root, typed};
 use std::fs;
 use std::path::Path;
 
-/// Compares a screen with the one kept.
+/// Compares a screen with the one kept; whole digests, which change with every rule, are left out.
 #[track_caller]
 fn screen(name: &str, args: &[&str]) {
-    crate::commands::same_as_kept(name, &typed(args));
+    let mut text = String::new();
+    for word in typed(args).split_inclusive([' ', '\n', ',', ')', '.']) {
+        let bare = word.trim_end_matches([' ', '\n', ',', ')', '.']);
+        if bare.len() == 64 && bare.chars().all(|c| c.is_ascii_hexdigit()) {
+            text.push_str(&word.replace(bare, "(digest)"));
+        } else {
+            text.push_str(word);
+        }
+    }
+    crate::commands::same_as_kept(name, &text);
 }
 
 /// Standard output, standard error and exit code.
@@ -195,15 +204,47 @@ fn touched_cases_hold_every_case_that_a_change_breaks() {
 
 #[test]
 fn things_are_shown_as_they_are_understood() {
-    for (name, id) in [
-        ("rules-show-rule", "run-off-not-caught"),
-        ("rules-show-limit", "heat-over-lead"),
-        ("rules-show-fact", "surface.significance"),
-        ("rules-show-method", "infrared"),
-        ("rules-show-presumption", "lead-in-us-housing-before-1978"),
-        ("rules-show-word", "gutter"),
+    let house = ["--rules", "tests/screens/house", "--place", "US-MA", "--date", "2026-11-25"];
+    for (name, id) in
+        [("rules-show-rule", "solvent-up-the-stair"), ("rules-show-limit", "heat-on-wood"), ("rules-show-pack", "screen-house")]
+    {
+        let mut args = vec!["rules", "show", id];
+        args.extend(house);
+        screen(name, &args);
+    }
+    // What changes whenever a standard rule does is not kept whole.
+    for (id, parts) in [
+        (
+            "surface.significance",
+            &["It is one of low, some or high.", "surface.significance in [\"low\", …]", "Read by", "Presumed by"][..],
+        ),
+        ("method.tool_temperature", &["A fact that is chosen", "quantity(\"", "As a condition: "]),
+        (
+            "infrared",
+            &[
+                "infrared heater",
+                "harm: what the method does to the substrate",
+                "Rules that can apply to it: rule-out",
+                "method.tool_temperature: ",
+            ],
+        ),
+        (
+            "lead-in-us-housing-before-1978",
+            &[
+                "Takes \"lead in the coat\" to be present where year of building is before 1978",
+                "A stated fact always wins over it.",
+                "speaks: ",
+            ],
+        ),
+        ("coat.lead", &["A house pack may presume it to be present"]),
+        ("scaffold", &["Nothing has the id \"scaffold\".", "fact surface.height: height of the work"]),
+        ("glass", &["A substrate of the catalogue", "The word also stands in", "surface.near"]),
     ] {
-        screen(name, &["rules", "show", id, "--place", "US-MA", "--date", "2026-11-25"]);
+        let (said, message, code) = run(&["rules", "show", id, "--width", "200", "--date", "2026-11-25"]);
+        assert_eq!(code, Some(0), "{message}");
+        for part in parts {
+            assert!(said.contains(part), "`{part}` is not in {said}");
+        }
     }
     let (_, message, code) = run(&["rules", "show", "flame-over-laed"]);
     assert!(code == Some(2) && message.contains("did you mean `flame-over-lead`?"), "{message}");
@@ -245,10 +286,7 @@ fn the_rule_book_prints_whole() {
         let again = run(&["rules", "print", "--format", format, "--date", "2026-11-25"]).0;
         assert!(again == text, "the same book prints the same");
     }
-    crate::commands::same_as_kept(
-        "rules-print",
-        &typed(&["rules", "print", "tests/screens/house", "--format", "markdown", "--date", "2026-11-25"]),
-    );
+    screen("rules-print", &["rules", "print", "tests/screens/house", "--format", "markdown", "--date", "2026-11-25"]);
 }
 
 #[test]
@@ -347,4 +385,48 @@ fn careful_values_silence_no_rule_out_unseen() {
     // It speaks where somebody has stated that there is no lead on the word of a home kit; a stated fact is not presumed.
     let known = ["`coat.lead` says that present is its careful value, but `dust-on-the-word-of-a-home-kit` speaks at others too"];
     assert_eq!(found, known);
+}
+
+/// What somebody writes who has only read the help: each slip is answered with what to write instead.
+#[test]
+fn a_first_draft_is_answered_slip_by_slip() {
+    let (answered, message, code) = run(&["rules", "check", "tests/house-from-help/first-draft"]);
+    assert_eq!((answered.as_str(), code), ("", Some(2)));
+    for part in [
+        "`heat in wind` is not the id of a rule",
+        "write it in kebab-case",
+        "compare with ==, with two signs",
+        "did you mean `rule-out`?",
+        "write quantity(\"8 m/s\")",
+        "write quantity(\"4 m\")",
+        "write && for \"and\"",
+        "a rule has no `source`",
+        "ask .has(\"glass\")",
+    ] {
+        assert!(message.contains(part), "`{part}` is not in {message}");
+    }
+}
+
+#[test]
+fn the_finished_pack_is_sound_and_counts() {
+    let folder = "tests/house-from-help/finished";
+    let (said, message, code) = run(&["rules", "check", folder, "--date", "2026-11-25"]);
+    assert!(code == Some(0) && said.contains("nothing that deserves a look"), "{said}{message}");
+    let (said, _, code) = run(&["rules", "try", folder]);
+    assert!(code == Some(0) && said.contains("13 worked cases tried, all as they should be."), "{said}");
+    assert!(said.contains("27 would be noticed"), "every small change is noticed: {said}");
+    // A gable of five metres: without the pack a method suits, with it nothing starts before the handover.
+    let scratch = tempfile::tempdir().expect("a folder");
+    let survey = scratch.path().join("s.toml").display().to_string();
+    let text = "[survey]\ntitle = \"gable\"\nplace = \"GB-ENG\"\ndate = 2026-09-01\n[site]\nheritage = \"none\"\n[[surface]]\nname = \"gable\"\nsubstrate = \"softwood\"\n\
+                height = \"5 m\"\nsignificance = \"low\"\nelement = \"wall\"\nwhere = \"outside\"\ncoats = [{ kind = \"emulsion\", lead = \"absent\", asbestos = \"absent\", analysed = true }]\n";
+    fs::write(&survey, text).expect("written");
+    let verdict = |more: &[&str]| {
+        let mut args = vec!["check", survey.as_str(), "--method", "hand-scraping"];
+        args.extend(more);
+        ovolo(&args).status.code()
+    };
+    assert_eq!(verdict(&[]), Some(0));
+    assert_eq!(verdict(&["--rules", folder]), Some(3));
+    assert_eq!(verdict(&["--rules", folder, "--set", "scaffold_handed_over=yes"]), Some(0));
 }

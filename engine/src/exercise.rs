@@ -248,7 +248,7 @@ fn nudge(expr: &Expr, by: f64) -> Option<Expr> {
 
 /// A question in a few words: the answer that is a yes.
 fn told(test: &Test, book: &RuleBook) -> String {
-    format!("\"{}\"", words_of(book).answer(test, true))
+    format!("`{}`", words_of(book).answer(test, true))
 }
 
 fn words_of(book: &RuleBook) -> Tell<'_> {

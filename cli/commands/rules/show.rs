@@ -24,6 +24,9 @@ use std::path::PathBuf;
 /// The most worked cases that are listed.
 const MOST_CASES: usize = 12;
 
+/// The most other places of a word that are named.
+const MOST_ELSEWHERE: usize = 30;
+
 pub(crate) fn show(args: &ShowThing, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {
     let date = date_or_today(args.date.as_deref(), output)?;
     if let Some(place) = &args.place
@@ -44,9 +47,20 @@ pub(crate) fn show(args: &ShowThing, given: &[PathBuf], output: &mut Output) -> 
     for thing in things {
         shown.thing(thing);
     }
-    let text = shown.out.trim_start_matches('\n').to_owned();
+    let mut text = shown.out.trim_start_matches('\n').to_owned();
+    text.push_str(&elsewhere(&book, &args.id, &page));
     output.result(&text);
     Ok(Exit::Suited)
+}
+
+/// Where else the word stands, for whoever meant something else by it.
+fn elsewhere(book: &RuleBook, word: &str, page: &Page) -> String {
+    let others: Vec<String> =
+        alike(book, word).into_iter().filter(|(_, id, _)| id != word && !id.ends_with(&format!(".{word}"))).map(|(_, id, _)| id).collect();
+    if others.is_empty() || others.len() > MOST_ELSEWHERE {
+        return String::new();
+    }
+    format!("\n{}", page.paragraph("", "", &format!("The word also stands in {}.", words::list(&others, "and"))))
 }
 
 /// What a word could mean, where it is no id.
@@ -340,6 +354,10 @@ impl Shown<'_> {
         if !fact.says.is_empty() {
             self.line(&format!("People also say: {}.", fact.says.join(", ")));
         }
+        if let Some(careful) = &fact.careful {
+            let value = fact.show(careful, &self.book.base.catalogue, self.system);
+            self.line(&format!("A house pack may presume it to be {value}, which is the careful value."));
+        }
         if let Some(condition) = &fact.condition {
             self.line(&format!("As a condition: {condition}."));
         }
@@ -375,7 +393,7 @@ impl Shown<'_> {
             FactKind::Year { .. } => vec![format!("{} < 1978", fact.id)],
             FactKind::Number { range, .. } => {
                 let (low, high) = range.bounds().filter(|(l, h)| l.is_finite() && h.is_finite()).unwrap_or((0.0, 20.0));
-                vec![format!("{} > {}", fact.id, figure(low + (high - low) / 2.0))]
+                vec![format!("{} > {}", fact.id, figure(low + (high - low) / 10.0))]
             }
         }
     }
@@ -393,7 +411,10 @@ impl Shown<'_> {
             self.line(&format!("People also say: {}.", entry.says.join(", ")));
         }
         self.line(&format!("Its description comes from: {}.", self.book.cite(&entry.source)));
-        self.minor("Properties");
+        let plain = |v: &engine::catalogue::AttributeValue| *v == engine::catalogue::AttributeValue::Flag(false);
+        if !entry.attributes.iter().all(plain) || !entry.settings.is_empty() {
+            self.minor("Properties");
+        }
         for (attribute, value) in catalogue.attributes(kind).values().zip(&entry.attributes) {
             use engine::catalogue::{AttributeKind, AttributeValue};
             let value = match (value, &attribute.kind) {

@@ -48,7 +48,7 @@ pub(crate) fn try_cases(args: &TryCases, given: &[PathBuf], output: &mut Output)
         text.push('\n');
     }
     text.push_str(&page.paragraph("", "", &told(all.len(), chosen.len(), wrong)));
-    if args.changed_since.is_none() {
+    if args.changed_since.is_none() && !all.is_empty() {
         let exercised = exercise_some(&book, |rule| own(&rule.pack));
         coverage(&mut text, &exercised, &page, args.all);
     }
@@ -142,6 +142,10 @@ fn coverage(text: &mut String, exercised: &[Exercised], page: &Page, all: bool) 
     for e in lacking {
         let reached = format!("{} of {}", e.branches - e.unreached.len(), e.branches);
         let _ = writeln!(text, "  {:width$}  {reached:9}  {} of {}", harmless(&e.rule), e.changes - e.unnoticed.len(), e.changes);
+        if e.speaks == 0 && e.silent == 0 {
+            text.push_str(&page.paragraph("      ", "        ", "no case says what is expected of it"));
+            continue;
+        }
         for way in &e.unreached {
             text.push_str(&page.paragraph("      ", "        ", &format!("no case comes to: {way}")));
         }

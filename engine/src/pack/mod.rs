@@ -226,14 +226,8 @@ type Taken = IndexMap<(String, String), String>;
 /// Notes that a pack takes an id; reports if another did before.
 fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &PackInfo, place: &Place) -> bool {
     let key = (kind.to_owned(), id.to_owned());
-    let snake = kind == "grid" || kind.ends_with("attribute");
-    if kind != "place" && kind != "fact" && !is_id(id, if snake { '_' } else { '-' }) {
-        let (style, example) = if snake { ("snake_case", "thin_sheet") } else { ("kebab-case", "paste-left-overnight") };
-        problems.borrow_mut().push(
-            place
-                .error(format!("`{id}` is not the id of a {kind}"))
-                .help(format!("write it in {style}, {LONGEST_ID} characters at most, such as `{example}`")),
-        );
+    // Rules and presumptions have been looked at already, facts have an id of two parts, and places are codes.
+    if !matches!(kind, "rule" | "presumption" | "fact" | "place") && !check_id(problems, kind, id, place) {
         return false;
     }
     if let Some(other) = taken.get(&key) {
@@ -254,6 +248,22 @@ fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &Pac
     }
     taken.insert(key, pack.name.clone());
     true
+}
+
+/// Whether an id is one; reported if not. Grids and attributes are named in scripts, and so in `snake_case`.
+fn check_id(problems: &Problems, kind: &str, id: &str, place: &Place) -> bool {
+    let snake = kind == "grid" || kind.ends_with("attribute");
+    let right = is_id(id, if snake { '_' } else { '-' });
+    // A missing id has been reported as missing.
+    if !right && !id.is_empty() {
+        let (style, example) = if snake { ("snake_case", "thin_sheet") } else { ("kebab-case", "paste-left-overnight") };
+        problems.borrow_mut().push(
+            place
+                .error(format!("`{id}` is not the id of a {kind}"))
+                .help(format!("write it in {style}, {LONGEST_ID} characters at most, such as `{example}`")),
+        );
+    }
+    right
 }
 
 /// Whether something can be an id: small letters and figures, and one character to part them.

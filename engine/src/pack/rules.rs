@@ -275,6 +275,7 @@ struct Common {
 }
 
 fn common(
+    kind: &str,
     topic: &Topic<'_>,
     keys: &Keys<'_>,
     base: &Base,
@@ -283,6 +284,7 @@ fn common(
     problems: &Problems,
 ) -> Option<Common> {
     let id = keys.need_text(problems, "id").unwrap_or("").to_owned();
+    super::check_id(problems, kind, &id, &keys.get("id").map_or_else(|| keys.place(), |i| i.place()));
     let basis = read_basis(keys, topic.pack, problems);
     let source = need_source(keys, problems);
     let period = read_period(keys, problems);
@@ -380,7 +382,7 @@ fn rule(
         }
         found.filter(|_| fits)
     });
-    let common = common(topic, keys, base, unfolder, functions, problems)?;
+    let common = common("rule", topic, keys, base, unfolder, functions, problems)?;
     let instead = instead_text.map(|text| template(keys, "instead", text, base, &common.tree, problems));
     let ruling = ruling?;
     let mut tree = common.tree;
@@ -495,7 +497,7 @@ fn presumption(
     if value.is_none() {
         keys.missing(problems, "value");
     }
-    let common = common(topic, keys, base, unfolder, functions, problems)?;
+    let common = common("presumption", topic, keys, base, unfolder, functions, problems)?;
     let (fact, value) = (fact?, value?);
     let value = read_value(value, fact, base, problems)?.known;
     let about = base.vocabulary.get(fact).about;

@@ -425,6 +425,12 @@ fn compare(base: &SharedBase, asks: &Asks, sign: Sign, a: &Dynamic, b: &Dynamic)
                 (Sorted::Pick(_) | Sorted::Cell(_) | Sorted::Method, Sorted::Text(_)) => {
                     Some("choices and grades compare with `==`, `!=` and `in [ … ]`".to_owned())
                 }
+                (Sorted::Num(_), Sorted::Text(text)) | (Sorted::Text(text), Sorted::Num(_)) if read_quantity(text).is_ok() => {
+                    Some(format!("write quantity(\"{text}\")"))
+                }
+                (Sorted::Other("a several-of fact"), Sorted::Text(text)) | (Sorted::Text(text), Sorted::Other("a several-of fact")) => {
+                    Some(format!("ask .has(\"{text}\")"))
+                }
                 _ => None,
             };
             Err(raise(Fault::new(format!("{} cannot be compared with {}", a.describe(), b.describe())).help(help)))

@@ -56,7 +56,9 @@ impl Unfolder {
         }
         self.engine.compile_with_scope(&subjects(), text).map_err(|e| {
             let error: Box<EvalAltResult> = e.into();
-            sort_out(&error).unwrap_or_else(Fault::new)
+            let fault = sort_out(&error).unwrap_or_else(Fault::new);
+            let help = fault.help.clone().or_else(|| fault.at.and_then(|at| slip(text, at)));
+            fault.help(help)
         })
     }
 
@@ -141,6 +143,37 @@ impl Unfolder {
             },
         }
     }
+}
+
+/// What people write who have not written a script before, and what to write instead.
+fn slip(text: &str, (line, column): (usize, usize)) -> Option<String> {
+    let line = text.lines().nth(line.checked_sub(1)?)?;
+    let at = line.char_indices().nth(column.saturating_sub(1)).map_or(line.len(), |(i, _)| i);
+    let (before, rest) = line.split_at(at);
+    let word: String = rest.chars().take_while(|c| c.is_alphanumeric() || matches!(c, '/' | '%' | '°')).collect();
+    let help = match word.as_str() {
+        "and" | "AND" => "write && for \"and\"".to_owned(),
+        "or" | "OR" => "write || for \"or\"".to_owned(),
+        "not" | "NOT" => "write ! for \"not\", before what it is about".to_owned(),
+        "is" => "write == for \"is\"".to_owned(),
+        _ if single_equals(before, rest) => "compare with ==, with two signs".to_owned(),
+        unit if crate::quantity::find_unit(unit).is_some() => {
+            let figure: String = before.trim_end().rsplit(|c: char| !(c.is_ascii_digit() || c == '.')).next().unwrap_or("").to_owned();
+            if figure.is_empty() {
+                return None;
+            }
+            format!("write quantity(\"{figure} {unit}\")")
+        }
+        _ => return None,
+    };
+    Some(help)
+}
+
+/// Whether a place in a line lies at or behind a lone equals sign.
+fn single_equals(before: &str, rest: &str) -> bool {
+    let before = before.trim_end();
+    let behind = before.ends_with('=') && !["==", "!=", "<=", ">="].iter().any(|sign| before.ends_with(sign));
+    behind || rest.starts_with('=') && !rest.starts_with("==")
 }
 
 /// What a script sees: site, surface, coat and method.

@@ -2,7 +2,7 @@
 
 use crate::catalogue::EntryKind;
 use crate::pack::{Rule, RuleBook};
-use crate::vocabulary::{About, FactId};
+use crate::vocabulary::{About, FactId, FactKind};
 
 /// Something of a rule book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,7 +54,14 @@ pub fn alike(book: &RuleBook, word: &str) -> Vec<(&'static str, String, String)>
         }
     };
     for (_, f) in base.vocabulary.iter() {
-        add("fact", &f.id, &f.title, &f.says);
+        let mut says = f.says.clone();
+        if let FactKind::Choice(choices) | FactKind::Several(choices) = &f.kind {
+            for choice in choices {
+                says.extend([choice.id.clone(), choice.title.clone()]);
+                says.extend(choice.says.iter().cloned());
+            }
+        }
+        add("fact", &f.id, &f.title, &says);
     }
     for kind in EntryKind::ALL {
         for e in base.catalogue.entries(kind).values() {
