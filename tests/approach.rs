@@ -1,8 +1,9 @@
 //! Approaches: the best way against every way, what may stay, the steps and where they are reached, quantities worked by hand,
 //! the programme, and the screens.
 
-use crate::commands::{fits, screen};
+use crate::commands::screen;
 use crate::properties::{config, generated, when};
+use crate::support::shape::misfits;
 use crate::support::{book, ovolo, root};
 use engine::advice::Approach;
 use engine::approach::path::{Taker, Way, best, cost};
@@ -437,8 +438,7 @@ fn the_plan_as_json_has_the_published_shape() {
     for survey in [SURVEY, "demo-data/quillhaven/terrace.toml", "demo-data/quillhaven/footbridge.toml"] {
         let out = ovolo(&["approach", survey, "--format", "json"]).stdout;
         let plan: serde_json::Value = serde_json::from_slice(&out).expect("JSON");
-        let mut wrong = Vec::new();
-        fits(&plan, &schema, &schema, "$", &mut wrong);
+        let wrong = misfits(&plan, &schema);
         assert!(wrong.is_empty(), "{survey}: {wrong:#?}");
     }
 }

@@ -6,10 +6,14 @@
 //!   on the first lines (`# says: …`)
 //! - `tests/dialogues/*.txt`: surveys talked through, with their screens in `tests/screens/talk`
 //! - `tests/phrasings/*.toml`: what people say, and what must be understood of it
+//! - `tests/looks/NAME.toml`: packs that load and deserve a look, with what must be said
+//! - `tests/hostile/NAME/`: packs from strangers that must be refused without harm
 //! - every worked case of every standard pack
 
 mod bad;
 mod dialogues;
+mod hostile;
+mod looks;
 mod phrasings;
 mod situations;
 mod support;
@@ -25,5 +29,7 @@ fn main() {
     trials.extend(bad::trials());
     trials.extend(dialogues::trials());
     trials.extend(phrasings::trials());
+    trials.extend(hostile::trials());
+    trials.extend(looks::trials());
     libtest_mimic::run(&args, trials).exit();
 }

@@ -5,6 +5,7 @@ mod traceability;
 
 mod approach;
 mod commands;
+mod departures;
 mod edges;
 mod exercise;
 mod exhaustive;
@@ -13,7 +14,9 @@ mod listening;
 mod properties;
 mod question_order;
 mod reckon;
+mod schemas;
 mod talking;
 #[cfg(unix)]
 mod terminal;
 mod vectors;
+mod workshop;

@@ -9,7 +9,9 @@ mod talk;
 pub(crate) use approach::ApproachArgs;
 pub(crate) use patches::PatchesArgs;
 pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
-pub(crate) use rules::RulesCommand;
+pub(crate) use rules::{
+    CheckPacks, DocumentFormat, NewPack, PrintBook, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases, WriteSchemas,
+};
 pub(crate) use talk::TalkArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};
@@ -103,7 +105,7 @@ pub(crate) enum Command {
     Reckon(ReckonCommand),
 
     /// The workshop for house rules
-    #[command(subcommand)]
+    #[command(subcommand, after_help = rules::WORKSHOP)]
     Rules(RulesCommand),
 }
 

@@ -1,6 +1,6 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, ground, holds, law, repeated, short_reason, with};
+use super::shared::{cautions, coats, departures, ground, holds, law, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -65,10 +65,9 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
         }
     }
     if !advice.departures.is_empty() {
-        out.push_str("\n## Departures\n\n| rule | status | until | who | why |\n| --- | --- | --- | --- | --- |\n");
-        for d in &advice.departures {
-            let until = d.until.as_deref().unwrap_or("");
-            let _ = writeln!(out, "| {} | {} | {until} | {} | {} |", plain(&d.rule), d.status, plain(&d.who), plain(&d.why));
+        out.push_str("\n## Departures\n\n");
+        for line in departures(advice, None) {
+            let _ = writeln!(out, "- {}", plain(&line));
         }
     }
     let packs: Vec<String> = advice.rule_book.packs.iter().map(|p| format!("{} {}", p.name, p.version)).collect();
@@ -164,6 +163,13 @@ pub(crate) fn check(advice: &Advice, length: Length) -> String {
         }
         if let Some(caution) = &proposal.caution {
             let _ = writeln!(out, "- {}", plain(caution));
+        }
+    }
+    let departed = departures(advice, Some(&surface.name));
+    if !departed.is_empty() {
+        out.push_str("\n## Departures\n\n");
+        for line in &departed {
+            let _ = writeln!(out, "- {}", plain(line));
         }
     }
     if length == Length::Tree {

@@ -1,6 +1,7 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
 use engine::advice::{Advice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
 pub(crate) const MOST_IN_FULL: usize = 6;
@@ -115,6 +116,29 @@ pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
     }
     out.sort_by_key(|n| n.status != "applies");
     out
+}
+
+/// Departures and what became of them, a line each; only those about a surface or all of them, where one is named.
+pub(crate) fn departures(advice: &Advice, surface: Option<&str>) -> Vec<String> {
+    let about = |d: &&engine::advice::DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
+    advice
+        .departures
+        .iter()
+        .filter(about)
+        .map(|d| {
+            let mut line = format!("{}: {}", d.rule, d.status);
+            let _ = match (&d.until, d.status) {
+                (Some(day), "lapsed") => write!(line, " on {day}"),
+                (Some(day), _) => write!(line, " until {day}"),
+                (None, _) => write!(line, ", with no end given"),
+            };
+            if let Some(name) = &d.surface {
+                let _ = write!(line, ", for {name} only");
+            }
+            let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+            format!("{line}; decided by {}{on}. {}", d.who, d.why)
+        })
+        .collect()
 }
 
 /// The line that says which law is applied.

@@ -14,6 +14,8 @@ pub const DEFERS: &str = "This is advice, not approval: local codes, consents an
 pub struct Advice {
     /// The version of this shape.
     pub advice: u32,
+    /// The version of the engine that gave it.
+    pub engine: &'static str,
     /// The survey it is about.
     pub survey: SurveyHead,
     /// The rule book it rests on.
@@ -45,6 +47,8 @@ pub struct SurveyHead {
     pub place: Option<String>,
     /// Whether any rule or figure of the rule book is about that place.
     pub place_covered: bool,
+    /// SHA-256 over what the survey states, however it is laid out.
+    pub digest: String,
 }
 
 /// The rule book advice rests on.
@@ -63,6 +67,8 @@ pub struct PackHead {
     pub name: String,
     /// Its version.
     pub version: String,
+    /// SHA-256 over its files.
+    pub digest: String,
 }
 
 /// What is said of the whole site.

@@ -79,4 +79,5 @@ pub mod toml_read;
 pub mod tree;
 pub mod vocabulary;
 pub mod words;
+pub mod workshop;
 pub mod year;

@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, EntryKind};
 use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
+use crate::toml_read::Place;
 use indexmap::IndexMap;
 
 /// The largest number of choices a fact, or of entries a kind of the catalogue, can have.
@@ -107,8 +108,12 @@ pub struct Fact {
     pub condition: Option<String>,
     /// Of a number: the fact whose things it counts, so that "six doors" is a count of the element.
     pub counts: Option<FactId>,
+    /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
+    pub careful: Option<Known>,
     /// The pack that declares it.
     pub pack: String,
+    /// Where it is declared.
+    pub declared: Place,
     /// Its place among the facts about the same thing.
     pub slot: usize,
 }

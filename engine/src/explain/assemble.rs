@@ -91,6 +91,7 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     let (survey, rule_book) = heads(survey, force, place);
     Advice {
         advice: 1,
+        engine: env!("CARGO_PKG_VERSION"),
         survey,
         rule_book,
         good_until: force.good_until.map(|d| d.to_string()),
@@ -110,16 +111,24 @@ pub(crate) fn heads(survey: &Survey, force: &InForce<'_>, place: Option<&str>) -
         date: force.date.to_string(),
         place: place.map(str::to_owned),
         place_covered: force.covered(),
+        digest: survey.digest(&force.book.base),
     };
     let book = force.book;
-    let packs = book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect();
+    let packs =
+        book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone(), digest: p.digest.clone() }).collect();
     (survey, RuleBookHead { digest: book.digest.clone(), packs })
 }
 
 /// Notices about the site alone.
 fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
     let Some(_) = survey.surfaces.first() else { return Vec::new() };
-    let subject = Subject::new(force, survey, 0, &[]);
+    let mut subject = Subject::new(force, survey, 0, &[]);
+    // What is departed from on one surface is not departed from on the site.
+    let whole = |rule: &usize| {
+        let id = &force.book.rules[*rule].id;
+        survey.departures.iter().any(|d| d.rule == *id && d.surface.is_none() && d.in_force(force.date))
+    };
+    subject.departed.retain(whole);
     let teller = Teller { subject: &subject, survey, surface: None, system: survey.system };
     let rules = force.general.iter().filter(|r| force.book.rules[r.rule].scope.site_only());
     notices(&teller, rules, None, &Vec::new())

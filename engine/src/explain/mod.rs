@@ -12,3 +12,4 @@ pub use assemble::{Circumstances, advise, check, look};
 pub(crate) use assemble::{heads, notices, prefers, tried};
 pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};
 pub(crate) use show::Teller;
+pub(crate) use trace::lines;

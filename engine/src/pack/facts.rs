@@ -6,7 +6,7 @@ use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
-use crate::vocabulary::{About, Choice, Fact, FactKind, MOST_CHOICES};
+use crate::vocabulary::{About, Choice, Fact, FactKind, Known, MOST_CHOICES};
 use crate::words;
 use indexmap::IndexMap;
 
@@ -47,7 +47,13 @@ pub(super) fn read_places_and_sources(
             }
             keys.finish(problems);
             // The same document may be listed by several packs; the first one's wording stands.
-            sources.entry(id.to_owned()).or_insert(Source { title, address, checked });
+            sources.entry(id.to_owned()).or_insert(Source {
+                title,
+                address,
+                checked,
+                pack: topic.pack.name.clone(),
+                declared: keys.place(),
+            });
         }
     }
 }
@@ -56,6 +62,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
     for topic in topics {
         for keys in topic.keys.tables(problems, "fact", "a fact") {
             if let Some(fact) = fact(topic, &keys, problems)
+                && apart_from_attributes(&fact, base, &keys, problems)
                 && take(taken, problems, "fact", &fact.id.clone(), topic.pack, &keys.place())
             {
                 base.vocabulary.add(fact);
@@ -76,6 +83,19 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
             base.vocabulary.set_counts(id, found);
         }
     }
+}
+
+/// A fact of the method is asked for like an attribute of its entry, so the two cannot share a name.
+fn apart_from_attributes(fact: &Fact, base: &Base, keys: &Keys<'_>, problems: &Problems) -> bool {
+    let taken = fact.about == About::Method && base.catalogue.attributes(EntryKind::Method).contains_key(&fact.name);
+    if taken {
+        problems.borrow_mut().push(
+            keys.place()
+                .error(format!("`{}` is an attribute of methods already and cannot be a fact too", fact.id))
+                .help("take another name"),
+        );
+    }
+    !taken
 }
 
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
@@ -102,6 +122,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let condition = keys.text(problems, "condition").map(str::to_owned);
     let _ = keys.get("counts");
     let kind = kind(keys, problems)?;
+    let careful = careful(keys, &kind, problems);
     Some(Fact {
         id: id.to_owned(),
         about,
@@ -116,9 +137,27 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         says,
         condition,
         counts: None,
+        careful,
         pack: topic.pack.name.clone(),
+        declared: keys.place(),
         slot: 0,
     })
+}
+
+/// The value that is careful to presume.
+fn careful(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Option<Known> {
+    let item = keys.get("careful")?;
+    let bit = match kind {
+        FactKind::YesNo => item.flag().map(usize::from),
+        FactKind::Choice(choices) => item.text().and_then(|t| choices.iter().position(|c| c.id == t)),
+        _ => None,
+    };
+    if bit.is_none() {
+        problems
+            .borrow_mut()
+            .push(item.place().error("`careful` is no value of the fact").help("one of its choices, or true or false for a yes-no fact"));
+    }
+    bit.map(|bit| Known::Bits(1 << bit))
 }
 
 fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {

@@ -3,14 +3,17 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod counts;
 mod entries;
 mod facts;
 mod figures;
 mod limits;
 mod phrases;
 mod rules;
+mod sources;
 mod steps;
 mod template;
+mod texts;
 
 pub use phrases::{Meant, Phrase, Slot};
 pub(crate) use rules::case_date;
@@ -37,6 +40,23 @@ pub struct PackFiles {
     pub folder: String,
     /// Relative path and text of each file.
     pub files: Vec<(String, String)>,
+}
+
+/// The most files a pack can hold.
+pub const MOST_FILES: usize = 500;
+/// The most text a pack can hold, in bytes, over all its files.
+pub const LARGEST_PACK: usize = 16 * 1024 * 1024;
+
+/// The longest id.
+const LONGEST_ID: usize = 80;
+/// The longest single text of a pack, in characters: a script is the longest there is.
+const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
+
+impl PackFiles {
+    /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
+    pub fn info(&self) -> Option<PackInfo> {
+        open(self, &Problems::default()).map(|folder| folder.info)
+    }
 }
 
 /// What a pack says of itself.
@@ -67,6 +87,10 @@ pub struct Source {
     pub address: Option<String>,
     /// How far it was checked: verified, from memory, common practice.
     pub checked: String,
+    /// The pack that lists it; the first one, where several do.
+    pub pack: String,
+    /// Where it is listed.
+    pub declared: Place,
 }
 
 /// What a place is called.
@@ -124,7 +148,7 @@ pub enum RankBy {
 }
 
 /// The packs in use, checked and unfolded.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct RuleBook {
     /// The packs, standard ones first, each group by name.
     pub packs: Vec<PackInfo>,
@@ -252,6 +276,10 @@ type Taken = IndexMap<(String, String), String>;
 /// Notes that a pack takes an id; reports if another did before.
 fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &PackInfo, place: &Place) -> bool {
     let key = (kind.to_owned(), id.to_owned());
+    // Rules and presumptions have been looked at already, facts have an id of two parts, and places are codes.
+    if !matches!(kind, "rule" | "presumption" | "fact" | "place") && !check_id(problems, kind, id, place) {
+        return false;
+    }
     if let Some(other) = taken.get(&key) {
         let message = if *other == pack.name {
             format!("the {kind} `{id}` stands twice in pack `{other}`")
@@ -272,7 +300,31 @@ fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &Pac
     true
 }
 
-fn hex(bytes: &[u8]) -> String {
+/// Whether an id is one; reported if not. Grids and attributes are named in scripts, and so in `snake_case`.
+fn check_id(problems: &Problems, kind: &str, id: &str, place: &Place) -> bool {
+    let snake = kind == "grid" || kind.ends_with("attribute");
+    let right = is_id(id, if snake { '_' } else { '-' });
+    // A missing id has been reported as missing.
+    if !right && !id.is_empty() {
+        let (style, example) = if snake { ("snake_case", "thin_sheet") } else { ("kebab-case", "paste-left-overnight") };
+        problems.borrow_mut().push(
+            place
+                .error(format!("`{id}` is not the id of a {kind}"))
+                .help(format!("write it in {style}, {LONGEST_ID} characters at most, such as `{example}`")),
+        );
+    }
+    right
+}
+
+/// Whether something can be an id: small letters and figures, and one character to part them.
+fn is_id(id: &str, between: char) -> bool {
+    id.len() <= LONGEST_ID
+        && id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == between)
+}
+
+/// Bytes as hexadecimal digits.
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut s, b| {
         let _ = write!(s, "{b:02x}");
         s
@@ -299,6 +351,15 @@ struct Folder {
 }
 
 fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
+    let size: usize = pack.files.iter().map(|(_, text)| text.len()).sum();
+    if pack.files.len() > MOST_FILES || size > LARGEST_PACK {
+        problems.borrow_mut().push(Diagnostic::error(format!(
+            "`{}` is too large for a pack: it can hold {MOST_FILES} files and {} MB",
+            pack.folder,
+            LARGEST_PACK / 1024 / 1024
+        )));
+        return None;
+    }
     let mut files: Vec<&(String, String)> = pack.files.iter().collect();
     files.sort();
     let shared = |name: &str, text: &str| SourceFile::new(format!("{}/{name}", pack.folder), text);
@@ -311,8 +372,15 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     };
     let file = shared("pack.toml", text);
     let table = toml_read::parse(&file, problems)?;
+    texts::check(&file, table.get_ref(), problems)?;
     let keys = Keys::new(&file, table.get_ref(), 0..0, "pack.toml");
     let name = keys.need_text(problems, "name")?.to_owned();
+    if !is_id(&name, '-') {
+        let place = keys.get("name").map_or_else(|| keys.place(), |i| i.place());
+        let help = format!("write it in kebab-case, {LONGEST_ID} characters at most, such as `our-house`");
+        problems.borrow_mut().push(place.error(format!("`{name}` is not the name of a pack")).help(help));
+        return None;
+    }
     let title = keys.text(problems, "title").unwrap_or(&name).to_owned();
     let version = keys.need_text(problems, "version").unwrap_or("0").to_owned();
     let owner = keys.need_text(problems, "owner").unwrap_or("unknown").to_owned();
@@ -332,8 +400,22 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
     check_needs(&folders, &problems);
 
-    let parsed: Vec<_> =
-        folders.iter().flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?)))).collect();
+    let parsed: Vec<_> = folders
+        .iter()
+        .flat_map(|f| f.topics.iter().map(move |file| (&f.info, file)))
+        .filter_map(|(info, file)| {
+            let table = toml_read::parse(file, &problems)?;
+            texts::check(file, table.get_ref(), &problems)?;
+            Some((info, file, table))
+        })
+        .collect();
+    for file in folders.iter().flat_map(|f| &f.scripts) {
+        texts::check_script(file, &problems);
+    }
+    // What is far too much is not gone through.
+    if !counts::within(&parsed, &problems) {
+        return Err(problems.into_inner());
+    }
     let topics: Vec<Topic<'_>> = parsed
         .iter()
         .map(|(pack, file, table)| Topic { pack, keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)) })
@@ -381,13 +463,9 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
-    let problems = problems.into_inner();
-    if problems.iter().any(|p| p.severity == Severity::Error) {
-        return Err(problems);
-    }
-    let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook {
+    let book = RuleBook {
         packs: infos,
         base,
         places,
@@ -402,7 +480,13 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         remarks,
         working,
         digest,
-    })
+    };
+    sources::keep_their_words(&book, &problems);
+    let problems = problems.into_inner();
+    if problems.iter().any(|p| p.severity == Severity::Error) {
+        return Err(problems);
+    }
+    Ok(book)
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {

@@ -358,6 +358,13 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
                     .push(place.error(format!("a departure names the rule `{}`, which is not there", departure.rule)).maybe_help(help));
             }
             Some(rule) => {
+                if departure.until.is_none() && rule.basis.can_be_departed_from() {
+                    problems.borrow_mut().push(
+                        place
+                            .warning(format!("the departure from `{}` has no end", rule.id))
+                            .help("write for example until = 2027-12-31: whoever reads it then decides anew"),
+                    );
+                }
                 if let Some(why) = departure_refused(rule.basis) {
                     problems.borrow_mut().push(
                         place
