@@ -65,10 +65,16 @@ fn floor(text: &str, at: usize) -> usize {
 
 /// Takes the sting out of control characters before a terminal sees them; lengths stay the same for ASCII.
 pub(crate) fn harmless(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { if c == '\t' { ' ' } else { '?' } } else { c }).collect()
+    let sting = |c: char| (c.is_control() && c != '\n') || turns_text(c);
+    text.chars().map(|c| if c == '\t' { ' ' } else if sting(c) { '?' } else { c }).collect()
+}
+
+/// Signs that are not seen and turn the direction of what follows, so that a screen would not show what a file says.
+fn turns_text(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{061c}')
 }
 
 /// As [`harmless`], for text of several lines.
 pub(crate) fn harmless_lines(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
+    text.chars().map(|c| if (c.is_control() && c != '\n') || turns_text(c) { ' ' } else { c }).collect()
 }
