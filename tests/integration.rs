@@ -8,6 +8,7 @@ mod edges;
 mod exercise;
 mod exhaustive;
 mod keeping;
+mod listening;
 mod properties;
 mod question_order;
 mod reckon;

@@ -251,7 +251,7 @@ fn conditions(advice: &MethodAdvice) -> Vec<(String, String)> {
 }
 
 /// The same surveys every time, so that a run can be repeated; `FRESH=1000` tries that many new ones.
-fn config() -> ProptestConfig {
+pub(crate) fn config() -> ProptestConfig {
     let fresh = std::env::var("FRESH").ok().and_then(|n| n.parse().ok());
     ProptestConfig {
         cases: fresh.unwrap_or(96),

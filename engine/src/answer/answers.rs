@@ -3,7 +3,7 @@
 use super::Reading;
 use super::Said;
 use super::lex::{Hit, Piece};
-use super::sense::{Bearing, Sense};
+use super::sense::{Bearing, Of, Sense};
 use super::tables::Role;
 use crate::vocabulary::{About, FactId, FactKind, flag};
 use std::ops::Range;
@@ -54,7 +54,8 @@ impl Sense<'_, '_> {
         let others = clause.clone().any(|j| match &self.lexemes[j].piece {
             Piece::Hit(h) => {
                 let about_asked = self.context.asked.is_some_and(|a| h.names.contains(&a) || h.values.iter().any(|(f, _)| *f == a));
-                !about_asked && !(h.values.is_empty() && h.phrases.is_empty() && h.names.iter().all(|f| !self.says_yes(*f)))
+                let says = !h.values.is_empty() || !h.phrases.is_empty() || h.names.iter().any(|f| self.says_yes(*f));
+                says && !about_asked
             }
             _ => false,
         });
@@ -110,7 +111,7 @@ impl Sense<'_, '_> {
             return;
         }
         let at = self.at(k, k);
-        if Some(asked) == self.listener.kind {
+        if Some(asked) == self.listener.kind || Some(asked) == self.listener.layers {
             self.used[k] = true;
             self.said.push((at.start, Said::Coats(Vec::new())));
         } else if let Some(reading) = self.yes_no(asked, false, !self.doubt[k]) {
@@ -132,13 +133,14 @@ impl Sense<'_, '_> {
         } else {
             return;
         };
-        let about_coat = self.listener.book.base.vocabulary.get(fact).about == About::Coat;
-        if about_coat && (bearing.no_coat || (bearing.some_coat && !yes)) {
+        let about = self.listener.book.base.vocabulary.get(fact).about;
+        let about_coat = about == About::Coat;
+        if about_coat && (bearing.of == Of::Unplaced || (bearing.of == Of::Some && !yes)) {
             return;
         }
-        if let Some(reading) = self.yes_no(fact, yes, !self.doubt[k] && !(about_coat && bearing.some_coat)) {
+        if let Some(reading) = self.yes_no(fact, yes, !(self.doubt[k] || (about_coat && bearing.of == Of::Some))) {
             self.used[k] = true;
-            self.state(fact, bearing.coat.filter(|_| about_coat), vec![reading], self.at(k, k));
+            self.state(fact, bearing.of.place(about), vec![reading], self.at(k, k));
         }
     }
 }

@@ -1,8 +1,9 @@
 //! Stacks of coats: "three coats of gloss over emulsion over distemper".
 
-use super::lex::{Piece, Which};
+use super::lex::Piece;
 use super::sense::Sense;
 use super::tables::Role;
+use super::which::Which;
 use super::{Reading, Said, Statement};
 use crate::vocabulary::{About, FactId, Known};
 use std::ops::Range;

@@ -3,7 +3,7 @@
 use super::Said;
 use super::lex::Piece;
 use super::readings::Maker;
-use super::sense::{Bearing, Sense};
+use super::sense::{Bearing, Of, Sense};
 use super::sizes::{Measure, Shape};
 use super::years::Years;
 use crate::pack::Slot;
@@ -40,18 +40,18 @@ impl Sense<'_, '_> {
             _ => false,
         };
         // "six panelled doors": a number counts what follows it.
-        let counted = self.next_content(k + 1, clause.end, 2).filter(|_| plain).and_then(|n| match &self.lexemes[n].piece {
+        let behind = self.next_content(k + 1, clause.end, 2).filter(|_| plain).and_then(|n| match &self.lexemes[n].piece {
             Piece::Hit(h) => Some((n, h.clone())),
             _ => None,
         });
-        let counter = counted.as_ref().and_then(|(n, h)| {
+        let counter = behind.as_ref().and_then(|(n, h)| {
             let of = |f: FactId| vocabulary.iter().find(|(_, c)| c.counts == Some(f)).map(|(id, _)| id);
             let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
             h.values.iter().map(|(f, _)| *f).chain(means).find_map(of).map(|c| (c, *n))
         });
         // "two children": some there are.
         let yes_no = |f: &FactId| matches!(vocabulary.get(*f).kind, FactKind::YesNo);
-        let there = counted.as_ref().and_then(|(n, h)| {
+        let there = behind.as_ref().and_then(|(n, h)| {
             let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
             let fact = means.chain(h.names.iter().copied()).find(yes_no)?;
             h.values.is_empty().then_some((fact, *n, h.phrases.is_empty()))
@@ -84,20 +84,20 @@ impl Sense<'_, '_> {
             let slot = dimension.and_then(Maker::slot_of);
             match slot.and_then(|s| self.default(s)) {
                 Some((f, only_likely)) => {
-                    likely = only_likely;
+                    likely = only_likely || self.strange(clause);
                     (f, k)
                 }
                 None => return,
             }
         };
-        if bearing.denied || (bearing.no_coat && vocabulary.get(fact).about == About::Coat) {
+        if bearing.denied || (bearing.of == Of::Unplaced && vocabulary.get(fact).about == About::Coat) {
             return;
         }
         let at = self.at(k.min(upto), k.max(upto));
         match self.maker.number(fact, measure, !self.doubt[k] && !likely) {
             Ok(readings) if !readings.is_empty() => {
                 self.used[k] = true;
-                self.state(fact, bearing.coat.filter(|_| vocabulary.get(fact).about == About::Coat), readings, at);
+                self.state(fact, bearing.of.place(vocabulary.get(fact).about), readings, at);
             }
             Ok(_) => {}
             // Only where the figure was plainly meant for this fact.
@@ -107,6 +107,11 @@ impl Sense<'_, '_> {
             }
             Err(_) => {}
         }
+    }
+
+    /// Whether a clause holds words nothing is known of: what its figures are about is then only likely.
+    fn strange(&self, clause: Range<usize>) -> bool {
+        clause.into_iter().any(|k| matches!(self.lexemes[k].piece, Piece::Unknown))
     }
 
     /// What figures alone say, by the phrases of the rule book.
@@ -122,11 +127,12 @@ impl Sense<'_, '_> {
 
     pub(super) fn years(&mut self, k: usize, years: &Years, bearing: Bearing, clause: Range<usize>) {
         let is_year = |f: FactId| matches!(self.kind(f), FactKind::Year { .. });
-        let named = self.named_for(k, clause, is_year);
+        let named = self.named_for(k, clause.clone(), is_year);
         let fact =
             named.map(|(f, _)| f).or(self.context.asked.filter(|f| is_year(*f))).or_else(|| self.default(Slot::Year).map(|(f, _)| f));
         let Some(fact) = fact.filter(|_| !bearing.denied) else { return };
-        let readings = self.maker.years(fact, years, !self.doubt[k]);
+        let plainly = named.is_some() || self.context.asked == Some(fact) || !self.strange(clause);
+        let readings = self.maker.years(fact, years, !self.doubt[k] && plainly);
         if !readings.is_empty() {
             self.used[k] = true;
             if let Some((_, j)) = named {

@@ -25,7 +25,12 @@ impl Sense<'_, '_> {
                         said.push(Said::NotKnown { fact, at });
                     }
                 }
-                coats @ Said::Coats(_) => said.push(coats),
+                Said::Coats(mut coats) => {
+                    for coat in &mut coats {
+                        coat.retain(|s| !s.readings.iter().any(|r| self.is_unsettled(s.fact, &r.known)));
+                    }
+                    said.push(Said::Coats(coats));
+                }
             }
         }
         // "Perhaps" alone is no answer.
@@ -45,11 +50,7 @@ impl Sense<'_, '_> {
         let mut last = usize::MAX;
         for (k, lexeme) in self.lexemes.iter().enumerate() {
             let small = matches!(lexeme.piece, Piece::Role(_) | Piece::Break | Piece::Coat(_));
-            if self.used[k]
-                || (small
-                    && !(self.context.asked.is_some_and(|a| self.says_yes(a))
-                        && matches!(lexeme.piece, Piece::Role(Role::Yes(_) | Role::No(_)))))
-            {
+            if self.used[k] || (small && !self.answers_nothing(&lexeme.piece)) {
                 continue;
             }
             match unheard.last_mut().filter(|_| last.wrapping_add(1) == k) {
@@ -68,7 +69,7 @@ impl Sense<'_, '_> {
             (Known::Num(a), Known::Num(b)) => a.and(b) == *a,
             _ => false,
         };
-        new.readings.retain(|r| !self.unsettled.iter().any(|(f, k)| *f == new.fact && within(&r.known, k)));
+        new.readings.retain(|r| !self.is_unsettled(new.fact, &r.known));
         if new.readings.is_empty() {
             return;
         }
@@ -92,6 +93,14 @@ impl Sense<'_, '_> {
             old.readings = vec![self.maker.several(new.fact, yes, if closed { 0 } else { no }, closed, *s && *t)];
             return;
         }
+        // "neither oak nor pine": what both leave.
+        if let ([Reading { known: Known::Bits(a), sure: s, .. }], [Reading { known: Known::Bits(b), sure: t, .. }]) =
+            (old.readings.as_slice(), new.readings.as_slice())
+            && a & b != 0
+        {
+            old.readings = self.maker.choice(new.fact, a & b, *s && *t).into_iter().collect();
+            return;
+        }
         let narrower: Vec<Reading> =
             new.readings.iter().filter(|n| old.readings.iter().any(|o| within(&n.known, &o.known))).cloned().collect();
         if old.readings.iter().all(|o| new.readings.iter().any(|n| within(&o.known, &n.known))) {
@@ -102,6 +111,16 @@ impl Sense<'_, '_> {
             old.readings.extend(new.readings);
         } else {
             old.readings = narrower;
+        }
+    }
+
+    /// Whether a yes or no was said that answers no question.
+    fn answers_nothing(&self, piece: &Piece) -> bool {
+        let asked = self.context.asked;
+        match piece {
+            Piece::Role(Role::Yes(_) | Role::No(_)) => asked.is_some_and(|a| self.says_yes(a)),
+            Piece::Role(Role::Nothing) => asked.is_some(),
+            _ => false,
         }
     }
 }

@@ -4,8 +4,9 @@ use super::Context;
 use super::index::{Filled, Found, Index, Meaning};
 use super::numbers;
 use super::sizes::{self, Measure};
-use super::tables::{self, ORDINALS, Role};
+use super::tables::{self, Role};
 use super::token::{Kind, Token};
+use super::which::{self, Which};
 use super::years::{self, Years};
 use super::{Listener, Word};
 use crate::pack::Meant;
@@ -31,19 +32,6 @@ pub(super) struct Hit {
     pub(super) filled: Option<Filled>,
     /// Whether the values are only the beginnings of what may be meant, each a reading of its own.
     pub(super) options: bool,
-}
-
-/// Which coat was spoken of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Which {
-    /// The one at this place from the top, the first being 0.
-    Nth(usize),
-    /// The lowest.
-    Bottom,
-    /// Every one.
-    All,
-    /// One of them, nobody knows which.
-    Some,
 }
 
 /// What a stretch of the line is.
@@ -265,7 +253,7 @@ impl Listener<'_> {
         let measure = if !figures || self.over_a_coat(tokens, i, before) { None } else { sizes::measure(tokens, i) };
         // A four-figure number is a year unless a number was asked for.
         let years = years.filter(|y| !(asks_number && measure.as_ref().is_some_and(|m| m.next >= y.next)));
-        let coat = which_coat(tokens, i);
+        let coat = which::which_coat(tokens, i);
         let says = |h: &Hit| !(h.values.is_empty() && h.phrases.is_empty());
         let mut best: Option<(usize, u8, Piece)> = None;
         let mut offer = |next: usize, rank: u8, piece: Piece| {
@@ -314,6 +302,7 @@ impl Listener<'_> {
         }
         if let Kind::Sign(sign) = tokens[i].kind {
             return match sign {
+                ':' | '?' if i > 0 && i + 1 < tokens.len() => (Piece::Role(Role::Asks), i + 1),
                 ',' | ';' | '.' | '!' | '-' | '(' | ')' | ':' => (Piece::Break, i + 1),
                 '?' => (Piece::Role(Role::Doubt), i + 1),
                 '/' => (Piece::Role(Role::Or), i + 1),
@@ -335,40 +324,6 @@ impl Listener<'_> {
                 |l| matches!(&l.piece, Piece::Hit(h) if h.values.iter().any(|(f, _)| Some(*f) == self.kind) || h.names.iter().any(|f| Some(*f) == self.layers)),
             )
     }
-}
-
-/// "the top coat", "coat 2", "the bottom layer", "all coats".
-fn which_coat(tokens: &[Token], i: usize) -> Option<(Which, usize)> {
-    let coat = |k: usize| tokens.get(k).is_some_and(|t| matches!(t.stem.as_str(), "coat" | "layer"));
-    let first = tokens.get(i)?;
-    // "one lower layer", "one of the coats", "some layer": one of them, and not how many there are.
-    if matches!(first.text.as_str(), "one" | "some" | "a") {
-        let between = |k: usize| {
-            tokens
-                .get(k)
-                .is_some_and(|t| matches!(t.text.as_str(), "of" | "the" | "lower" | "deeper" | "older" | "early" | "earlier" | "inner"))
-        };
-        let k = (i + 1..i + 4).find(|k| !between(*k))?;
-        let is = tokens.get(k + 1).is_some_and(|t| matches!(t.text.as_str(), "is" | "was" | "has" | "may" | "might" | "could"));
-        return (coat(k) && (k > i + 1 || first.text == "some" || is)).then_some((Which::Some, k + 1));
-    }
-    let which = match first.text.as_str() {
-        "topcoat" => return Some((Which::Nth(0), i + 1)),
-        "top" | "uppermost" | "outer" | "upper" | "last" => Which::Nth(0),
-        "bottom" | "lowest" | "undermost" | "deepest" => Which::Bottom,
-        "all" | "every" | "each" => Which::All,
-        word => {
-            if coat(i)
-                && let Some(n) = tokens.get(i + 1).and_then(Token::number).filter(|n| n.fract() == 0.0 && (1.0..=40.0).contains(n))
-                && first.text == first.stem
-            {
-                return Some((Which::Nth(n as usize - 1), i + 2));
-            }
-            Which::Nth(ORDINALS.iter().find(|(w, _)| *w == word)?.1 - 1)
-        }
-    };
-    let k = if tokens.get(i + 1).is_some_and(|t| t.text == "the") { i + 2 } else { i + 1 };
-    coat(k).then_some((which, k + 1))
 }
 
 /// The small words by their first word, longest first.

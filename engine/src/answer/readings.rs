@@ -147,7 +147,8 @@ impl Maker<'_> {
                         out.push(Reading { known, toml, echo, sure });
                     }
                 }
-                Err(e) => wrong = e,
+                Err(e) if wrong.is_empty() => wrong = e,
+                Err(_) => {}
             }
         }
         if out.is_empty() && !wrong.is_empty() { Err(wrong) } else { Ok(out) }
@@ -313,7 +314,7 @@ impl Maker<'_> {
                 let about = match (note, &said.shape) {
                     (Note::About, Shape::Span(_, None) | Shape::Product(..)) => format!(
                         "about {}, taken as ",
-                        quantity::show_in(unit.to_base((unit.of_base(low) + unit.of_base(high)) / 2.0), unit)
+                        quantity::show_in(unit.to_base(f64::midpoint(unit.of_base(low), unit.of_base(high))), unit)
                     ),
                     (Note::About, _) => "about, taken as ".to_owned(),
                     _ => String::new(),

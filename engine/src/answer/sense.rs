@@ -1,10 +1,11 @@
 //! From stretches of the line to statements: who denies what, what a figure counts, what is in doubt.
 
-use super::lex::{Lexeme, Piece, Which};
+use super::lex::{Lexeme, Piece};
 use super::readings::Maker;
 use super::tables::Role;
+use super::which::Which;
 use super::{Context, Heard, Listener, Reading, Said, Statement};
-use crate::vocabulary::{FactId, FactKind, Known};
+use crate::vocabulary::{About, FactId, FactKind, Known};
 use std::ops::Range;
 
 /// What is made of one line.
@@ -20,7 +21,31 @@ pub(super) struct Sense<'a, 'b> {
     /// What was said, and where it begins.
     pub(super) said: Vec<(usize, Said)>,
     /// What is not taken from this line.
-    pub(super) unsettled: Vec<(FactId, Known)>,
+    unsettled: Vec<(FactId, Known)>,
+}
+
+/// The coat that is spoken of.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) enum Of {
+    /// Every coat, or the surface as a whole.
+    #[default]
+    All,
+    /// The one at this place from the top.
+    Nth(usize),
+    /// One whose place from the top is not known: nothing can be stated of it.
+    Unplaced,
+    /// Some coat, nobody knows which.
+    Some,
+}
+
+impl Of {
+    /// Its place from the top, for facts about a coat.
+    pub(super) fn place(self, about: About) -> Option<usize> {
+        match self {
+            Self::Nth(n) if about == About::Coat => Some(n),
+            _ => None,
+        }
+    }
 }
 
 /// What stands before a word and bears on it.
@@ -33,11 +58,7 @@ pub(super) struct Bearing {
     /// It is said to be so.
     pub(super) so: bool,
     /// The coat it is about.
-    pub(super) coat: Option<usize>,
-    /// A coat was named whose place is not known.
-    pub(super) no_coat: bool,
-    /// Some coat, nobody knows which.
-    pub(super) some_coat: bool,
+    pub(super) of: Of,
 }
 
 impl<'a, 'b> Sense<'a, 'b> {
@@ -61,6 +82,7 @@ impl<'a, 'b> Sense<'a, 'b> {
     pub(super) fn make(mut self) -> Heard {
         let clauses = self.clauses();
         self.find_doubt(&clauses);
+        self.find_unsettled();
         self.coats();
         for clause in clauses {
             self.clause(clause);
@@ -99,6 +121,28 @@ impl<'a, 'b> Sense<'a, 'b> {
             Piece::Hit(hit) => !(self.picked(hit, false).is_empty() && hit.phrases.is_empty()),
             Piece::Measure(_) | Piece::Years(_) => true,
             _ => false,
+        })
+    }
+
+    /// What the line cannot settle, wherever in it the words stand.
+    fn find_unsettled(&mut self) {
+        let book = self.listener.book;
+        for lexeme in &self.lexemes {
+            if let Piece::Hit(hit) = &lexeme.piece {
+                self.unsettled.extend(hit.phrases.iter().flat_map(|p| book.phrases[*p].does_not_settle.iter().cloned()));
+            }
+        }
+    }
+
+    /// Whether a reading is one that the line cannot settle.
+    pub(super) fn is_unsettled(&self, fact: FactId, known: &Known) -> bool {
+        self.unsettled.iter().any(|(f, k)| {
+            *f == fact
+                && match (known, k) {
+                    (Known::Bits(a), Known::Bits(b)) => a & !b == 0,
+                    (Known::Num(a), Known::Num(b)) => a.and(b) == *a,
+                    _ => false,
+                }
         })
     }
 
@@ -187,6 +231,9 @@ impl<'a, 'b> Sense<'a, 'b> {
                     Role::Not | Role::No(_) if self.next_content(k + 1, clause.end, 1).is_some() => {
                         bearing.denied = true;
                         self.used[k] = true;
+                        if role == Role::No(false) {
+                            self.doubt[clause.clone()].fill(true);
+                        }
                         // "no, …" has its comma; "no tenants there" denies tenants and answers nothing.
                     }
                     Role::Yes(false) if self.content(clause.clone()) => self.used[k] = true,
@@ -213,7 +260,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         bearing.so = true;
                         self.used[k] = true;
                     }
-                    Role::And => {
+                    Role::And | Role::Asks => {
                         bearing.denied = false;
                         self.used[k] = true;
                     }
@@ -221,10 +268,17 @@ impl<'a, 'b> Sense<'a, 'b> {
                     _ => self.used[k] = true,
                 },
                 Piece::Hit(hit) => {
+                    let answer = self.role(k + 2).filter(|_| k + 2 < clause.end && self.role(k + 1) == Some(Role::Asks));
+                    if let Some(Role::Yes(sure) | Role::No(sure)) = answer {
+                        bearing.denied |= answer == Some(Role::No(sure));
+                        bearing.so = true;
+                        self.doubt[k] |= !sure;
+                        self.used[k + 1..=k + 2].fill(true);
+                    }
                     bearing.near |= bearing.denied && hit.plain;
                     next = self.hit(k, &hit, bearing, clause.clone());
                     bearing.so = false;
-                    let more = self.role(next).filter(|r| matches!(r, Role::Or)).is_some();
+                    let more = self.role(next) == Some(Role::Or);
                     bearing.denied &= more;
                     let near = hit.values.iter().any(|(f, _)| self.is_several(*f));
                     bearing.near &= near;
@@ -239,15 +293,11 @@ impl<'a, 'b> Sense<'a, 'b> {
                 }
                 Piece::Coat(which) => {
                     self.used[k] = true;
-                    bearing.no_coat = false;
-                    bearing.some_coat = which == Which::Some;
-                    bearing.coat = match which {
-                        Which::All | Which::Some => None,
-                        Which::Nth(n) => Some(n),
-                        Which::Bottom => {
-                            bearing.no_coat = self.context.coats.is_none_or(|n| n == 0);
-                            self.context.coats.filter(|n| *n > 0).map(|n| n - 1)
-                        }
+                    bearing.of = match which {
+                        Which::All => Of::All,
+                        Which::Some => Of::Some,
+                        Which::Nth(n) => Of::Nth(n),
+                        Which::Bottom => self.context.coats.filter(|n| *n > 0).map_or(Of::Unplaced, |n| Of::Nth(n - 1)),
                     };
                 }
                 Piece::Unknown => {

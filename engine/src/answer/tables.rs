@@ -51,6 +51,8 @@ pub(super) enum Role {
     Nothing,
     /// One of the two just asked about, which is to say not known; beside a list it says nothing.
     Either,
+    /// What stands before is asked about, and answered behind: the colon of "lead: no".
+    Asks,
     /// Says nothing.
     Filler,
 }
@@ -70,13 +72,13 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
      "there are not", "there's not", "they don't", "they aren't", "they won't", "we don't", "we won't", "we aren't", "he doesn't",
      "she doesn't", "i don't", "i won't", "afraid not", "i'm afraid not", "certainly not", "definitely not", "of course not", "not at all",
      "no way", "never", "not any more", "no longer", "not yet", "none there", "nobody", "no one"]),
-    (Role::No(false), &["probably not", "i don't think so", "don't think so", "i think not", "i doubt it", "doubt it", "not really",
+    (Role::No(false), &["probably not", "i don't think so", "don't think so", "i think not", "i doubt", "doubt", "i doubt there is", "i doubt there's", "i doubt if there is", "i doubt it is", "i doubt it's", "i doubt it", "doubt it", "not really",
      "not that i know", "not that i know of", "not as far as i know", "unlikely", "not likely", "hardly", "i shouldn't think so",
      "shouldn't think so"]),
     (Role::Not, &["not", "isn't", "isnt", "aren't", "arent", "wasn't", "weren't", "without", "neither", "nor", "don't", "doesn't",
      "hasn't", "haven't", "hadn't", "didn't", "won't", "ain't", "no sign of", "no signs of", "free of", "anything but", "other than",
      "rather than", "there isn't any", "there aren't any", "there is no", "there are no", "there's no", "has no", "have no", "got no"]),
-    (Role::Doubt, &["i think", "i think it's", "i think it is", "i believe", "i guess", "i reckon", "i suppose", "i imagine", "i assume",
+    (Role::Doubt, &["hope", "i hope", "we hope", "hopefully", "i think", "i think it's", "i think it is", "i believe", "i guess", "i reckon", "i suppose", "i imagine", "i assume",
      "i suspect", "i'd guess", "i'd say", "i would say", "may", "might", "could", "could be", "could even be", "could have been", "might be", "might even be",
      "may be", "maybe", "perhaps", "possibly", "presumably", "apparently", "supposedly", "allegedly", "by the look of it",
      "by the looks of it", "looks like", "look like", "looks to be", "seems", "seems to be", "seem to be", "appears to be", "sort of",

@@ -197,6 +197,10 @@ fn number_end(chars: &[(usize, char)], start: usize) -> usize {
     if (is(i, '.') && digits(i + 1) > 0) || (is(i, ',') && (1..=2).contains(&digits(i + 1)) && !is(i + 1 + digits(i + 1), ',')) {
         i += 1 + digits(i + 1);
     }
+    // 1e9
+    if (is(i, 'e') || is(i, 'E')) && digits(i + 1) > 0 {
+        i += 1 + digits(i + 1);
+    }
     i
 }
 

@@ -2,7 +2,7 @@
 
 use super::index::Filled;
 use super::lex::{Hit, Piece};
-use super::sense::{Bearing, Sense};
+use super::sense::{Bearing, Of, Sense};
 use super::tables::Role;
 use super::{Reading, Said};
 use crate::pack::Meant;
@@ -14,9 +14,13 @@ impl Sense<'_, '_> {
     pub(super) fn hit(&mut self, k: usize, hit: &Hit, bearing: Bearing, clause: Range<usize>) -> usize {
         let sure = !self.doubt[k];
         if hit.options {
-            let readings = hit.values.iter().filter_map(|(f, v)| self.maker.choice(*f, 1 << v, sure)).collect();
+            let reading = |(f, v): &(FactId, usize)| {
+                if self.is_several(*f) { Some(self.maker.several(*f, 1 << v, 0, true, sure)) } else { self.maker.choice(*f, 1 << v, sure) }
+            };
+            let readings = hit.values.iter().filter_map(reading).collect();
             self.used[k] = true;
-            self.state(hit.values[0].0, bearing.coat, readings, self.at(k, k));
+            let about = self.listener.book.base.vocabulary.get(hit.values[0].0).about;
+            self.state(hit.values[0].0, bearing.of.place(about), readings, self.at(k, k));
             return k + 1;
         }
         let asked = self.context.asked;
@@ -87,8 +91,7 @@ impl Sense<'_, '_> {
         let near = bearing.near || picked.iter().any(|(f, _)| self.is_several(*f));
         let (mut last, mut next) = (k, k + 1);
         // "oak or pine"
-        loop {
-            let Some(or) = self.next_or(next, clause.end) else { break };
+        while let Some(or) = self.next_or(next, clause.end) {
             let Some(n) = self.next_content(or + 1, clause.end, 0) else { break };
             let Piece::Hit(other) = &self.lexemes[n].piece else { break };
             let mut joined = false;
@@ -120,8 +123,8 @@ impl Sense<'_, '_> {
                 self.used[k] = told;
                 continue;
             }
-            let coat = bearing.coat.filter(|_| it.about == About::Coat);
-            if bearing.no_coat && it.about == About::Coat {
+            let coat = bearing.of.place(it.about);
+            if bearing.of == Of::Unplaced && it.about == About::Coat {
                 self.used[k] = false;
                 continue;
             }
@@ -137,9 +140,10 @@ impl Sense<'_, '_> {
             // What a part is called says only likely what it is made of.
             let implied = matches!(it.kind, FactKind::Entry(_)) && choice_of_surface && it.about == About::Surface;
             // That one coat of many is free of something says nothing of the others.
-            let clears =
-                bearing.some_coat && it.about == About::Coat && self.listener.index.answer(fact, false).is_some_and(|i| bits >> i & 1 == 1);
-            let sure = sure && !implied && !(bearing.some_coat && it.about == About::Coat);
+            let clears = bearing.of == Of::Some
+                && it.about == About::Coat
+                && self.listener.index.answer(fact, false).is_some_and(|i| bits >> i & 1 == 1);
+            let sure = sure && !implied && !(bearing.of == Of::Some && it.about == About::Coat);
             if clears {
                 self.used[k] = false;
             } else if let Some(reading) = self.maker.choice(fact, bits, sure) {
@@ -173,7 +177,8 @@ impl Sense<'_, '_> {
         let mut stated: Vec<(FactId, Vec<Reading>)> = Vec::new();
         for p in &hit.phrases {
             let phrase = &book.phrases[*p];
-            let sure = !self.doubt[k] && !(phrase.likely && !bearing.denied) && !hit.elsewhere && !bearing.some_coat;
+            let only_likely = phrase.likely && !bearing.denied;
+            let sure = !(self.doubt[k] || only_likely || hit.elsewhere || bearing.of == Of::Some);
             for (fact, meant) in &phrase.means {
                 if bearing.near && self.is_thing(*fact) {
                     continue;
@@ -189,9 +194,6 @@ impl Sense<'_, '_> {
             }
             if let Some(coats) = phrase.coats.as_ref().filter(|_| !bearing.denied) {
                 self.coats_of(coats, sure, &at);
-            }
-            if !bearing.denied {
-                self.unsettled.extend(phrase.does_not_settle.iter().cloned());
             }
             if let Some(says) = &phrase.remark
                 && !bearing.denied
@@ -222,7 +224,7 @@ impl Sense<'_, '_> {
         let at = self.at(k, last);
         for (fact, mut readings) in stated {
             readings.dedup_by(|a, b| a.known == b.known);
-            let coat = bearing.coat.filter(|_| book.base.vocabulary.get(fact).about == About::Coat);
+            let coat = bearing.of.place(book.base.vocabulary.get(fact).about);
             self.state(fact, coat, readings, at.clone());
         }
         next

@@ -89,14 +89,14 @@ pub(super) fn read(topics: &[Topic<'_>], base: &Base, problems: &Problems) -> Ve
     let mut phrases = Vec::new();
     for topic in topics {
         for keys in topic.keys.tables(problems, "phrase", "a phrase") {
-            phrases.extend(phrase(&keys, topic.pack, base, problems));
+            phrases.push(phrase(&keys, topic.pack, base, problems));
             keys.finish(problems);
         }
     }
     phrases
 }
 
-fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) -> Option<Phrase> {
+fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) -> Phrase {
     let fault = |message: String, help: Option<String>| problems.borrow_mut().push(keys.place().error(message).maybe_help(help));
     let says: Vec<String> = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     if says.iter().all(|s| s.trim().is_empty()) {
@@ -145,7 +145,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     if means.is_empty() && coats.is_none() && remark.is_none() && !plain && does_not_settle.is_empty() {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
     }
-    Some(Phrase { says, place, asked, means, coats, likely, plain, remark, does_not_settle, source, pack: pack.name.clone() })
+    Phrase { says, place, asked, means, coats, likely, plain, remark, does_not_settle, source, pack: pack.name.clone() }
 }
 
 fn find(id: &str, base: &Base, at: &crate::toml_read::Place, problems: &Problems) -> Option<FactId> {
