@@ -66,7 +66,17 @@ fn floor(text: &str, at: usize) -> usize {
 /// Takes the sting out of control characters before a terminal sees them; lengths stay the same for ASCII.
 pub(crate) fn harmless(text: &str) -> String {
     let sting = |c: char| (c.is_control() && c != '\n') || turns_text(c);
-    text.chars().map(|c| if c == '\t' { ' ' } else if sting(c) { '?' } else { c }).collect()
+    text.chars()
+        .map(|c| {
+            if c == '\t' {
+                ' '
+            } else if sting(c) {
+                '?'
+            } else {
+                c
+            }
+        })
+        .collect()
 }
 
 /// Signs that are not seen and turn the direction of what follows, so that a screen would not show what a file says.

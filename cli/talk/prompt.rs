@@ -65,7 +65,7 @@ impl Lines {
 
 /// Talks until there is nothing more to read or the person leaves; gives whether every line was understood.
 pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Lines, new: bool, output: &mut Output) -> io::Result<bool> {
-    let name = store.path().display().to_string();
+    let name = store.named().display().to_string();
     if let Some(surface) = left_off::surface(store.path()) {
         session.go_on_with(&surface);
     }
@@ -146,7 +146,7 @@ fn keep(session: &mut Session<'_>, store: &mut Store, output: &mut Output) -> bo
     match store.save(session.text()) {
         Ok(()) => true,
         Err(fault) => {
-            let name = store.path().display();
+            let name = store.named().display();
             let text = match fault {
                 Fault::Changed => format!(
                     "  Not kept: something else has written to {name} meanwhile. `reload` goes on with what is there now; then say it again.\n"
@@ -161,7 +161,7 @@ fn keep(session: &mut Session<'_>, store: &mut Store, output: &mut Output) -> bo
 }
 
 fn reload(session: &mut Session<'_>, store: &mut Store, _: &Outcome, output: &mut Output) {
-    let name = store.path().display().to_string();
+    let name = store.named().display().to_string();
     match store.reload() {
         Ok(Some(text)) => match session.reloaded(&name, &text) {
             Ok(()) => output.result("  Read again; `undo` leads back to what this session had.\n"),

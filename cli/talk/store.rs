@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug)]
 pub struct Store {
     path: PathBuf,
+    /// As the person named it.
+    named: PathBuf,
     /// What this session last read or wrote; `None` while the file is not there.
     last: Option<String>,
     lock: Option<(File, PathBuf)>,
@@ -40,6 +42,7 @@ impl Store {
     /// # Errors
     /// Where another session holds it, or it cannot be read.
     pub fn open(path: &Path, limit: usize) -> Result<(Self, Option<String>), Fault> {
+        let named = path.to_owned();
         // A link is followed once, so that the file itself is replaced and not the link.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let lock = lock(&path)?;
@@ -51,7 +54,12 @@ impl Store {
             }
             Ok(_) => Some(fs::read_to_string(&path).map_err(Fault::Io)?),
         };
-        Ok((Self { path, last: last.clone(), lock }, last))
+        Ok((Self { path, named, last: last.clone(), lock }, last))
+    }
+
+    /// The file as the person named it, to be shown.
+    pub fn named(&self) -> &Path {
+        &self.named
     }
 
     /// Where it is.
