@@ -108,6 +108,13 @@ pub(crate) fn turns_writing(c: char) -> bool {
     matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
+/// As [`harmless`], for text that is shown and no place is looked up in: what is taken out leaves a space.
+pub(crate) fn harmless_lines(text: &str) -> String {
+    // The marks of direction are no embeddings, and yet nobody types them into an answer.
+    let mark = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{61c}');
+    text.chars().map(|c| if (c.is_control() && c != '\n') || turns_writing(c) || mark(c) { ' ' } else { c }).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::harmless;
@@ -120,9 +127,4 @@ mod tests {
             assert!(!safe.contains(['\u{1b}', '\u{9b}', '\u{202e}', '\u{2066}', '\t']));
         }
     }
-}
-
-/// As [`harmless`], for text of several lines.
-pub(crate) fn harmless_lines(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { ' ' } else { c }).collect()
 }

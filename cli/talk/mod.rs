@@ -18,5 +18,6 @@ mod session;
 mod settling;
 pub mod store;
 mod views;
+mod waiting;
 
 pub use session::{Fixed, Outcome, Session};

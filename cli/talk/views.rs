@@ -60,8 +60,8 @@ impl Session<'_> {
             What::Note => self.note(rest),
             What::Depart => self.depart(rest),
             What::Title => Ok(self.title_said(rest.trim_matches('"'))),
-            What::Place if self.fixed.place.is_some() => Err(self.held("place", self.fixed.place.as_deref().unwrap_or(""))),
-            What::Date if self.fixed.date.is_some() => Err(self.held("date", &self.date().to_string())),
+            What::Place if self.fixed.place.is_some() => Err(Self::held("place", self.fixed.place.as_deref().unwrap_or(""))),
+            What::Date if self.fixed.date.is_some() => Err(Self::held("date", &self.date().to_string())),
             What::Place => self.place_said(rest).ok_or_else(|| {
                 format!("`{rest}` is not a place that is known here. Name a country or state, or a code such as GB-ENG or US-MA.")
             }),
@@ -75,7 +75,7 @@ impl Session<'_> {
     }
 
     /// What to say where the command line settles it.
-    fn held(&self, what: &str, value: &str) -> String {
+    fn held(what: &str, value: &str) -> String {
         format!("This session was begun with `--{what} {value}` and keeps to it: leave, and begin it without.")
     }
 
