@@ -5,6 +5,7 @@ pub mod look;
 mod overlap;
 mod rows;
 mod schema;
+mod schema_more;
 pub mod seal;
 mod tell;
 mod whereabouts;

@@ -23,7 +23,7 @@ pub fn schemas(book: &RuleBook) -> Vec<(&'static str, String)> {
 }
 
 /// An object with these keys and no others.
-fn object(description: &str, properties: Vec<(String, Value)>, required: &[&str]) -> Value {
+pub(super) fn object(description: &str, properties: Vec<(String, Value)>, required: &[&str]) -> Value {
     let properties: Map<String, Value> = properties.into_iter().collect();
     json!({
         "type": "object", "description": description, "properties": properties, "required": required, "additionalProperties": false
@@ -63,11 +63,11 @@ impl Parts {
     }
 }
 
-fn key(name: &str, schema: Value) -> (String, Value) {
+pub(super) fn key(name: &str, schema: Value) -> (String, Value) {
     (name.to_owned(), schema)
 }
 
-fn text(description: &str) -> Value {
+pub(super) fn text(description: &str) -> Value {
     json!({ "type": "string", "description": description })
 }
 
@@ -75,20 +75,20 @@ fn date(description: &str) -> Value {
     json!({ "type": "string", "description": format!("{description}: a date such as 2026-09-01") })
 }
 
-fn flag(description: &str) -> Value {
+pub(super) fn flag(description: &str) -> Value {
     json!({ "type": "boolean", "description": description })
 }
 
-fn number(description: &str) -> Value {
+pub(super) fn number(description: &str) -> Value {
     json!({ "type": "number", "description": description })
 }
 
-fn one_of(description: &str, choices: &[&str]) -> Value {
+pub(super) fn one_of(description: &str, choices: &[&str]) -> Value {
     json!({ "enum": choices, "description": description })
 }
 
 /// One text, or a list of them.
-fn texts(description: &str) -> Value {
+pub(super) fn texts(description: &str) -> Value {
     json!({ "description": description, "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }] })
 }
 
@@ -122,7 +122,12 @@ fn fact_value(fact: &Fact, book: &RuleBook) -> Value {
         _ => {}
     }
     let plain = plain(fact, book);
-    let known = [key("by", text("how it is known")), key("on", date("since when")), key("note", text("a remark"))];
+    let known = [
+        key("by", text("how it is known")),
+        key("on", date("since when")),
+        key("note", text("a remark")),
+        key("sure", flag("false: it is only thought, and counts as not known")),
+    ];
     let with = |name: &str, value: Value| {
         let mut properties = vec![key(name, value)];
         properties.extend(known.iter().cloned());
@@ -131,7 +136,12 @@ fn fact_value(fact: &Fact, book: &RuleBook) -> Value {
     json!({
         "title": fact.title,
         "description": description,
-        "anyOf": [plain, with("value", plain.clone()), with("one-of", json!({ "type": "array", "items": plain }))]
+        "anyOf": [
+            plain,
+            with("value", plain.clone()),
+            with("one-of", json!({ "type": "array", "items": plain })),
+            with("has", texts("several: what holds; of the rest nothing is said")),
+        ]
     })
 }
 
@@ -356,6 +366,8 @@ fn topic(book: &RuleBook) -> Value {
             key("entries", one_of("entry: of which kind", &kinds)),
             key("chosen", flag("the practitioner decides")),
             key("burden", number("chosen: how much trouble it is to require it, 0.5 to 10")),
+            key("effort", number("found: how much trouble it is to find out: 1 a look, 3 an instrument, 5 a laboratory")),
+            key("counts", text("number: the fact whose things it counts")),
             key("says", texts("words people use")),
             key("condition", text("chosen: how it reads as a condition; {} is what it must be")),
             key("careful", json!({ "description": "the value that a house pack may presume", "type": ["boolean", "string"] })),
@@ -383,6 +395,7 @@ fn topic(book: &RuleBook) -> Value {
     ];
     properties.extend(EntryKind::ALL.map(|kind| key(kind.word(), parts.tables(kind.word(), entry(book, kind)))));
     properties.extend(grid_keys(parts, book));
+    properties.extend(super::schema_more::tables(book).map(|(name, table)| key(name, parts.tables(&format!("{name}-table"), table))));
     let schema = object("A topic file of a pack", properties, &[]);
     made.whole("ovolo pack, topic file", schema)
 }
@@ -459,8 +472,13 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
         &["of", "id", "kind"],
     );
     let place = object(
-        "a group of places",
-        vec![key("code", text("its code")), key("title", text("its name")), key("members", texts("codes of its members"))],
+        "a group of places, or what a place is called",
+        vec![
+            key("code", text("its code")),
+            key("title", text("its name")),
+            key("members", texts("codes of its members")),
+            key("says", texts("what else people call it")),
+        ],
         &["code"],
     );
     let ranking = object(

@@ -1,0 +1,91 @@
+//! Shapes of the tables that are not about deciding: what people say, figures of the trade, and the steps of the work.
+
+use super::schema::{flag, key, number, object, one_of, text, texts};
+use crate::pack::RuleBook;
+use serde_json::{Value, json};
+
+/// Each table with its name.
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 9] {
+    let any = |description: &str| json!({ "type": "object", "description": description });
+    let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
+    let when = || key("when", text("a script that gives true or false"));
+    let says = || key("says", text("as it is said; facts in braces are filled in"));
+    let id = || key("id", text("kebab-case"));
+    let stages: Vec<&str> = book.working.stages.iter().map(|s| s.id.as_str()).collect();
+    let stage = || key("stage", one_of("the stage of the work", &stages));
+    let phrase = vec![
+        key("says", texts("the words; a gap such as {length} stands for a figure")),
+        key("place", texts("where they mean this: ISO 3166 codes")),
+        key("means", any("facts to values, as in a survey")),
+        key("does_not_settle", any("facts to values that a line with these words never states")),
+        key("asked", texts("only in answer to these questions")),
+        key("likely", flag("likely and no more: the speaker is asked")),
+        key("plain", flag("words too plain to be taken for a choice by themselves")),
+        key("remark", text("what is said back")),
+        source(),
+    ];
+    let figure = vec![
+        id(),
+        key("title", text("in a sentence")),
+        key("unit", text("the unit; \"\" for a plain number")),
+        key("value", json!({ "type": ["string", "number"], "description": "the figure or its range, such as \"5 .. 15 %\"" })),
+        source(),
+    ];
+    let new_stage = vec![
+        id(),
+        key("title", text("a heading")),
+        key("order", number("its place in the order")),
+        key("each", text("what it is told once for")),
+        key("holds", flag("hold points stand here")),
+        key("usual", flag("the usual caution of a method stands here")),
+        key("default", flag("what belongs nowhere else stands here")),
+    ];
+    let belongs = vec![
+        stage(),
+        key("rules", texts("ids of rules")),
+        key("packs", texts("names of packs")),
+        key("topics", texts("topic files, as pack/topic")),
+        key("facts", texts("chosen facts whose conditions stand here")),
+    ];
+    let step = vec![
+        id(),
+        stage(),
+        key("order", number("its place in the stage")),
+        key("title", text("a heading")),
+        when(),
+        says(),
+        key("brief", flag("told where there is little room")),
+        key("gate", flag("weather or drying decides when it can be done")),
+        key("waits", text("the figure that says how long is waited")),
+        key("shows", texts("the reckonings that belong to it")),
+        source(),
+    ];
+    let partial = vec![
+        id(),
+        when(),
+        says(),
+        key("loose", flag("only what is loose comes off")),
+        key("share", text("the figure that says how much that is")),
+        key("reasons", texts("grades of fit that may stay")),
+        key("left", any("what is taken of what stays")),
+        source(),
+    ];
+    [
+        ("phrase", object("what people's words mean", phrase, &["says", "source"])),
+        ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),
+        ("remark", object("a remark that belongs to a reckoning", vec![id(), says(), source()], &["id", "says", "source"])),
+        ("stage", object("a stage of the work", new_stage, &["id", "order", "each"])),
+        ("belongs", object("what belongs to a stage", belongs, &["stage"])),
+        ("step", object("a step of the work", step, &["id", "stage", "title", "when", "says", "source"])),
+        ("partial", object("coats that may stay", partial, &["id", "when", "says", "source"])),
+        ("order", object("a row of the order of work", vec![id(), when(), says(), source()], &["id", "when", "says", "source"])),
+        (
+            "weigh",
+            object(
+                "what approaches are weighed by, in this order",
+                vec![key("ranking", text("a part of the ranking")), key("ground", flag("counts only where the substrate is reached"))],
+                &["ranking"],
+            ),
+        ),
+    ]
+}
