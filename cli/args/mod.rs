@@ -5,7 +5,7 @@ mod rules;
 mod talk;
 
 pub(crate) use reckon::ReckonCommand;
-pub(crate) use rules::RulesCommand;
+pub(crate) use rules::{ProveArgs, RulesCommand};
 pub(crate) use talk::TalkArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};

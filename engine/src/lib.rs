@@ -66,6 +66,7 @@ pub mod explain;
 pub mod judge;
 pub mod limit;
 pub mod pack;
+pub mod prove;
 pub mod quantity;
 pub mod reach;
 pub mod reckon;

@@ -1,5 +1,7 @@
 //! `ovolo rules …`.
 
+mod prove;
+
 use crate::args::RulesCommand;
 use crate::exit::Exit;
 use crate::files;
@@ -8,6 +10,9 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Output) -> Exit {
+    if let RulesCommand::Prove(args) = command {
+        return prove::prove(args, given, output);
+    }
     let book = match files::rule_book(given, output) {
         Ok(book) => book,
         Err(exit) => return exit,
@@ -21,5 +26,6 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
             output.result(&text);
             Exit::Suited
         }
+        RulesCommand::Prove(_) => Exit::Suited,
     }
 }

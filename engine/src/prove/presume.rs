@@ -1,0 +1,484 @@
+//! The layer of presumptions: what is taken as known may differ between the books, and must not open a way.
+//!
+//! A presumption gives its value when its script is true of everything the survey leaves possible. So a list of presumptions for
+//! one fact, strongest first, sends a state of knowledge `S` to the value of the first whose region holds all of `S`. Two
+//! lists are compared without going through states: the pair of `i` (of the first book, or nothing) and `j` (of the second) can
+//! only come about for a state inside `Z = c_i ∩ d_j`, and not where some earlier region holds all of `Z`.
+//!
+//! For each pair with different values `V` and `W` two things are shown, for every rule of law or standard: each value in `V` has
+//! one in `W` that restricts at least as much on all of `Z`, and each in `W` has one in `V` that restricts at most as much.
+//! Then every verdict under `W` is at least as strict (the argument stands in the module above).
+
+use super::draft::{Draft, state};
+use super::layout::Layout;
+use super::space::{Effort, Space, Var, Way, said, without};
+use super::spots::{Spot, Spots, key_of};
+use super::trial::Trial;
+use super::{Bound, Break, Report, Side, Weakened};
+use crate::judge::solve::cells;
+use crate::judge::walk::Domain;
+use crate::pack::{Presumption, Ruling};
+use crate::vocabulary::Known;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The most combinations of differing facts that one list is looked at under.
+const MOST_COMBINATIONS: usize = 64;
+
+/// One presumption of a list, at a spot.
+#[derive(Debug, Clone)]
+struct Ranked {
+    id: String,
+    pack: String,
+    /// Where it is not true.
+    not: Vec<Way>,
+    value: Known,
+    /// The value in the joint space; `None` for several-of facts.
+    domain: Option<Domain>,
+    unstated: BTreeSet<usize>,
+}
+
+/// A difference in what is taken as known of a fact: in the first book and in the second.
+type Differing = BTreeMap<usize, Vec<(Domain, Domain)>>;
+
+/// A pair of presumptions that can give different values in the two books.
+struct Pair {
+    old: Option<usize>,
+    new: Option<usize>,
+    values: (Domain, Domain),
+    zone: Vec<Way>,
+    unstated: BTreeSet<usize>,
+}
+
+/// Proves the layer at every spot.
+pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
+    let space = layout.space;
+    // Spots with the same presumptions, rules and figures are one.
+    let groups = spots.grouped(|spot| Some(signature(layout, spot)));
+    report.situations = groups.len();
+    let mut told: BTreeSet<(String, String, String)> = BTreeSet::new();
+    for group in groups {
+        let spot = &spots.all[group[0]];
+        let lists = [Side::Old, Side::New].map(|side| lists(layout, side, spot));
+        let mut differing = Differing::new();
+        for (f, joint) in space.facts.iter().enumerate() {
+            if joint.own.iter().all(Option::is_some) && joint.choices[0] != joint.choices[1] {
+                differing.insert(f, vec![(Domain::Bits(joint.choices[0]), Domain::Bits(joint.choices[1]))]);
+            }
+        }
+        for fact in order(layout, &lists)? {
+            let empty = Vec::new();
+            let [old, new] = [0, 1].map(|s: usize| lists[s].get(&fact).unwrap_or(&empty));
+            let pairs = pairs(space, fact, old, new, &differing, effort)?;
+            for pair in pairs {
+                let values = pair.values.clone();
+                let passed = layout.weakened == Some(Weakened::UnknownIsFine)
+                    && (pair.old.is_none() || pair.new.is_none() || many(&values.0) || many(&values.1));
+                if !passed {
+                    weigh(layout, spots, &group, trial, fact, (old, new), &pair, effort, report, &mut told)?;
+                }
+                let known = differing.entry(fact).or_default();
+                if !known.contains(&values) {
+                    known.push(values);
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn many(domain: &Domain) -> bool {
+    match domain {
+        Domain::Bits(b) => b.count_ones() > 1,
+        Domain::Num(r) => r.single().is_none(),
+    }
+}
+
+type Signature = (Vec<(usize, Vec<Option<u64>>)>, Vec<(usize, Vec<Option<u64>>)>, Vec<(usize, Vec<Option<u64>>)>);
+
+/// What is in force at a spot, as far as this layer asks.
+fn signature(layout: &Layout<'_, '_>, spot: &Spot) -> Signature {
+    let of = |side: Side| {
+        let book = layout.space.books[side as usize];
+        let figures = layout.figures(side, spot);
+        let here = book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(side, &p.place, p.period));
+        here.map(|(i, p)| (i, p.tree.limits().iter().map(|l| key_of(figures[*l])).collect())).collect()
+    };
+    let rules = layout
+        .twins
+        .iter()
+        .filter(|t| Layout::strong(layout.rule(Side::Old, t.old)) && Layout::in_force(Side::Old, layout.rule(Side::Old, t.old), spot))
+        .map(|t| (t.old, layout.figure_key(Side::Old, t.old, spot)))
+        .collect();
+    (of(Side::Old), of(Side::New), rules)
+}
+
+/// By fact: the presumptions in force, strongest first.
+fn lists(layout: &Layout<'_, '_>, side: Side, spot: &Spot) -> BTreeMap<usize, Vec<Ranked>> {
+    let space = layout.space;
+    let figures = layout.figures(side, spot);
+    let mut out: BTreeMap<usize, Vec<Ranked>> = BTreeMap::new();
+    let here = space.books[side as usize].presumptions.iter().filter(|p| spot.holds(side, &p.place, p.period));
+    for p in here {
+        let fact = space.joint(side, p.fact);
+        out.entry(fact).or_default().push(ranked(space, side, p, fact, &figures));
+    }
+    out
+}
+
+fn ranked(space: &Space<'_>, side: Side, p: &Presumption, fact: usize, figures: &[Option<f64>]) -> Ranked {
+    let paths = space.paths(side, &p.tree, None, figures);
+    Ranked {
+        id: p.id.clone(),
+        pack: p.pack.clone(),
+        not: paths.not().cloned().collect(),
+        value: p.value.clone(),
+        domain: space.known(side, fact, &p.value),
+        unstated: p.unstated.iter().map(|f| space.joint(side, *f)).collect(),
+    }
+}
+
+/// The presumed facts, each after those its presumptions read.
+fn order(layout: &Layout<'_, '_>, lists: &[BTreeMap<usize, Vec<Ranked>>; 2]) -> Result<Vec<usize>, Bound> {
+    let mut left: Vec<usize> = lists.iter().flat_map(|l| l.keys().copied()).collect();
+    left.sort_by_key(|f| (layout.space.facts[*f].about, *f));
+    left.dedup();
+    let reads = |f: usize| -> BTreeSet<usize> {
+        let all = lists.iter().filter_map(|l| l.get(&f)).flatten();
+        all.flat_map(|r| r.not.iter().flatten().filter_map(|(v, _)| Space::fact_of(*v))).collect()
+    };
+    let mut done = Vec::new();
+    while !left.is_empty() {
+        let next = left.iter().position(|f| reads(*f).iter().all(|r| !left.contains(r)));
+        // In each book there is no circle; in both together there can be one, and then this is not decided.
+        done.push(left.remove(next.ok_or(Bound)?));
+    }
+    Ok(done)
+}
+
+/// Where a presumption is not true, whatever a differing fact is within a set of values: the fact is taken out.
+fn over(space: &Space<'_>, not: &[Way], fact: usize, values: &Domain) -> Vec<Way> {
+    not.iter()
+        .filter(|way| {
+            let here = way.iter().find(|(v, _)| Space::fact_of(*v) == Some(fact));
+            here.is_none_or(|(v, d)| !space.split(*v, d, values).0.is_empty())
+        })
+        .map(|way| without(way, &[fact]))
+        .collect()
+}
+
+/// The pairs of presumptions that may give different values.
+fn pairs(
+    space: &Space<'_>,
+    fact: usize,
+    old: &[Ranked],
+    new: &[Ranked],
+    differing: &Differing,
+    effort: &Effort,
+) -> Result<Vec<Pair>, Bound> {
+    let reads: BTreeSet<usize> =
+        old.iter().chain(new).flat_map(|r| r.not.iter().flatten().filter_map(|(v, _)| Space::fact_of(*v))).collect();
+    let differs: Vec<(&usize, &Vec<(Domain, Domain)>)> = differing.iter().filter(|(f, _)| reads.contains(f)).collect();
+    if differs.is_empty() && same(old, new) {
+        return Ok(Vec::new());
+    }
+    let total: usize = differs.iter().map(|(_, p)| p.len() + 1).product();
+    if total > MOST_COMBINATIONS {
+        return Err(Bound);
+    }
+    let mut out: Vec<Pair> = Vec::new();
+    for n in 0..total {
+        let mut rest = n;
+        let mut lists = [old.to_vec(), new.to_vec()];
+        for (f, choices) in &differs {
+            let pick = rest % (choices.len() + 1);
+            rest /= choices.len() + 1;
+            let Some((a, b)) = pick.checked_sub(1).map(|p| &choices[p]) else { continue };
+            for (list, values) in lists.iter_mut().zip([a, b]) {
+                for ranked in list {
+                    ranked.not = over(space, &ranked.not, **f, values);
+                }
+            }
+        }
+        // What is stated is stated in words both books know.
+        for ranked in lists.iter_mut().flatten() {
+            ranked.not = ranked.not.iter().filter_map(|w| space.comparable(w)).collect();
+        }
+        one_combination(space, fact, &lists, effort, &mut out)?;
+    }
+    Ok(out)
+}
+
+/// Whether two lists come to the same for every state.
+fn same(old: &[Ranked], new: &[Ranked]) -> bool {
+    let alike = |a: &Ranked, b: &Ranked| {
+        a.not == b.not && a.unstated == b.unstated && a.domain == b.domain && (a.domain.is_some() || a.value == b.value)
+    };
+    old.len() == new.len() && old.iter().zip(new).all(|(a, b)| alike(a, b))
+}
+
+fn one_combination(space: &Space<'_>, fact: usize, lists: &[Vec<Ranked>; 2], effort: &Effort, out: &mut Vec<Pair>) -> Result<(), Bound> {
+    let [old, new] = lists;
+    let open = |side: Side| Some(space.anything(side, Var::Named(fact))).filter(|d| !d.is_empty()).unwrap_or_else(|| space.anything(side, Var::Number(fact)));
+    for i in (0..old.len()).map(Some).chain([None]) {
+        for j in (0..new.len()).map(Some).chain([None]) {
+            if i.is_none() && j.is_none() {
+                continue;
+            }
+            let values = [(Side::Old, i.map(|i| &old[i])), (Side::New, j.map(|j| &new[j]))].map(|(side, ranked)| match ranked {
+                Some(r) => r.domain.clone(),
+                None => Some(open(side)),
+            });
+            let [Some(v), Some(w)] = values else {
+                // Several-of facts: the same value or not decided.
+                let same = i.zip(j).is_some_and(|(i, j)| old[i].value == new[j].value);
+                if same || impossible(space, lists, i, j, &zone(space, lists, i, j, effort)?, &unstated(lists, i, j)) {
+                    continue;
+                }
+                return Err(Bound);
+            };
+            if v == w {
+                continue;
+            }
+            let unstated = unstated(lists, i, j);
+            let zone = zone(space, lists, i, j, effort)?;
+            if zone.is_empty() || impossible(space, lists, i, j, &zone, &unstated) {
+                continue;
+            }
+            out.push(Pair { old: i, new: j, values: (v, w), zone, unstated });
+        }
+    }
+    Ok(())
+}
+
+fn unstated(lists: &[Vec<Ranked>; 2], i: Option<usize>, j: Option<usize>) -> BTreeSet<usize> {
+    let of = |list: &[Ranked], at: Option<usize>| at.map(|a| list[a].unstated.clone()).unwrap_or_default();
+    of(&lists[0], i).union(&of(&lists[1], j)).copied().collect()
+}
+
+/// Where both of a pair are true.
+fn zone(space: &Space<'_>, lists: &[Vec<Ranked>; 2], i: Option<usize>, j: Option<usize>, effort: &Effort) -> Result<Vec<Way>, Bound> {
+    let not = i.iter().flat_map(|i| &lists[0][*i].not).chain(j.iter().flat_map(|j| &lists[1][*j].not));
+    let zone = space.minus(vec![Way::new()], not, effort)?;
+    Ok(zone.iter().filter_map(|z| space.comparable(z)).collect())
+}
+
+/// Whether a presumption before one of the pair is true on all of the zone, and so comes first in every state there.
+fn impossible(
+    space: &Space<'_>,
+    lists: &[Vec<Ranked>; 2],
+    i: Option<usize>,
+    j: Option<usize>,
+    zone: &[Way],
+    unstated: &BTreeSet<usize>,
+) -> bool {
+    let before = |list: &[Ranked], at: Option<usize>| -> bool {
+        list[..at.unwrap_or(list.len())].iter().any(|earlier| {
+            let waits = !earlier.unstated.is_subset(unstated);
+            !waits && !zone.iter().any(|z| earlier.not.iter().any(|n| space.meet(z, n).is_some()))
+        })
+    };
+    zone.is_empty() || before(&lists[0], i) || before(&lists[1], j)
+}
+
+/// The pieces of a fact's values that no rule tells apart.
+fn pieces(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, values: &(Domain, Domain)) -> Vec<Domain> {
+    let space = layout.space;
+    match &values.0 {
+        Domain::Bits(_) => (0..128).filter(|i| super::space::all_choices(&space.facts[fact].sort) >> i & 1 == 1).map(|i| Domain::Bits(1 << i)).collect(),
+        Domain::Num(_) => {
+            let mut sets: Vec<Domain> = vec![values.0.clone(), values.1.clone()];
+            for twin in &layout.twins {
+                for (side, rule) in [(Side::Old, Some(twin.old)), (Side::New, twin.new)] {
+                    let Some(rule) = rule else { continue };
+                    let methods: Vec<Option<usize>> = if layout.rule(side, rule).scope.method {
+                        layout.methods().iter().map(|(_, m)| Some(m[side as usize])).collect()
+                    } else {
+                        vec![None]
+                    };
+                    for method in methods {
+                        let paths = layout.paths(side, rule, method, spot);
+                        sets.extend(paths.applies.iter().chain(paths.not()).filter_map(|w| said(w, Var::Number(fact)).cloned()));
+                    }
+                }
+            }
+            cells(&space.anything(Side::New, Var::Number(fact)), sets.iter(), false)
+        }
+    }
+}
+
+/// A rule that restricts less with one value than with another, and where.
+struct Less {
+    rule: usize,
+    method: Option<String>,
+    ways: Vec<Way>,
+}
+
+/// Shows a pair harmless, or looks for a survey that proves it is not.
+#[expect(clippy::too_many_arguments, reason = "one step of one walk, taken out to be read")]
+fn weigh(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    group: &[usize],
+    trial: &Trial<'_, '_>,
+    fact: usize,
+    lists: (&[Ranked], &[Ranked]),
+    pair: &Pair,
+    effort: &Effort,
+    report: &mut Report,
+    told: &mut BTreeSet<(String, String, String)>,
+) -> Result<(), Bound> {
+    let spot = &spots.all[group[0]];
+    let inside = |set: &Domain, piece: &Domain| !set.and(piece).is_empty();
+    let pieces = pieces(layout, spot, fact, &pair.values);
+    let (all_v, all_w): (Vec<_>, Vec<_>) = (
+        pieces.iter().filter(|p| inside(&pair.values.0, p)).collect(),
+        pieces.iter().filter(|p| inside(&pair.values.1, p)).collect(),
+    );
+    let mut harm: Vec<Less> = Vec::new();
+    let lesser = |v: &Domain, w: &Domain| less(layout, spot, fact, v, w, &pair.zone, effort);
+    for v in all_v.iter().filter(|v| !inside(&pair.values.1, v)) {
+        let mut worst: Vec<Less> = Vec::new();
+        for w in &all_w {
+            worst = lesser(v, w)?;
+            if worst.is_empty() {
+                break;
+            }
+        }
+        harm.append(&mut worst);
+    }
+    for w in all_w.iter().filter(|w| !inside(&pair.values.0, w)) {
+        let mut worst: Vec<Less> = Vec::new();
+        for v in &all_v {
+            worst = lesser(v, w)?;
+            if worst.is_empty() {
+                break;
+            }
+        }
+        harm.append(&mut worst);
+    }
+    if harm.is_empty() {
+        report.pairs += 1;
+        return Ok(());
+    }
+    let by = pair.new.map_or_else(|| "nothing".to_owned(), |j| lists.1[j].id.clone());
+    let pack = pair.new.map(|j| lists.1[j].pack.clone());
+    // Each rule once; all the ways in which it loses.
+    let mut by_rule: BTreeMap<usize, Vec<Less>> = BTreeMap::new();
+    for less in harm {
+        by_rule.entry(less.rule).or_default().push(less);
+    }
+    let mut undecided = Vec::new();
+    let mut seen_one = false;
+    for (rule, losses) in by_rule {
+        let old = layout.rule(Side::Old, rule);
+        let key = (space_id(layout, fact), by.clone(), old.id.clone());
+        if told.contains(&key) {
+            seen_one = true;
+            continue;
+        }
+        let drafts = losses.iter().flat_map(|less| survey(layout, spot, fact, lists, pair, less));
+        let Some(draft) = super::rules::best(trial, spots, drafts, Some(&old.id)) else {
+            undecided.push(old.id.clone());
+            continue;
+        };
+        told.insert(key);
+        seen_one = true;
+        let title = space_id(layout, fact);
+        let what = match (&pack, pair.old) {
+            (Some(pack), Some(i)) => {
+                format!("says less: `{by}` ({pack}) presumes `{title}` where `{}` did", lists.0[i].id)
+            }
+            (Some(pack), None) => format!("says less: `{by}` ({pack}) presumes `{title}`, which was open"),
+            (None, _) => format!("says less: `{title}` is no longer presumed"),
+        };
+        let methods = losses.iter().filter_map(|l| l.method.clone()).collect();
+        report.found(Break::of(old, methods, spots.words(group), &what), Some(draft), trial);
+    }
+    if !seen_one && !undecided.is_empty() {
+        report.unknown.insert(format!(
+            "`{by}` may presume `{}` where that loosens {}; no survey was found that shows it, and none was ruled out ({})",
+            space_id(layout, fact),
+            undecided.iter().map(|r| format!("`{r}`")).collect::<Vec<_>>().join(", "),
+            spots.words(group)
+        ));
+    }
+    Ok(())
+}
+
+fn space_id(layout: &Layout<'_, '_>, fact: usize) -> String {
+    layout.space.facts[fact].id.clone()
+}
+
+/// The rules that restrict less in the second book with value `w` than in the first with value `v`, on a zone.
+fn less(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, v: &Domain, w: &Domain, zone: &[Way], effort: &Effort) -> Result<Vec<Less>, Bound> {
+    let space = layout.space;
+    let var = match v {
+        Domain::Bits(_) => Var::Named(fact),
+        Domain::Num(_) => Var::Number(fact),
+    };
+    let at = |way: &Way, value: &Domain| {
+        let fits = said(way, var).is_none_or(|d| !space.split(var, d, value).0.is_empty());
+        fits.then(|| without(way, &[fact]))
+    };
+    let mut out = Vec::new();
+    for twin in &layout.twins {
+        let old = layout.rule(Side::Old, twin.old);
+        let Some(new) = twin.new else { continue };
+        if !Layout::strong(old) || !layout.restricts(old) || !Layout::in_force(Side::Old, old, spot) {
+            continue;
+        }
+        let methods: Vec<Option<(String, [usize; 2])>> =
+            if old.scope.method { layout.methods().into_iter().map(Some).collect() } else { vec![None] };
+        for method in methods {
+            let place = |s: Side| method.as_ref().map(|(_, m)| m[s as usize]);
+            let a = layout.paths(Side::Old, twin.old, place(Side::Old), spot);
+            if !a.applies.iter().any(|way| said(way, var).is_some()) {
+                // It does not ask about the fact; the rules themselves are compared elsewhere.
+                continue;
+            }
+            let b = layout.paths(Side::New, new, place(Side::New), spot);
+            let not: Vec<Way> = b.not().filter_map(|way| at(way, w)).collect();
+            let mut ways = Vec::new();
+            for x in a.applies.iter().filter_map(|way| at(way, v)) {
+                effort.spend(not.len() + 1)?;
+                for y in &not {
+                    let Some(both) = space.meet(&x, y) else { continue };
+                    ways.extend(zone.iter().filter_map(|z| space.comparable(&space.meet(&both, z)?)));
+                }
+            }
+            if old.ruling <= Ruling::Hold && !old.every_coat && !ways.is_empty() {
+                let places = method.as_ref().map(|(_, m)| *m);
+                ways = layout.uncovered(ways, twin.old, old.ruling, places, spot, &|way| at(way, w), effort)?;
+            }
+            if !ways.is_empty() {
+                out.push(Less { rule: twin.old, method: method.map(|(id, _)| id), ways });
+            }
+        }
+    }
+    Ok(out)
+}
+
+/// Surveys in which a pair should come about: first with nothing more stated than the paths ask for, then with the earlier
+/// presumptions made untrue.
+fn survey(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, lists: (&[Ranked], &[Ranked]), pair: &Pair, less: &Less) -> Vec<Draft> {
+    let space = layout.space;
+    let mut hidden: Vec<usize> = pair.unstated.iter().copied().collect();
+    hidden.push(fact);
+    let earlier = lists.0[..pair.old.unwrap_or(lists.0.len())].iter().chain(&lists.1[..pair.new.unwrap_or(lists.1.len())]);
+    let blocking: Vec<&Ranked> = earlier.filter(|e| e.unstated.is_subset(&pair.unstated) && !e.not.is_empty()).collect();
+    let mut out = Vec::new();
+    let mut sorted: Vec<&Way> = less.ways.iter().collect();
+    sorted.sort_by_key(|w| w.len());
+    for way in sorted.into_iter().take(12) {
+        let mut full = Some(way.clone());
+        for block in &blocking {
+            full = full.and_then(|f| block.not.iter().find_map(|n| space.comparable(&space.meet(&f, n)?)));
+        }
+        for way in [Some(way.clone()), full].into_iter().flatten() {
+            let Some(stated) = state(space, &without(&way, &hidden), 0) else { continue };
+            out.push(Draft { place: spot.place.clone(), date: spot.date, method: less.method.clone(), stated, departures: Vec::new() });
+        }
+    }
+    out
+}
+
