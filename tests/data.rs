@@ -4,9 +4,11 @@
 //! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
+//! - `tests/loosening/NAME/house/`: packs that try to loosen the rule book below them, each of which must be refused
 //! - every worked case of every standard pack
 
 mod bad;
+mod loosening;
 mod situations;
 mod support;
 mod values;
@@ -19,5 +21,6 @@ fn main() {
     trials.extend(situations::trials());
     trials.extend(values::trials());
     trials.extend(bad::trials());
+    trials.extend(loosening::trials());
     libtest_mimic::run(&args, trials).exit();
 }

@@ -57,7 +57,8 @@ fn range(args: &ProveArgs) -> Result<Range, Diagnostic> {
         check_place(place).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
     }
     let date = args.date.as_deref().map(day).transpose()?;
-    Ok(Range { place: args.place.clone(), date })
+    let near = date.unwrap_or_else(|| jiff::ZonedDateTime::now().date());
+    Ok(Range { place: args.place.clone(), date, near: Some(near) })
 }
 
 /// A date as it was typed.

@@ -91,7 +91,7 @@ impl Draft {
                 let _ = writeln!(out, "{} = {}", space.facts[s.fact].name, s.value);
             }
         }
-        for rule in &self.departures {
+        for rule in self.departures.iter().filter(|r| space.books[side as usize].rule(r).is_some()) {
             let _ = writeln!(out, "\n[[departure]]\nrule = {}\nwho = \"nobody\"\nwhy = \"to see what still speaks\"", toml_text(rule));
         }
         out
@@ -161,38 +161,53 @@ fn named(space: &Space<'_>, fact: usize, id: &str) -> String {
     }
 }
 
+/// Years that read well.
+const YEARS: [f64; 12] = [1930.0, 1900.0, 1960.0, 1985.0, 1995.0, 2005.0, 2015.0, 1850.0, 1750.0, 1975.0, 2025.0, 1978.0];
+
 /// A number in a reach as TOML, as round as can be found.
 fn number(space: &Space<'_>, fact: usize, reach: &Reach) -> Option<String> {
     let joint = &space.facts[fact];
     let (side, id) = joint.own.iter().enumerate().find_map(|(s, id)| Some((s, (*id)?)))?;
     let declared = space.books[side].base.vocabulary.get(id);
     let unit = declared.unit();
+    let bare = matches!(declared.kind, FactKind::Year { .. }) || unit.dimension.is_number();
+    let Sort::Number { range, .. } = &joint.sort else { return None };
+    let (floor, ceiling) = range.bounds()?;
+    let mut candidates: Vec<f64> = Vec::new();
+    if matches!(declared.kind, FactKind::Year { .. }) {
+        candidates.extend(YEARS);
+    }
     for (low, high) in reach.stretches() {
         let one = Reach::between(*low, *high);
         let Some(plain) = one.example(declared.whole()) else { continue };
-        let (lowest, highest) = one.bounds()?;
-        let inside = if lowest.is_finite() && highest.is_finite() { lowest + (highest - lowest) / 2.0 } else { plain };
-        let mut candidates = Vec::new();
-        // Few digits first.
+        let (l, h) = (unit.of_base(low.at), unit.of_base(high.at));
+        // Near the end that matters, few digits first; the bare ends of what is possible come last.
+        let wanted: Vec<f64> = match (low.at > floor, high.at < ceiling) {
+            (true, true) => vec![l + (h - l) / 2.0, l + (h - l) / 4.0, l + (h - l) * 0.9, l + (h - l) * 0.1],
+            (true, false) => vec![l * 1.2, l * 1.5, l * 2.0, l + 1.0],
+            (false, true) => vec![h * 0.8, h * 0.5, h - 1.0, 0.0],
+            (false, false) => vec![l.max(0.0)],
+        };
         for digits in [1, 2, 3, 4, 6] {
-            for value in [plain, inside, inside + (plain - inside) / 2.0] {
-                candidates.push(significant(unit.of_base(value), digits));
-            }
+            candidates.extend(wanted.iter().map(|v| significant(*v, digits)));
         }
-        candidates.extend([unit.of_base(plain), unit.of_base(inside)]);
-        for value in candidates {
-            if matches!(declared.kind, FactKind::Year { .. }) || unit.dimension.is_number() {
-                let value = if declared.whole() { value.round() } else { value };
-                if one.holds(value) {
-                    let text = format!("{value}");
-                    return Some(text);
-                }
-                continue;
+        candidates.push(unit.of_base(plain));
+        candidates.push(l + (h - l) / 2.0);
+    }
+    for value in candidates {
+        let value = if declared.whole() { value.round() } else { value };
+        if !value.is_finite() {
+            continue;
+        }
+        if bare {
+            if reach.holds(value) {
+                return Some(format!("{value}"));
             }
-            let text = format!("{value} {}", unit.names[0]);
-            if quantity::read(&text, unit).is_ok_and(|q| one.holds(q.base)) {
-                return Some(toml_text(&text));
-            }
+            continue;
+        }
+        let text = format!("{value} {}", unit.names[0]);
+        if quantity::read(&text, unit).is_ok_and(|q| reach.holds(q.base)) {
+            return Some(toml_text(&text));
         }
     }
     None

@@ -300,6 +300,8 @@ pub fn prove(old: &RuleBook, new: &RuleBook, wanted: &Wanted) -> Report {
     let total = wanted.steps.unwrap_or(MOST_STEPS);
     let effort = Effort::new(total);
     report.bound = work(old, new, wanted, &effort, &mut report).is_err();
+    // What restricts most comes first.
+    report.breaks.sort_by(|a, b| (a.ruling.is_none(), a.ruling, &a.rule).cmp(&(b.ruling.is_none(), b.ruling, &b.rule)));
     report.steps = total - effort.left();
     report
 }

@@ -22,13 +22,12 @@ use crate::vocabulary::Known;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The most combinations of differing facts that one list is looked at under.
-const MOST_COMBINATIONS: usize = 64;
+const MOST_COMBINATIONS: usize = 512;
 
 /// One presumption of a list, at a spot.
 #[derive(Debug, Clone)]
 struct Ranked {
     id: String,
-    pack: String,
     /// Where it is not true.
     not: Vec<Way>,
     value: Known,
@@ -37,8 +36,19 @@ struct Ranked {
     unstated: BTreeSet<usize>,
 }
 
-/// A difference in what is taken as known of a fact: in the first book and in the second.
-type Differing = BTreeMap<usize, Vec<(Domain, Domain)>>;
+/// A difference in what is taken as known of a fact, and where it comes about.
+#[derive(Debug, Clone)]
+struct Gap {
+    /// The values in the first book and in the second.
+    values: (Domain, Domain),
+    /// What the rest must be for it.
+    zone: Vec<Way>,
+    /// Facts that must not be stated for it.
+    unstated: BTreeSet<usize>,
+}
+
+/// By fact: the differences.
+type Differing = BTreeMap<usize, Vec<Gap>>;
 
 /// A pair of presumptions that can give different values in the two books.
 struct Pair {
@@ -49,20 +59,24 @@ struct Pair {
     unstated: BTreeSet<usize>,
 }
 
+/// By fact, presumption and rule: the break it was told as, and the spots it was found at.
+type Told = BTreeMap<(String, String, String), (usize, Vec<usize>)>;
+
 /// Proves the layer at every spot.
 pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
     let space = layout.space;
     // Spots with the same presumptions, rules and figures are one.
     let groups = spots.grouped(|spot| Some(signature(layout, spot)));
     report.situations = groups.len();
-    let mut told: BTreeSet<(String, String, String)> = BTreeSet::new();
+    let mut told = Told::new();
     for group in groups {
         let spot = &spots.all[group[0]];
         let lists = [Side::Old, Side::New].map(|side| lists(layout, side, spot));
         let mut differing = Differing::new();
         for (f, joint) in space.facts.iter().enumerate() {
             if joint.own.iter().all(Option::is_some) && joint.choices[0] != joint.choices[1] {
-                differing.insert(f, vec![(Domain::Bits(joint.choices[0]), Domain::Bits(joint.choices[1]))]);
+                let values = (Domain::Bits(joint.choices[0]), Domain::Bits(joint.choices[1]));
+                differing.insert(f, vec![Gap { values, zone: vec![Way::new()], unstated: BTreeSet::from([f]) }]);
             }
         }
         for fact in order(layout, &lists)? {
@@ -76,12 +90,20 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
                 if !passed {
                     weigh(layout, spots, &group, trial, fact, (old, new), &pair, effort, report, &mut told)?;
                 }
+                let mut unstated = pair.unstated;
+                unstated.insert(fact);
                 let known = differing.entry(fact).or_default();
-                if !known.contains(&values) {
-                    known.push(values);
+                match known.iter_mut().find(|g| g.values == values && g.unstated == unstated) {
+                    Some(same) => same.zone.extend(pair.zone.into_iter().filter(|z| !same.zone.contains(z)).collect::<Vec<_>>()),
+                    None => known.push(Gap { values, zone: pair.zone, unstated }),
                 }
             }
         }
+    }
+    for (at, mut places) in told.into_values() {
+        places.sort_unstable();
+        places.dedup();
+        report.breaks[at].place = spots.words(&places);
     }
     Ok(())
 }
@@ -129,7 +151,6 @@ fn ranked(space: &Space<'_>, side: Side, p: &Presumption, fact: usize, figures: 
     let paths = space.paths(side, &p.tree, None, figures);
     Ranked {
         id: p.id.clone(),
-        pack: p.pack.clone(),
         not: paths.not().cloned().collect(),
         value: p.value.clone(),
         domain: space.known(side, fact, &p.value),
@@ -177,7 +198,7 @@ fn pairs(
 ) -> Result<Vec<Pair>, Bound> {
     let reads: BTreeSet<usize> =
         old.iter().chain(new).flat_map(|r| r.not.iter().flatten().filter_map(|(v, _)| Space::fact_of(*v))).collect();
-    let differs: Vec<(&usize, &Vec<(Domain, Domain)>)> = differing.iter().filter(|(f, _)| reads.contains(f)).collect();
+    let differs: Vec<(&usize, &Vec<Gap>)> = differing.iter().filter(|(f, _)| reads.contains(f)).collect();
     if differs.is_empty() && same(old, new) {
         return Ok(Vec::new());
     }
@@ -189,11 +210,15 @@ fn pairs(
     for n in 0..total {
         let mut rest = n;
         let mut lists = [old.to_vec(), new.to_vec()];
+        let mut around = Around { zone: vec![Way::new()], unstated: BTreeSet::new() };
         for (f, choices) in &differs {
             let pick = rest % (choices.len() + 1);
             rest /= choices.len() + 1;
-            let Some((a, b)) = pick.checked_sub(1).map(|p| &choices[p]) else { continue };
-            for (list, values) in lists.iter_mut().zip([a, b]) {
+            let Some(gap) = pick.checked_sub(1).map(|p| &choices[p]) else { continue };
+            effort.spend(around.zone.len() * gap.zone.len())?;
+            around.zone = around.zone.iter().flat_map(|a| gap.zone.iter().filter_map(|z| space.meet(a, z))).collect();
+            around.unstated.extend(&gap.unstated);
+            for (list, values) in lists.iter_mut().zip([&gap.values.0, &gap.values.1]) {
                 for ranked in list {
                     ranked.not = over(space, &ranked.not, **f, values);
                 }
@@ -203,7 +228,9 @@ fn pairs(
         for ranked in lists.iter_mut().flatten() {
             ranked.not = ranked.not.iter().filter_map(|w| space.comparable(w)).collect();
         }
-        one_combination(space, fact, &lists, effort, &mut out)?;
+        if !around.zone.is_empty() {
+            one_combination(space, fact, &lists, &around, effort, &mut out)?;
+        }
     }
     Ok(out)
 }
@@ -216,7 +243,20 @@ fn same(old: &[Ranked], new: &[Ranked]) -> bool {
     old.len() == new.len() && old.iter().zip(new).all(|(a, b)| alike(a, b))
 }
 
-fn one_combination(space: &Space<'_>, fact: usize, lists: &[Vec<Ranked>; 2], effort: &Effort, out: &mut Vec<Pair>) -> Result<(), Bound> {
+/// What the differences that a list reads are bound to.
+struct Around {
+    zone: Vec<Way>,
+    unstated: BTreeSet<usize>,
+}
+
+fn one_combination(
+    space: &Space<'_>,
+    fact: usize,
+    lists: &[Vec<Ranked>; 2],
+    around: &Around,
+    effort: &Effort,
+    out: &mut Vec<Pair>,
+) -> Result<(), Bound> {
     let [old, new] = lists;
     let open = |side: Side| Some(space.anything(side, Var::Named(fact))).filter(|d| !d.is_empty()).unwrap_or_else(|| space.anything(side, Var::Number(fact)));
     for i in (0..old.len()).map(Some).chain([None]) {
@@ -231,7 +271,7 @@ fn one_combination(space: &Space<'_>, fact: usize, lists: &[Vec<Ranked>; 2], eff
             let [Some(v), Some(w)] = values else {
                 // Several-of facts: the same value or not decided.
                 let same = i.zip(j).is_some_and(|(i, j)| old[i].value == new[j].value);
-                if same || impossible(space, lists, i, j, &zone(space, lists, i, j, effort)?, &unstated(lists, i, j)) {
+                if same || impossible(space, lists, i, j, &zone(space, lists, i, j, around, effort)?, &unstated(lists, i, j, around)) {
                     continue;
                 }
                 return Err(Bound);
@@ -239,8 +279,8 @@ fn one_combination(space: &Space<'_>, fact: usize, lists: &[Vec<Ranked>; 2], eff
             if v == w {
                 continue;
             }
-            let unstated = unstated(lists, i, j);
-            let zone = zone(space, lists, i, j, effort)?;
+            let unstated = unstated(lists, i, j, around);
+            let zone = zone(space, lists, i, j, around, effort)?;
             if zone.is_empty() || impossible(space, lists, i, j, &zone, &unstated) {
                 continue;
             }
@@ -250,15 +290,22 @@ fn one_combination(space: &Space<'_>, fact: usize, lists: &[Vec<Ranked>; 2], eff
     Ok(())
 }
 
-fn unstated(lists: &[Vec<Ranked>; 2], i: Option<usize>, j: Option<usize>) -> BTreeSet<usize> {
+fn unstated(lists: &[Vec<Ranked>; 2], i: Option<usize>, j: Option<usize>, around: &Around) -> BTreeSet<usize> {
     let of = |list: &[Ranked], at: Option<usize>| at.map(|a| list[a].unstated.clone()).unwrap_or_default();
-    of(&lists[0], i).union(&of(&lists[1], j)).copied().collect()
+    of(&lists[0], i).into_iter().chain(of(&lists[1], j)).chain(around.unstated.iter().copied()).collect()
 }
 
 /// Where both of a pair are true.
-fn zone(space: &Space<'_>, lists: &[Vec<Ranked>; 2], i: Option<usize>, j: Option<usize>, effort: &Effort) -> Result<Vec<Way>, Bound> {
+fn zone(
+    space: &Space<'_>,
+    lists: &[Vec<Ranked>; 2],
+    i: Option<usize>,
+    j: Option<usize>,
+    around: &Around,
+    effort: &Effort,
+) -> Result<Vec<Way>, Bound> {
     let not = i.iter().flat_map(|i| &lists[0][*i].not).chain(j.iter().flat_map(|j| &lists[1][*j].not));
-    let zone = space.minus(vec![Way::new()], not, effort)?;
+    let zone = space.minus(around.zone.clone(), not, effort)?;
     Ok(zone.iter().filter_map(|z| space.comparable(z)).collect())
 }
 
@@ -325,7 +372,7 @@ fn weigh(
     pair: &Pair,
     effort: &Effort,
     report: &mut Report,
-    told: &mut BTreeSet<(String, String, String)>,
+    told: &mut Told,
 ) -> Result<(), Bound> {
     let spot = &spots.all[group[0]];
     let inside = |set: &Domain, piece: &Domain| !set.and(piece).is_empty();
@@ -361,7 +408,6 @@ fn weigh(
         return Ok(());
     }
     let by = pair.new.map_or_else(|| "nothing".to_owned(), |j| lists.1[j].id.clone());
-    let pack = pair.new.map(|j| lists.1[j].pack.clone());
     // Each rule once; all the ways in which it loses.
     let mut by_rule: BTreeMap<usize, Vec<Less>> = BTreeMap::new();
     for less in harm {
@@ -372,7 +418,8 @@ fn weigh(
     for (rule, losses) in by_rule {
         let old = layout.rule(Side::Old, rule);
         let key = (space_id(layout, fact), by.clone(), old.id.clone());
-        if told.contains(&key) {
+        if let Some((_, at)) = told.get_mut(&key) {
+            at.extend(group);
             seen_one = true;
             continue;
         }
@@ -381,17 +428,17 @@ fn weigh(
             undecided.push(old.id.clone());
             continue;
         };
-        told.insert(key);
         seen_one = true;
         let title = space_id(layout, fact);
-        let what = match (&pack, pair.old) {
-            (Some(pack), Some(i)) => {
-                format!("says less: `{by}` ({pack}) presumes `{title}` where `{}` did", lists.0[i].id)
-            }
-            (Some(pack), None) => format!("says less: `{by}` ({pack}) presumes `{title}`, which was open"),
-            (None, _) => format!("says less: `{title}` is no longer presumed"),
+        // Which presumptions really give the value there; the fact may differ because another one does.
+        let [before, after] = [Side::Old, Side::New].map(|side| trial.presumed(side, &draft, fact));
+        let where_ = before.map_or_else(|| ", which was open".to_owned(), |(id, _)| format!(" where `{id}` did"));
+        let what = match after {
+            Some((id, pack)) => format!("says less: `{id}` ({pack}) presumes `{title}`{where_}"),
+            None => format!("says less: `{title}` is no longer presumed{where_}"),
         };
         let methods = losses.iter().filter_map(|l| l.method.clone()).collect();
+        told.insert(key, (report.breaks.len(), group.to_vec()));
         report.found(Break::of(old, methods, spots.words(group), &what), Some(draft), trial);
     }
     if !seen_one && !undecided.is_empty() {

@@ -134,6 +134,7 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
             continue;
         }
         let mut lost: Vec<Difference> = Vec::new();
+        let mut gives_way = false;
         for mut difference in differences(layout, spots, twin, effort)? {
             if layout.weakened == Some(Weakened::SkipHouseFacts) {
                 let own = |w: &Way| w.iter().any(|(v, _)| super::Space::fact_of(*v).is_some_and(|f| layout.space.facts[f].own[0].is_none()));
@@ -151,11 +152,13 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
                 };
             if !difference.looser.is_empty() {
                 lost.push(difference);
-            } else if found && strong {
-                report.remarks.insert(format!("`{}` gives way to other rules of law or standard that restrict as much", old.id));
             }
+            gives_way |= found;
         }
         if lost.is_empty() {
+            if gives_way && strong {
+                report.remarks.insert(format!("`{}` gives way to other rules of law or standard that restrict as much", old.id));
+            }
             continue;
         }
         let mut places: Vec<usize> = lost.iter().flat_map(|d| d.spots.iter().copied()).collect();
@@ -187,9 +190,12 @@ pub(crate) fn best(trial: &Trial<'_, '_>, _spots: &Spots, drafts: impl Iterator<
     let mut best: Option<(super::trial::Looser, Draft)> = None;
     for draft in drafts.take(MOST_DRAFTS) {
         let dates = [draft.date, draft.date];
-        let Some((found, level)) = trial.smallest(std::iter::once(draft), dates, rule) else { continue };
+        let Some((found, level)) = trial.smallest(draft, dates, rule) else { continue };
         if best.as_ref().is_none_or(|(l, b)| (level, std::cmp::Reverse(found.size())) > (*l, std::cmp::Reverse(b.size()))) {
             best = Some((level, found));
+        }
+        if best.as_ref().is_some_and(|(l, b)| *l == super::trial::Looser::Verdict && b.size() <= 1) {
+            break;
         }
     }
     best.map(|(_, draft)| draft)

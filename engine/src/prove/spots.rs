@@ -10,8 +10,10 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) struct Spot {
     /// The place; `None` where a survey names none.
     pub(crate) place: Option<String>,
-    /// The first day of the stretch.
+    /// The day it is looked at: the first of the stretch, or the day given where that lies within it.
     pub(crate) date: Date,
+    /// The stretch, by its place in time.
+    stretch: usize,
     /// By book: the place and all it is part of.
     pub(crate) chains: [Vec<String>; 2],
     /// By book: the figure of each limit.
@@ -44,6 +46,8 @@ pub struct Range {
     pub place: Option<String>,
     /// Only this day.
     pub date: Option<Date>,
+    /// The day that examples should lie near, so that they read as of now; it changes nothing that is proved.
+    pub near: Option<Date>,
 }
 
 /// The places and dates of two books.
@@ -52,6 +56,8 @@ pub(crate) struct Spots {
     pub(crate) all: Vec<Spot>,
     pub(crate) places: usize,
     pub(crate) stretches: usize,
+    /// The first day of each stretch, in order.
+    starts: Vec<Date>,
     /// A code that no rule names: it stands for everywhere else.
     pub(crate) elsewhere: String,
 }
@@ -107,15 +113,23 @@ impl Spots {
             codes = vec![Some(place.clone())];
         }
         let before = days.first().and_then(|d| d.yesterday().ok());
-        let mut dates: Vec<Date> = before.into_iter().chain(days).collect();
-        if dates.is_empty() {
-            dates.push(jiff::civil::date(2000, 1, 1));
+        let mut starts: Vec<Date> = before.into_iter().chain(days).collect();
+        if starts.is_empty() {
+            starts.push(jiff::civil::date(2000, 1, 1));
         }
         if let Some(date) = range.date {
-            dates = vec![date];
+            starts = vec![date];
         }
-        let pairs: Vec<[Date; 2]> = dates.iter().map(|d| [*d, *d]).collect();
-        Self::at(books, &codes, &pairs, elsewhere)
+        // The stretch that holds the day given comes first, and is looked at on that day.
+        let now = range.near.and_then(|near| starts.iter().rposition(|d| *d <= near).map(|at| (at, near)));
+        let mut order: Vec<usize> = (0..starts.len()).collect();
+        order.sort_by_key(|i| now.map_or(*i, |(at, _)| i.abs_diff(at) * 2 + usize::from(*i > at)));
+        let days = order.into_iter().map(|i| {
+            let day = now.filter(|(at, _)| *at == i && range.date.is_none()).map_or(starts[i], |(_, near)| near);
+            (i, [day, day])
+        });
+        let days: Vec<(usize, [Date; 2])> = days.collect();
+        Self::at(books, &codes, &days, starts, elsewhere)
     }
 
     /// Every place, each book on a day of its own.
@@ -131,19 +145,19 @@ impl Spots {
         if let Some(place) = place {
             codes = vec![Some(place.to_owned())];
         }
-        Self::at(books, &codes, &[days], elsewhere)
+        Self::at(books, &codes, &[(0, days)], vec![days[1]], elsewhere)
     }
 
-    fn at(books: [&RuleBook; 2], codes: &[Option<String>], days: &[[Date; 2]], elsewhere: String) -> Self {
+    fn at(books: [&RuleBook; 2], codes: &[Option<String>], days: &[(usize, [Date; 2])], starts: Vec<Date>, elsewhere: String) -> Self {
         let mut all = Vec::new();
         for place in codes {
             let chains = books.map(|b| place.as_ref().map(|p| b.places_of(p)).unwrap_or_default());
-            for dates in days {
+            for (stretch, dates) in days {
                 let figures = [figures(books[0], &chains[0], dates[0]), figures(books[1], &chains[1], dates[1])];
-                all.push(Spot { place: place.clone(), date: dates[1], chains: chains.clone(), figures, dates: *dates });
+                all.push(Spot { place: place.clone(), date: dates[1], stretch: *stretch, chains: chains.clone(), figures, dates: *dates });
             }
         }
-        Self { all, places: codes.len(), stretches: days.len(), elsewhere }
+        Self { all, places: codes.len(), stretches: days.len(), starts, elsewhere }
     }
 
     /// Spots that look alike through a key, each group by its first; in order of first appearance.
@@ -178,10 +192,17 @@ impl Spots {
         } else {
             crate::words::list(&places, "and")
         };
-        let dates: BTreeSet<Date> = group.iter().map(|i| self.all[*i].date).collect();
-        match (dates.first(), dates.len() == self.stretches) {
-            (Some(_), true) | (None, _) => where_,
-            (Some(first), false) => format!("{where_}, from {first} on"),
+        let stretches: BTreeSet<usize> = group.iter().map(|i| self.all[*i].stretch).collect();
+        let (Some(first), Some(last)) = (stretches.first(), stretches.last()) else { return where_ };
+        let from = (*first > 0).then(|| format!("from {}", self.starts[*first]));
+        let until = self.starts.get(last + 1).and_then(|d| d.yesterday().ok()).map(|d| format!("until {d}"));
+        let unbroken = last - first + 1 == stretches.len();
+        let when: Vec<String> = from.into_iter().chain(until).collect();
+        match (when.is_empty(), unbroken) {
+            (true, true) => where_,
+            (true, false) => format!("{where_}, at times"),
+            (false, true) => format!("{where_}, {}", when.join(" ")),
+            (false, false) => format!("{where_}, at times {}", when.join(" ")),
         }
     }
 }

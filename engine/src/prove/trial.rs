@@ -1,17 +1,24 @@
 //! Judging a drafted survey with both books: nothing is reported that was not seen to happen.
 
 use super::draft::Draft;
-use super::space::Space;
+use super::space::{Space, Var};
 use super::{Side, Survey as Shown};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::SourceFile;
 use crate::judge::in_force::InForce;
+use crate::judge::know::{How, Slots};
+use crate::judge::walk::{self as judge, Domain};
 use crate::judge::{Subject, Verdict, with_proposal};
 use crate::survey::Survey;
+use crate::vocabulary::About;
 use jiff::civil::Date;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::rc::Rc;
+
+/// The most facts of a draft whose parts are all tried.
+const MOST_STATED: usize = 7;
 
 /// What a rule does in a survey.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -70,6 +77,37 @@ fn looser(old: Said, new: Said) -> Option<Looser> {
     }
 }
 
+/// What a rule does, over all coats.
+fn does(subject: &Subject<'_, '_>, rule: usize, method: Option<usize>, settings: &Slots) -> Does {
+    let force = subject.force;
+    let own: Vec<_> = match method {
+        Some(m) => force.by_rule(rule, m).collect(),
+        None => force.general.iter().filter(|r| r.rule == rule).collect(),
+    };
+    let found = own.into_iter().flat_map(|ready| subject.look(ready, settings, None));
+    let each = found.map(|f| match f.finding {
+        f if f.certain() => Does::Applies,
+        f if !f.applies.is_empty() => Does::Open,
+        f if f.fails.is_some() => Does::Fails,
+        _ => Does::Silent,
+    });
+    each.max().unwrap_or(Does::Silent)
+}
+
+/// A draft, and what is left of it without one or two of the facts stated after the first `fixed`: what is stated can
+/// keep a presumption from holding.
+fn parts(draft: &Draft, fixed: usize) -> Vec<Draft> {
+    let less = |gone: &[usize]| {
+        let kept = draft.stated.iter().enumerate().filter(|(i, _)| !gone.contains(i)).map(|(_, s)| s.clone());
+        Draft { stated: kept.collect(), ..draft.clone() }
+    };
+    let more = fixed..draft.size();
+    let mut out = vec![draft.clone()];
+    out.extend(more.clone().map(|i| less(&[i])));
+    out.extend(more.clone().flat_map(|i| (i + 1..more.end).map(move |j| [i, j])).map(|gone| less(&gone)));
+    out
+}
+
 type Key = (Side, Option<String>, Date);
 
 /// Both books, made ready for places and dates as they are needed.
@@ -98,8 +136,8 @@ impl<'s, 'b> Trial<'s, 'b> {
         made
     }
 
-    /// Reads and judges a draft with one book; `None` where the book cannot read it.
-    pub(crate) fn said(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Said> {
+    /// Reads a draft with one book and makes it ready to be judged; `None` where the book cannot read it.
+    fn judged<T>(&self, side: Side, draft: &Draft, date: Date, then: impl FnOnce(&Subject<'_, '_>, Option<usize>, &Slots) -> T) -> Option<T> {
         let text = draft.text(self.space, side, "trial");
         let book = self.space.books[side as usize];
         let (survey, _) = Survey::read(&SourceFile::new("trial", text), book).ok()?;
@@ -108,35 +146,85 @@ impl<'s, 'b> Trial<'s, 'b> {
             Some(id) => Some(book.base.catalogue.find(EntryKind::Method, id)?),
             None => None,
         };
-        let proposal = survey.surfaces[0].proposals.first();
-        let (subject, settings) = match (proposal, method) {
+        let (subject, settings) = match (survey.surfaces[0].proposals.first(), method) {
             (Some(p), _) => with_proposal(&force, &survey, 0, p, &[]),
             (None, m) => (Subject::new(&force, &survey, 0, &[]), force.method(m.unwrap_or(0), None, &[])),
         };
-        let verdict = method.map(|m| subject.judge(m, &settings).verdict);
-        let mut does = Does::Silent;
-        if let Some(rule) = rule.and_then(|id| book.rules.iter().position(|r| r.id == id)) {
-            let own: Vec<_> = match method {
-                Some(m) => force.by_rule(rule, m).collect(),
-                None => force.general.iter().filter(|r| r.rule == rule).collect(),
-            };
-            if !subject.departed.contains(&rule) {
-                for ready in own {
-                    for found in subject.look(ready, &settings, None) {
-                        does = does.max(if found.finding.certain() {
-                            Does::Applies
-                        } else if !found.finding.applies.is_empty() {
-                            Does::Open
-                        } else if found.finding.fails.is_some() {
-                            Does::Fails
-                        } else {
-                            Does::Silent
-                        });
-                    }
-                }
+        Some(then(&subject, method, &settings))
+    }
+
+    /// What a book says of a draft; `None` where the book cannot read it.
+    pub(crate) fn said(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Said> {
+        let book = self.space.books[side as usize];
+        let rule = rule.and_then(|id| book.rules.iter().position(|r| r.id == id));
+        self.judged(side, draft, date, |subject, method, settings| {
+            let verdict = method.map(|m| subject.judge(m, settings).verdict);
+            let does = rule.filter(|r| !subject.departed.contains(r)).map_or(Does::Silent, |r| does(subject, r, method, settings));
+            Said { verdict, rule: does }
+        })
+    }
+
+    /// The presumption that gives a fact its value in a draft, and what it belongs to.
+    pub(crate) fn presumed(&self, side: Side, draft: &Draft, fact: usize) -> Option<(String, String)> {
+        let book = self.space.books[side as usize];
+        let id = self.space.facts[fact].own[side as usize]?;
+        self.judged(side, draft, draft.date, |subject, _, settings| {
+            let slot = subject.slot(judge::Var::Fact(id, 0), settings)?;
+            match slot.how {
+                How::Presumed(p) => Some((book.presumptions[p].id.clone(), book.presumptions[p].pack.clone())),
+                _ => None,
+            }
+        })?
+    }
+
+    /// The draft with a departure recorded from every rule of weaker ground that stands in the way: what is left is what law and
+    /// standards say.
+    fn departed(&self, draft: &Draft, date: Date) -> Option<Draft> {
+        let mut out = draft.clone();
+        let book = self.space.books[Side::New as usize];
+        let against = self.judged(Side::New, draft, date, |subject, method, settings| {
+            method.map(|m| subject.judge(m, settings).against.iter().map(|f| f.rule).collect::<Vec<usize>>())
+        })??;
+        for rule in against {
+            let rule = &book.rules[rule];
+            if rule.basis.can_be_departed_from() && !out.departures.contains(&rule.id) {
+                out.departures.push(rule.id.clone());
             }
         }
-        Some(Said { verdict, rule: does })
+        (out.departures != draft.departures).then_some(out)
+    }
+
+    /// The draft with more stated, so that nothing else is open in the second book: its own example of how the method would suit.
+    fn completed(&self, draft: &Draft, date: Date) -> Option<Draft> {
+        let good = self.judged(Side::New, draft, date, |subject, method, settings| {
+            let judged = subject.judge(method?, settings);
+            judged.good
+        })??;
+        let way: super::space::Way = good
+            .into_iter()
+            .filter_map(|(var, domain)| match var {
+                judge::Var::Fact(f, coat) if coat == 0 => {
+                    let fact = self.space.joint(Side::New, f);
+                    match domain {
+                        Domain::Bits(b) => Some((Var::Named(fact), Domain::Bits(self.space.lift(Side::New, fact, b)))),
+                        number @ Domain::Num(_) => Some((Var::Number(fact), number)),
+                    }
+                }
+                judge::Var::Choice(f, option, 0) => {
+                    let fact = self.space.joint(Side::New, f);
+                    let option = self.space.lift(Side::New, fact, 1 << option).trailing_zeros() as u8;
+                    Some((Var::Choice(fact, option), domain))
+                }
+                _ => None,
+            })
+            .collect();
+        let mut out = draft.clone();
+        for statement in super::draft::state(self.space, &way, 0)? {
+            if !out.stated.iter().any(|s| s.fact == statement.fact) {
+                out.stated.push(statement);
+            }
+        }
+        (out.stated != draft.stated).then_some(out)
     }
 
     /// Whether the second book is looser on a draft, and what both say.
@@ -146,37 +234,68 @@ impl<'s, 'b> Trial<'s, 'b> {
         Some((looser(old, new)?, old, new))
     }
 
-    /// The smallest of some drafts on which the second book is seen to be looser, with everything taken out that is not
-    /// needed for it.
-    pub(crate) fn smallest(&self, drafts: impl Iterator<Item = Draft>, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
-        let mut best: Option<(Looser, Draft)> = None;
-        for mut draft in drafts {
-            if draft.method.is_none() {
-                draft = self.with_a_method(draft, dates, rule);
-            }
-            let Some((mut level, ..)) = self.compare(&draft, dates, rule) else { continue };
-            // From the back: choices and coats are tried before what lies around them.
-            let mut at = draft.stated.len();
-            while at > 0 {
-                at -= 1;
-                let mut less = draft.clone();
-                less.stated.remove(at);
-                if let Some((next, ..)) = self.compare(&less, dates, rule)
-                    && next >= level
-                {
-                    (draft, level) = (less, next);
-                    at = draft.stated.len();
+    /// A draft on which the second book is seen to be looser, with everything taken out that is not needed for it.
+    ///
+    /// A looser verdict is sought first: with departures recorded from rules of weaker ground, and with what else is open stated.
+    /// Failing that, the rule itself is seen to say less.
+    pub(crate) fn smallest(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
+        let draft = if draft.method.is_none() { self.with_a_method(draft, dates, rule) } else { draft };
+        let (mut draft, mut level) = self.first_seen(draft, dates, rule)?;
+        if level == Looser::Rule {
+            let completed = self.completed(&draft, dates[1]);
+            let departed = self.departed(completed.as_ref().unwrap_or(&draft), dates[1]);
+            let both = departed.as_ref().and_then(|d| self.completed(d, dates[1]));
+            let stated = draft.size();
+            'more: for more in [completed, self.departed(&draft, dates[1]), departed, both].into_iter().flatten() {
+                for part in parts(&more, stated) {
+                    if let Some((Looser::Verdict, ..)) = self.compare(&part, dates, rule) {
+                        (draft, level) = (part, Looser::Verdict);
+                        break 'more;
+                    }
                 }
             }
-            let better = best.as_ref().is_none_or(|(l, b)| (level, std::cmp::Reverse(draft.size())) > (*l, std::cmp::Reverse(b.size())));
-            if better {
-                best = Some((level, draft));
-            }
-            if best.as_ref().is_some_and(|(l, b)| *l == Looser::Verdict && b.size() <= 1) {
-                break;
+        }
+        let keeps = |less: &Draft| matches!(self.compare(less, dates, rule), Some((next, ..)) if next >= level);
+        // From the back: what belongs to coats is tried before what lies around them.
+        let mut at = draft.stated.len();
+        while at > 0 {
+            at -= 1;
+            let mut less = draft.clone();
+            less.stated.remove(at);
+            if keeps(&less) {
+                draft = less;
+                at = draft.stated.len();
             }
         }
-        best.map(|(level, draft)| (draft, level))
+        for at in (0..draft.departures.len()).rev() {
+            let mut less = draft.clone();
+            less.departures.remove(at);
+            if keeps(&less) {
+                draft = less;
+            }
+        }
+        Some((draft, level))
+    }
+
+    /// The draft, or the largest part of it, on which the second book is looser: a presumption may need something to be left open.
+    fn first_seen(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
+        if let Some((level, ..)) = self.compare(&draft, dates, rule) {
+            return Some((draft, level));
+        }
+        let facts = draft.stated.len();
+        if facts == 0 || facts > MOST_STATED {
+            return None;
+        }
+        let mut parts: Vec<u32> = (0..(1_u32 << facts) - 1).collect();
+        parts.sort_by_key(|kept| std::cmp::Reverse(kept.count_ones()));
+        for kept in parts {
+            let stated = draft.stated.iter().enumerate().filter(|(i, _)| kept >> i & 1 == 1).map(|(_, s)| s.clone()).collect();
+            let part = Draft { stated, ..draft.clone() };
+            if let Some((level, ..)) = self.compare(&part, dates, rule) {
+                return Some((part, level));
+            }
+        }
+        None
     }
 
     /// A rule that reads no method is shown on one whose verdict it changes, if there is one.
@@ -203,11 +322,17 @@ impl<'s, 'b> Trial<'s, 'b> {
         };
         let mut head = format!("# {why}\n");
         if let Some(method) = &draft.method {
-            head.push_str(&format!("# Method: {method}\n"));
+            let _ = writeln!(head, "# Method: {method}");
         }
-        head.push_str(&format!("{}\n{}\n\n", line(0), line(1)));
+        let proposed = draft.stated.iter().any(|s| s.proposed || self.space.facts[s.fact].about == About::Method);
+        let how = match &draft.method {
+            Some(method) if !proposed => format!("ovolo check FILE --method {method}"),
+            _ => "ovolo advise FILE".to_owned(),
+        };
+        let _ = write!(head, "{}\n{}\n# Try it: {how}, and the same with --rules\n\n", line(0), line(1));
         let body = |side: Side| draft.text(self.space, side, "Smallest survey that shows it");
-        let own = draft.stated.iter().any(|s| self.space.facts[s.fact].own[0].is_none());
+        let own = draft.stated.iter().any(|s| self.space.facts[s.fact].own[0].is_none())
+            || draft.departures.iter().any(|d| self.space.books[0].rule(d).is_none());
         Some(Shown {
             text: format!("{head}{}", body(Side::New)),
             without: own.then(|| format!("{head}{}", body(Side::Old))),
