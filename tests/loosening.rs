@@ -28,7 +28,7 @@ const SLIPS: &[(Weakened, &[&str])] = &[
     (Weakened::SkipCautions, &["britain-reaches-over"]),
     (Weakened::UnknownIsFine, &["everything-is-significant", "a-new-substrate-slips-out", "certified-until-asked"]),
     (Weakened::SkipNames, &["sheeting-means-something-else"]),
-    (Weakened::OnlyTheFirstDay, &["from-next-decade", "everything-is-significant"]),
+    (Weakened::OnlyTheFirstDay, &["from-next-decade"]),
     (Weakened::OnlyNoPlace, &["more-sheeting-lets-the-screen-in", "no-asbestos-here", "britain-reaches-over"]),
     (Weakened::SkipHouseFacts, &["flame-is-our-choice"]),
     (Weakened::SkipWayForward, &["nothing-is-left"]),
@@ -146,9 +146,10 @@ fn shown(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<bool, Failed> 
         let advice = advise(&read, book, &Circumstances { place: None, date: day });
         let surface = &advice.surfaces[0];
         let method = surface.methods.iter().find(|m| Some(&m.method) == survey.method.as_ref());
-        let notices = advice.site.notices.iter().chain(&surface.notices).chain(method.into_iter().flat_map(|m| &m.reasons));
-        let proposed = surface.proposals.first().into_iter().flat_map(|p| &p.reasons);
-        let status: Vec<&str> = notices.chain(proposed).filter(|n| n.rule == found.rule).map(|n| n.status).collect();
+        let notices = advice.site.notices.iter().chain(&surface.notices);
+        // With a proposal it is the proposal that is looked at, not the method left open.
+        let of_method = surface.proposals.first().or(method).into_iter().flat_map(|m| &m.reasons);
+        let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == found.rule).map(|n| n.status).collect();
         says.push(if status.contains(&"applies") { 2 } else { u8::from(!status.is_empty()) });
     }
     if found.ruling.is_none() && survey.method.is_none() {

@@ -188,13 +188,14 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
 /// The smallest draft seen to be looser; all drafts are judged on the day they are drafted for.
 pub(crate) fn best(trial: &Trial<'_, '_>, _spots: &Spots, drafts: impl Iterator<Item = Draft>, rule: Option<&str>) -> Option<Draft> {
     let mut best: Option<(super::trial::Looser, Draft)> = None;
+    trial.begin();
     for draft in drafts.take(MOST_DRAFTS) {
         let dates = [draft.date, draft.date];
         let Some((found, level)) = trial.smallest(draft, dates, rule) else { continue };
         if best.as_ref().is_none_or(|(l, b)| (level, std::cmp::Reverse(found.size())) > (*l, std::cmp::Reverse(b.size()))) {
             best = Some((level, found));
         }
-        if best.as_ref().is_some_and(|(l, b)| *l == super::trial::Looser::Verdict && b.size() <= 1) {
+        if best.as_ref().is_some_and(|(l, b)| *l == super::trial::Looser::Verdict && b.size() <= 2) {
             break;
         }
     }

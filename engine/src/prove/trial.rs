@@ -9,13 +9,17 @@ use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{self as judge, Domain};
 use crate::judge::{Subject, Verdict, with_proposal};
+use crate::pack::Ruling;
 use crate::survey::Survey;
 use crate::vocabulary::About;
 use jiff::civil::Date;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::rc::Rc;
+
+/// The most drafts that are judged in the search for one survey.
+const MOST_JUDGED: usize = 900;
 
 /// The most facts of a draft whose parts are all tried.
 const MOST_STATED: usize = 7;
@@ -114,11 +118,12 @@ type Key = (Side, Option<String>, Date);
 pub(crate) struct Trial<'s, 'b> {
     pub(crate) space: &'s Space<'b>,
     ready: RefCell<BTreeMap<Key, Rc<InForce<'b>>>>,
+    left: Cell<usize>,
 }
 
 impl<'s, 'b> Trial<'s, 'b> {
     pub(crate) fn new(space: &'s Space<'b>) -> Self {
-        Self { space, ready: RefCell::default() }
+        Self { space, ready: RefCell::default(), left: Cell::new(MOST_JUDGED) }
     }
 
     pub(crate) fn force(&self, side: Side, place: Option<&str>, date: Date) -> Rc<InForce<'b>> {
@@ -227,8 +232,14 @@ impl<'s, 'b> Trial<'s, 'b> {
         (out.stated != draft.stated).then_some(out)
     }
 
+    /// Begins a new search: no more than a stated number of drafts are judged in it.
+    pub(crate) fn begin(&self) {
+        self.left.set(MOST_JUDGED);
+    }
+
     /// Whether the second book is looser on a draft, and what both say.
     pub(crate) fn compare(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Looser, Said, Said)> {
+        self.left.set(self.left.get().checked_sub(1)?);
         let old = self.said(Side::Old, draft, dates[0], rule)?;
         let new = self.said(Side::New, draft, dates[1], rule)?;
         Some((looser(old, new)?, old, new))
@@ -241,12 +252,15 @@ impl<'s, 'b> Trial<'s, 'b> {
     pub(crate) fn smallest(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
         let draft = if draft.method.is_none() { self.with_a_method(draft, dates, rule) } else { draft };
         let (mut draft, mut level) = self.first_seen(draft, dates, rule)?;
-        if level == Looser::Rule {
-            let completed = self.completed(&draft, dates[1]);
-            let departed = self.departed(completed.as_ref().unwrap_or(&draft), dates[1]);
-            let both = departed.as_ref().and_then(|d| self.completed(d, dates[1]));
+        // A caution leaves the verdict as it is.
+        let restricts = rule.is_none_or(|id| self.space.books[0].rule(id).is_none_or(|r| r.ruling <= Ruling::Hold));
+        if level == Looser::Rule && restricts {
             let stated = draft.size();
-            'more: for more in [completed, self.departed(&draft, dates[1]), departed, both].into_iter().flatten() {
+            let completed = |d: &Option<Draft>| d.as_ref().and_then(|d| self.completed(d, dates[1]));
+            let departed = self.departed(&draft, dates[1]);
+            let filled = self.completed(&draft, dates[1]);
+            let both = completed(&departed);
+            'more: for more in [filled, departed, both].into_iter().flatten() {
                 for part in parts(&more, stated) {
                     if let Some((Looser::Verdict, ..)) = self.compare(&part, dates, rule) {
                         (draft, level) = (part, Looser::Verdict);
