@@ -129,39 +129,48 @@ fn weight(verdict: Verdict) -> u8 {
 fn shown(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<bool, Failed> {
     let survey = found.survey.as_ref().ok_or_else(|| Failed::from(format!("no survey for {}", found.rule)))?;
     let texts = [survey.without.as_ref().unwrap_or(&survey.text), &survey.text];
-    let mut verdicts = Vec::new();
-    let mut says = Vec::new();
+    let mut read = Vec::new();
     for (book, text) in [old, new].into_iter().zip(texts) {
-        let (read, _) = Survey::read(&SourceFile::new("survey", text.clone()), book)
+        let (survey, _) = Survey::read(&SourceFile::new("survey", text.clone()), book)
             .map_err(|p| Failed::from(format!("the survey of {} cannot be read: {p:?}\n{text}", found.rule)))?;
-        let day = read.date.expect("a date");
-        let judge = Judge::new(book, read.place.as_deref(), day);
-        let all = judge.verdicts(&read, 0);
-        let verdict = match (&survey.method, read.surfaces[0].proposals.first()) {
-            (_, Some(proposal)) => vec![judge.verdict(&read, 0, proposal)],
-            (Some(id), None) => vec![all[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]],
-            (None, None) => all,
-        };
-        verdicts.push(verdict);
-        let advice = advise(&read, book, &Circumstances { place: None, date: day });
-        let surface = &advice.surfaces[0];
-        let method = surface.methods.iter().find(|m| Some(&m.method) == survey.method.as_ref());
-        let notices = advice.site.notices.iter().chain(&surface.notices);
-        // With a proposal it is the proposal that is looked at, not the method left open.
-        let of_method = surface.proposals.first().or(method).into_iter().flat_map(|m| &m.reasons);
-        let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == found.rule).map(|n| n.status).collect();
-        says.push(if status.contains(&"applies") { 2 } else { u8::from(!status.is_empty()) });
+        read.push((book, survey));
     }
+    let verdicts: Vec<Vec<Verdict>> = read
+        .iter()
+        .map(|(book, read)| {
+            let judge = Judge::new(book, read.place.as_deref(), read.date.expect("a date"));
+            match (&survey.method, read.surfaces[0].proposals.first()) {
+                (_, Some(proposal)) => vec![judge.verdict(read, 0, proposal)],
+                (Some(id), None) => vec![judge.verdicts(read, 0)[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]],
+                (None, None) => judge.verdicts(read, 0),
+            }
+        })
+        .collect();
     if found.ruling.is_none() && survey.method.is_none() {
         // Nothing is left: every method is ruled out, and some were not.
         let out = |all: &[Verdict]| all.iter().all(|v| *v == Verdict::RuledOut);
         return if out(&verdicts[1]) && !out(&verdicts[0]) { Ok(true) } else { Err(format!("something is left: {verdicts:?}").into()) };
     }
-    let looser = survey.method.is_some() && weight(verdicts[1][0]) < weight(verdicts[0][0]);
-    if looser || says[1] < says[0] {
-        return Ok(looser);
+    if survey.method.is_some() && weight(verdicts[1][0]) < weight(verdicts[0][0]) {
+        return Ok(true);
+    }
+    let says: Vec<u8> = read.iter().map(|(book, read)| heard(found, survey.method.as_deref(), book, read)).collect();
+    if says[1] < says[0] {
+        return Ok(false);
     }
     Err(format!("{} is not seen to be looser: {verdicts:?}, {says:?}\n{}", found.rule, survey.text).into())
+}
+
+/// Whether the rule of a break applies (2), is open (1) or silent (0) in the advice on a survey.
+fn heard(found: &Break, method: Option<&str>, book: &RuleBook, read: &Survey) -> u8 {
+    let advice = advise(read, book, &Circumstances { place: None, date: read.date.expect("a date") });
+    let surface = &advice.surfaces[0];
+    let notices = advice.site.notices.iter().chain(&surface.notices);
+    // With a proposal it is the proposal that is looked at, not the method left open.
+    let own = surface.methods.iter().find(|m| Some(m.method.as_str()) == method);
+    let of_method = surface.proposals.first().or(own).into_iter().flat_map(|m| &m.reasons);
+    let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == found.rule).map(|n| n.status).collect();
+    if status.contains(&"applies") { 2 } else { u8::from(!status.is_empty()) }
 }
 
 /// With one check taken away, what that check is there for is no longer found.

@@ -45,7 +45,7 @@ pub(crate) fn open_facts(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'
                             stated,
                             departures: Vec::new(),
                         });
-                        let seen = best(trial, spots, draft.into_iter(), None);
+                        let seen = best(trial, draft.into_iter(), None);
                         let what = format!(
                             "{method} was restricted whatever `{}` is; the added `{}` escapes, so where it is open this is no longer sure",
                             joint.id, ids[choice]

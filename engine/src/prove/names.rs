@@ -65,7 +65,7 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
                     }
                 }
                 drafts.sort_by_key(Draft::size);
-                if let Some(draft) = best(trial, spots, drafts.into_iter(), Some(&rule.id)) {
+                if let Some(draft) = best(trial, drafts.into_iter(), Some(&rule.id)) {
                     let what = format!("is not heard: in a proposal `{}` now means `{by}` instead of `{}`", joint.name, joint.id);
                     report.found(Break::of(rule, draft.method.iter().cloned().collect(), spots.words(group), &what), Some(draft), trial);
                     shown = true;

@@ -21,6 +21,9 @@ use crate::pack::{Presumption, Ruling};
 use crate::vocabulary::Known;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The most drafts that are tried for one rule.
+const MOST_DRAFTS: usize = 80;
+
 /// The most combinations of differing facts that one list is looked at under.
 const MOST_COMBINATIONS: usize = 512;
 
@@ -59,8 +62,17 @@ struct Pair {
     unstated: BTreeSet<usize>,
 }
 
-/// By fact, presumption and rule: the break it was told as, and the spots it was found at.
-type Told = BTreeMap<(String, String, String), (usize, Vec<usize>)>;
+/// What was told already, by fact, presumption and rule.
+#[derive(Default)]
+struct Told {
+    /// The break it was told as, and the spots it was found at.
+    breaks: BTreeMap<(String, String, String), (usize, Vec<usize>)>,
+    /// How often a survey was sought in vain.
+    in_vain: BTreeMap<(String, String, String), usize>,
+}
+
+/// How often a survey is sought for the same thing, at different spots.
+const MOST_SEARCHES: usize = 3;
 
 /// Proves the layer at every spot.
 pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
@@ -68,7 +80,7 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
     // Spots with the same presumptions, rules and figures are one.
     let groups = spots.grouped(|spot| Some(signature(layout, spot)));
     report.situations = groups.len();
-    let mut told = Told::new();
+    let mut told = Told::default();
     for group in groups {
         let spot = &spots.all[group[0]];
         let lists = [Side::Old, Side::New].map(|side| lists(layout, side, spot));
@@ -83,13 +95,19 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
             let empty = Vec::new();
             let [old, new] = [0, 1].map(|s: usize| lists[s].get(&fact).unwrap_or(&empty));
             let pairs = pairs(space, fact, old, new, &differing, effort)?;
-            for pair in pairs {
-                let values = pair.values.clone();
+            let mut losses: Vec<(usize, Less)> = Vec::new();
+            for (at, pair) in pairs.iter().enumerate() {
                 let passed = layout.weakened == Some(Weakened::UnknownIsFine)
-                    && (pair.old.is_none() || pair.new.is_none() || many(&values.0) || many(&values.1));
+                    && (pair.old.is_none() || pair.new.is_none() || many(&pair.values.0) || many(&pair.values.1));
                 if !passed {
-                    weigh(layout, spots, &group, trial, fact, (old, new), &pair, effort, report, &mut told)?;
+                    let found = weigh(layout, spot, fact, pair, effort)?;
+                    report.pairs += usize::from(found.is_empty());
+                    losses.extend(found.into_iter().map(|less| (at, less)));
                 }
+            }
+            Telling { layout, spots, group: &group, trial, fact, lists: (old, new), pairs: &pairs }.tell(losses, report, &mut told);
+            for pair in pairs {
+                let values = pair.values;
                 let mut unstated = pair.unstated;
                 unstated.insert(fact);
                 let known = differing.entry(fact).or_default();
@@ -100,7 +118,7 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
             }
         }
     }
-    for (at, mut places) in told.into_values() {
+    for (at, mut places) in told.breaks.into_values() {
         places.sort_unstable();
         places.dedup();
         report.breaks[at].place = spots.words(&places);
@@ -360,96 +378,117 @@ struct Less {
     ways: Vec<Way>,
 }
 
-/// Shows a pair harmless, or looks for a survey that proves it is not.
-#[expect(clippy::too_many_arguments, reason = "one step of one walk, taken out to be read")]
-fn weigh(
-    layout: &Layout<'_, '_>,
-    spots: &Spots,
-    group: &[usize],
-    trial: &Trial<'_, '_>,
-    fact: usize,
-    lists: (&[Ranked], &[Ranked]),
-    pair: &Pair,
-    effort: &Effort,
-    report: &mut Report,
-    told: &mut Told,
-) -> Result<(), Bound> {
-    let spot = &spots.all[group[0]];
+/// The rules that a pair loosens; none if it is shown harmless.
+fn weigh(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, pair: &Pair, effort: &Effort) -> Result<Vec<Less>, Bound> {
     let inside = |set: &Domain, piece: &Domain| !set.and(piece).is_empty();
     let pieces = pieces(layout, spot, fact, &pair.values);
-    let (all_v, all_w): (Vec<_>, Vec<_>) = (
-        pieces.iter().filter(|p| inside(&pair.values.0, p)).collect(),
-        pieces.iter().filter(|p| inside(&pair.values.1, p)).collect(),
-    );
+    let of = |set: &Domain| pieces.iter().filter(|p| inside(set, p)).collect::<Vec<_>>();
+    let (all_v, all_w) = (of(&pair.values.0), of(&pair.values.1));
     let mut harm: Vec<Less> = Vec::new();
-    let lesser = |v: &Domain, w: &Domain| less(layout, spot, fact, v, w, &pair.zone, effort);
-    for v in all_v.iter().filter(|v| !inside(&pair.values.1, v)) {
-        let mut worst: Vec<Less> = Vec::new();
-        for w in &all_w {
-            worst = lesser(v, w)?;
-            if worst.is_empty() {
-                break;
+    // Each value there was must have one that restricts at least as much, and each there is now one that restricted no more.
+    let mut compare = |of: &mut dyn Iterator<Item = (Vec<&Domain>, Vec<&Domain>)>| -> Result<(), Bound> {
+        for (from, to) in of {
+            let mut worst: Vec<Less> = Vec::new();
+            'one: for v in &from {
+                for w in &to {
+                    worst = less(layout, spot, fact, v, w, &pair.zone, effort)?;
+                    if worst.is_empty() {
+                        break 'one;
+                    }
+                }
             }
+            harm.append(&mut worst);
         }
-        harm.append(&mut worst);
-    }
-    for w in all_w.iter().filter(|w| !inside(&pair.values.0, w)) {
-        let mut worst: Vec<Less> = Vec::new();
-        for v in &all_v {
-            worst = lesser(v, w)?;
-            if worst.is_empty() {
-                break;
+        Ok(())
+    };
+    compare(&mut all_v.iter().filter(|v| !inside(&pair.values.1, v)).map(|v| (vec![*v], all_w.clone())))?;
+    compare(&mut all_w.iter().filter(|w| !inside(&pair.values.0, w)).map(|w| (all_v.clone(), vec![*w])))?;
+    Ok(harm)
+}
+
+/// What is needed to look for surveys that show what was found of one fact at one group of spots.
+struct Telling<'a, 's, 'b, 't, 'c> {
+    layout: &'a Layout<'s, 'b>,
+    spots: &'a Spots,
+    group: &'a [usize],
+    trial: &'a Trial<'t, 'c>,
+    fact: usize,
+    lists: (&'a [Ranked], &'a [Ranked]),
+    pairs: &'a [Pair],
+}
+
+impl Telling<'_, '_, '_, '_, '_> {
+    fn tell(&self, losses: Vec<(usize, Less)>, report: &mut Report, told: &mut Told) {
+        let title = space_id(self.layout, self.fact);
+        // Each rule once for each presumption that takes over; all the ways in which it loses.
+        let mut by_rule: BTreeMap<(String, usize), Vec<(usize, Less)>> = BTreeMap::new();
+        for (pair, less) in losses {
+            let by = self.pairs[pair].new.map_or_else(|| "nothing".to_owned(), |j| self.lists.1[j].id.clone());
+            by_rule.entry((by, less.rule)).or_default().push((pair, less));
+        }
+        let mut undecided: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        let mut shown: BTreeSet<String> = BTreeSet::new();
+        for ((by, rule), losses) in by_rule {
+            let old = self.layout.rule(Side::Old, rule);
+            let key = (title.clone(), by.clone(), old.id.clone());
+            if let Some((_, at)) = told.breaks.get_mut(&key) {
+                at.extend(self.group);
+                shown.insert(by);
+                continue;
             }
+            let in_vain = told.in_vain.entry(key.clone()).or_default();
+            if *in_vain >= MOST_SEARCHES {
+                undecided.entry(by).or_default().push(old.id.clone());
+                continue;
+            }
+            *in_vain += 1;
+            let spot = &self.spots.all[self.group[0]];
+            let mut each: Vec<std::vec::IntoIter<Draft>> = losses
+                .iter()
+                .map(|(pair, less)| survey(self.layout, spot, self.fact, self.lists, &self.pairs[*pair], less).into_iter())
+                .collect();
+            // One of each in turn: most pairs cannot come about, and nobody knows beforehand which can.
+            let mut drafts: Vec<Draft> = Vec::new();
+            loop {
+                let before = drafts.len();
+                drafts.extend(each.iter_mut().filter_map(Iterator::next));
+                if drafts.len() == before || drafts.len() > MOST_DRAFTS {
+                    break;
+                }
+            }
+            let mut unlike: Vec<Draft> = Vec::new();
+            drafts.retain(|d| {
+                let new = !unlike.contains(d);
+                if new {
+                    unlike.push(d.clone());
+                }
+                new
+            });
+            let Some(draft) = super::rules::best(self.trial, drafts.into_iter(), Some(&old.id)) else {
+                undecided.entry(by).or_default().push(old.id.clone());
+                continue;
+            };
+            shown.insert(by);
+            // Which presumptions really give the value there; the fact may differ because another one does.
+            let [before, after] = [Side::Old, Side::New].map(|side| self.trial.presumed(side, &draft, self.fact));
+            let where_ = before.map_or_else(|| ", which was open".to_owned(), |(id, _)| format!(" where `{id}` did"));
+            let what = match after {
+                Some((id, pack)) => format!("says less: `{id}` ({pack}) presumes `{title}`{where_}"),
+                None => format!("says less: `{title}` is no longer presumed{where_}"),
+            };
+            let methods = losses.iter().filter_map(|(_, l)| l.method.clone()).collect();
+            told.breaks.insert(key, (report.breaks.len(), self.group.to_vec()));
+            report.found(Break::of(old, methods, self.spots.words(self.group), &what), Some(draft), self.trial);
         }
-        harm.append(&mut worst);
-    }
-    if harm.is_empty() {
-        report.pairs += 1;
-        return Ok(());
-    }
-    let by = pair.new.map_or_else(|| "nothing".to_owned(), |j| lists.1[j].id.clone());
-    // Each rule once; all the ways in which it loses.
-    let mut by_rule: BTreeMap<usize, Vec<Less>> = BTreeMap::new();
-    for less in harm {
-        by_rule.entry(less.rule).or_default().push(less);
-    }
-    let mut undecided = Vec::new();
-    let mut seen_one = false;
-    for (rule, losses) in by_rule {
-        let old = layout.rule(Side::Old, rule);
-        let key = (space_id(layout, fact), by.clone(), old.id.clone());
-        if let Some((_, at)) = told.get_mut(&key) {
-            at.extend(group);
-            seen_one = true;
-            continue;
+        for (by, rules) in undecided.into_iter().filter(|(by, _)| !shown.contains(by)) {
+            let rules: Vec<String> = rules.iter().map(|r| format!("`{r}`")).collect();
+            report.unknown.insert(format!(
+                "`{by}` may presume `{title}` where that loosens {}; no survey was found that shows it, and none was ruled out ({})",
+                rules.join(", "),
+                self.spots.words(self.group)
+            ));
         }
-        let drafts = losses.iter().flat_map(|less| survey(layout, spot, fact, lists, pair, less));
-        let Some(draft) = super::rules::best(trial, spots, drafts, Some(&old.id)) else {
-            undecided.push(old.id.clone());
-            continue;
-        };
-        seen_one = true;
-        let title = space_id(layout, fact);
-        // Which presumptions really give the value there; the fact may differ because another one does.
-        let [before, after] = [Side::Old, Side::New].map(|side| trial.presumed(side, &draft, fact));
-        let where_ = before.map_or_else(|| ", which was open".to_owned(), |(id, _)| format!(" where `{id}` did"));
-        let what = match after {
-            Some((id, pack)) => format!("says less: `{id}` ({pack}) presumes `{title}`{where_}"),
-            None => format!("says less: `{title}` is no longer presumed{where_}"),
-        };
-        let methods = losses.iter().filter_map(|l| l.method.clone()).collect();
-        told.insert(key, (report.breaks.len(), group.to_vec()));
-        report.found(Break::of(old, methods, spots.words(group), &what), Some(draft), trial);
     }
-    if !seen_one && !undecided.is_empty() {
-        report.unknown.insert(format!(
-            "`{by}` may presume `{}` where that loosens {}; no survey was found that shows it, and none was ruled out ({})",
-            space_id(layout, fact),
-            undecided.iter().map(|r| format!("`{r}`")).collect::<Vec<_>>().join(", "),
-            spots.words(group)
-        ));
-    }
-    Ok(())
 }
 
 fn space_id(layout: &Layout<'_, '_>, fact: usize) -> String {

@@ -4,12 +4,15 @@ use super::draft::{Draft, state};
 use super::layout::{Layout, Twin};
 use super::space::{Effort, Paths, Way};
 use super::spots::{Spot, Spots};
-use super::trial::Trial;
+use super::trial::{Looser, Trial};
 use super::{Bound, Break, Report, Side, Weakened};
 use crate::pack::{Rule, Ruling};
+use std::cmp::Reverse;
 
 /// The most pairs of paths of one difference that are tried for the smallest survey.
-const MOST_DRAFTS: usize = 60;
+const MOST_DRAFTS: usize = 120;
+/// How many more are tried once one was found.
+const MORE_DRAFTS: usize = 8;
 
 /// Where one rule differs between the books, for one method.
 pub(crate) struct Difference {
@@ -179,23 +182,29 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
             let spot = &spots.all[d.spots[0]];
             drafts(layout, &d.looser, spot, d.method.as_ref().map(|(m, _)| m.as_str()))
         });
-        let seen = best(trial, spots, all, Some(&old.id));
+        let seen = best(trial, all, Some(&old.id));
         report.found(Break::of(old, methods, spots.words(&places), "no longer applies where it did"), seen, trial);
     }
     Ok(())
 }
 
-/// The smallest draft seen to be looser; all drafts are judged on the day they are drafted for.
-pub(crate) fn best(trial: &Trial<'_, '_>, _spots: &Spots, drafts: impl Iterator<Item = Draft>, rule: Option<&str>) -> Option<Draft> {
-    let mut best: Option<(super::trial::Looser, Draft)> = None;
+/// The smallest draft seen to be looser; each is judged on the day it is drafted for.
+pub(crate) fn best(trial: &Trial<'_, '_>, drafts: impl Iterator<Item = Draft>, rule: Option<&str>) -> Option<Draft> {
+    let mut best: Option<(Looser, Draft)> = None;
+    let mut more = MORE_DRAFTS;
     trial.begin();
     for draft in drafts.take(MOST_DRAFTS) {
         let dates = [draft.date, draft.date];
-        let Some((found, level)) = trial.smallest(draft, dates, rule) else { continue };
-        if best.as_ref().is_none_or(|(l, b)| (level, std::cmp::Reverse(found.size())) > (*l, std::cmp::Reverse(b.size()))) {
+        if let Some((found, level)) = trial.smallest(draft, dates, rule)
+            && best.as_ref().is_none_or(|(l, b)| (level, Reverse(found.size())) > (*l, Reverse(b.size())))
+        {
             best = Some((level, found));
         }
-        if best.as_ref().is_some_and(|(l, b)| *l == super::trial::Looser::Verdict && b.size() <= 2) {
+        // Once a verdict is seen to be looser, or a rule to say less, a few more are tried for a smaller one.
+        if best.is_some() {
+            more -= 1;
+        }
+        if more == 0 || best.as_ref().is_some_and(|(l, b)| *l == Looser::Verdict && b.size() <= 1) {
             break;
         }
     }

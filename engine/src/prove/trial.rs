@@ -18,8 +18,8 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::rc::Rc;
 
-/// The most drafts that are judged in the search for one survey.
-const MOST_JUDGED: usize = 900;
+/// The most that is spent in the search for one survey: a look at one rule is 1, a verdict 10.
+const MOST_JUDGED: usize = 2_000;
 
 /// The most facts of a draft whose parts are all tried.
 const MOST_STATED: usize = 7;
@@ -72,13 +72,6 @@ pub(crate) enum Looser {
     Rule,
     /// The verdict forbids less.
     Verdict,
-}
-
-fn looser(old: Said, new: Said) -> Option<Looser> {
-    match (old.verdict, new.verdict) {
-        (Some(a), Some(b)) if weight(b) < weight(a) => Some(Looser::Verdict),
-        _ => (new.rule < old.rule).then_some(Looser::Rule),
-    }
 }
 
 /// What a rule does, over all coats.
@@ -160,13 +153,20 @@ impl<'s, 'b> Trial<'s, 'b> {
 
     /// What a book says of a draft; `None` where the book cannot read it.
     pub(crate) fn said(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Said> {
-        let book = self.space.books[side as usize];
-        let rule = rule.and_then(|id| book.rules.iter().position(|r| r.id == id));
+        Some(Said { verdict: self.verdict(side, draft, date)?, rule: self.does(side, draft, date, rule)? })
+    }
+
+    /// What a rule does in a draft.
+    pub(crate) fn does(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Does> {
+        let rule = rule.and_then(|id| self.space.books[side as usize].rules.iter().position(|r| r.id == id));
         self.judged(side, draft, date, |subject, method, settings| {
-            let verdict = method.map(|m| subject.judge(m, settings).verdict);
-            let does = rule.filter(|r| !subject.departed.contains(r)).map_or(Does::Silent, |r| does(subject, r, method, settings));
-            Said { verdict, rule: does }
+            rule.filter(|r| !subject.departed.contains(r)).map_or(Does::Silent, |r| does(subject, r, method, settings))
         })
+    }
+
+    /// The verdict on a draft: `Some(None)` where it is about no method.
+    fn verdict(&self, side: Side, draft: &Draft, date: Date) -> Option<Option<Verdict>> {
+        self.judged(side, draft, date, |subject, method, settings| method.map(|m| subject.judge(m, settings).verdict))
     }
 
     /// The presumption that gives a fact its value in a draft, and what it belongs to.
@@ -232,17 +232,33 @@ impl<'s, 'b> Trial<'s, 'b> {
         (out.stated != draft.stated).then_some(out)
     }
 
-    /// Begins a new search: no more than a stated number of drafts are judged in it.
+    /// Begins a new search, with as much to spend as any.
     pub(crate) fn begin(&self) {
         self.left.set(MOST_JUDGED);
     }
 
-    /// Whether the second book is looser on a draft, and what both say.
-    pub(crate) fn compare(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Looser, Said, Said)> {
-        self.left.set(self.left.get().checked_sub(1)?);
-        let old = self.said(Side::Old, draft, dates[0], rule)?;
-        let new = self.said(Side::New, draft, dates[1], rule)?;
-        Some((looser(old, new)?, old, new))
+    fn spend(&self, units: usize) -> Option<()> {
+        self.left.set(self.left.get().checked_sub(units)?);
+        Some(())
+    }
+
+    /// Whether the second book is looser on a draft: as far as the rule goes, and if it is not, or a verdict is wanted, in its
+    /// verdict.
+    fn looser(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>, wanted: Looser) -> Option<Looser> {
+        if wanted == Looser::Rule && rule.is_some() && self.says_less(draft, dates, rule)? {
+            return Some(Looser::Rule);
+        }
+        draft.method.as_ref()?;
+        self.spend(10)?;
+        let sides = [(Side::Old, dates[0]), (Side::New, dates[1])];
+        let [old, new] = sides.map(|(side, date)| self.verdict(side, draft, date));
+        (weight(new??) < weight(old??)).then_some(Looser::Verdict)
+    }
+
+    /// Whether a rule says less of a draft in the second book.
+    fn says_less(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>) -> Option<bool> {
+        self.spend(1)?;
+        Some(self.does(Side::New, draft, dates[1], rule)? < self.does(Side::Old, draft, dates[0], rule)?)
     }
 
     /// A draft on which the second book is seen to be looser, with everything taken out that is not needed for it.
@@ -254,6 +270,9 @@ impl<'s, 'b> Trial<'s, 'b> {
         let (mut draft, mut level) = self.first_seen(draft, dates, rule)?;
         // A caution leaves the verdict as it is.
         let restricts = rule.is_none_or(|id| self.space.books[0].rule(id).is_none_or(|r| r.ruling <= Ruling::Hold));
+        if level == Looser::Rule && restricts && self.looser(&draft, dates, rule, Looser::Verdict).is_some() {
+            level = Looser::Verdict;
+        }
         if level == Looser::Rule && restricts {
             let stated = draft.size();
             let completed = |d: &Option<Draft>| d.as_ref().and_then(|d| self.completed(d, dates[1]));
@@ -262,23 +281,26 @@ impl<'s, 'b> Trial<'s, 'b> {
             let both = completed(&departed);
             'more: for more in [filled, departed, both].into_iter().flatten() {
                 for part in parts(&more, stated) {
-                    if let Some((Looser::Verdict, ..)) = self.compare(&part, dates, rule) {
+                    if self.looser(&part, dates, rule, Looser::Verdict).is_some() {
                         (draft, level) = (part, Looser::Verdict);
                         break 'more;
                     }
                 }
             }
         }
-        let keeps = |less: &Draft| matches!(self.compare(less, dates, rule), Some((next, ..)) if next >= level);
+        let keeps = |less: &Draft| self.looser(less, dates, rule, level) == Some(level);
         // From the back: what belongs to coats is tried before what lies around them.
-        let mut at = draft.stated.len();
-        while at > 0 {
-            at -= 1;
-            let mut less = draft.clone();
-            less.stated.remove(at);
-            if keeps(&less) {
-                draft = less;
-                at = draft.stated.len();
+        loop {
+            let before = draft.size();
+            for at in (0..before).rev() {
+                let mut less = draft.clone();
+                less.stated.remove(at);
+                if keeps(&less) {
+                    draft = less;
+                }
+            }
+            if draft.size() == before {
+                break;
             }
         }
         for at in (0..draft.departures.len()).rev() {
@@ -293,7 +315,7 @@ impl<'s, 'b> Trial<'s, 'b> {
 
     /// The draft, or the largest part of it, on which the second book is looser: a presumption may need something to be left open.
     fn first_seen(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
-        if let Some((level, ..)) = self.compare(&draft, dates, rule) {
+        if let Some(level) = self.looser(&draft, dates, rule, Looser::Rule) {
             return Some((draft, level));
         }
         let facts = draft.stated.len();
@@ -305,7 +327,11 @@ impl<'s, 'b> Trial<'s, 'b> {
         for kept in parts {
             let stated = draft.stated.iter().enumerate().filter(|(i, _)| kept >> i & 1 == 1).map(|(_, s)| s.clone()).collect();
             let part = Draft { stated, ..draft.clone() };
-            if let Some((level, ..)) = self.compare(&part, dates, rule) {
+            let level = match rule {
+                Some(_) => self.says_less(&part, dates, rule)?.then_some(Looser::Rule),
+                None => self.looser(&part, dates, rule, Looser::Verdict),
+            };
+            if let Some(level) = level {
                 return Some((part, level));
             }
         }
@@ -317,7 +343,7 @@ impl<'s, 'b> Trial<'s, 'b> {
         let methods = self.space.books[0].base.catalogue.ids(EntryKind::Method);
         for id in methods {
             let with = Draft { method: Some(id.to_owned()), ..draft.clone() };
-            if matches!(self.compare(&with, dates, rule), Some((Looser::Verdict, ..))) {
+            if self.looser(&with, dates, rule, Looser::Verdict).is_some() {
                 return with;
             }
         }
