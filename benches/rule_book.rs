@@ -1,6 +1,7 @@
-//! Loading the rule book: reading, checking and unfolding every standard pack.
+//! Loading the rule book: reading, checking and unfolding every standard pack; listening to a line.
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use engine::answer::{Context, Listener};
 use engine::pack::RuleBook;
 use std::hint::black_box;
 
@@ -11,9 +12,20 @@ fn load(c: &mut Criterion) {
     });
 }
 
+fn hear(c: &mut Criterion) {
+    let book = RuleBook::load(&rules::standard()).expect("the standard packs load");
+    let listener = Listener::new(&book);
+    let context = Context { year: Some(2026), ..Context::default() };
+    let line = "front door, oak, about 1890, half a dozen coats of gloss on red lead primer, over a drain, tenants upstairs";
+    c.bench_function("take in the words of the rule book", |b| b.iter(|| Listener::new(black_box(&book))));
+    c.bench_function("hear one line", |b| b.iter(|| listener.hear(black_box(line), &context).said.len()));
+    let slips = "frnot dooor, limstone, galvinised raling, emulsoin, somthing everywere altogther";
+    c.bench_function("hear one line of slips", |b| b.iter(|| listener.hear(black_box(slips), &context).said.len()));
+}
+
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20);
-    targets = load
+    targets = load, hear
 }
 criterion_main!(benches);

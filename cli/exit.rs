@@ -10,6 +10,8 @@ pub(crate) enum Exit {
     Suited,
     /// 1: for `check`, the method is ruled out.
     RuledOut,
+    /// 1: for `rules try` and `rules replay`, something did not come out as it should.
+    NotSo,
     /// 2: the command line, the survey or a pack cannot be used.
     Unusable,
     /// 3: for `check`, the method is on hold, or it can't be told yet.
@@ -20,7 +22,7 @@ impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> Self {
         Self::from(match exit {
             Exit::Suited => 0,
-            Exit::RuledOut => 1,
+            Exit::RuledOut | Exit::NotSo => 1,
             Exit::Unusable => 2,
             Exit::Undecided => 3,
         })

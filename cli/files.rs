@@ -4,18 +4,31 @@ use crate::exit::Exit;
 use crate::output::Output;
 use crate::problems;
 use engine::diagnostic::{Diagnostic, SourceFile};
-use engine::pack::{PackFiles, RuleBook};
+use engine::pack::{LARGEST_PACK, MOST_FILES, PackFiles, PackInfo, RuleBook};
 use engine::survey::Survey;
 use engine::toml_read::LARGEST_TEXT;
 use std::fs;
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// The most files a pack can hold.
-const MOST_FILES: usize = 500;
+/// The most entries of a pack's folder that are looked at.
+const MOST_ENTRIES: usize = 5_000;
 
 /// Reads a text file, with a message that says which file and what is wrong.
-fn read_text(path: &Path) -> Result<String, Diagnostic> {
+pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
+    read_text_up_to(path, LARGEST_TEXT)
+}
+
+/// The largest file of the program's own writing that is read back.
+const LARGEST_OWN: usize = 256 * 1024 * 1024;
+
+/// Reads a file that the program wrote itself, which can be larger than what people write.
+pub(crate) fn read_own(path: &Path) -> Result<String, Diagnostic> {
+    read_text_up_to(path, LARGEST_OWN)
+}
+
+fn read_text_up_to(path: &Path, largest: usize) -> Result<String, Diagnostic> {
     let name = path.display();
     let fault = |what: String| Diagnostic::error(what);
     let meta = fs::metadata(path).map_err(|e| match e.kind() {
@@ -25,11 +38,19 @@ fn read_text(path: &Path) -> Result<String, Diagnostic> {
     if meta.is_dir() {
         return Err(fault(format!("`{name}` is a folder where a file is wanted")));
     }
-    if meta.len() > LARGEST_TEXT as u64 {
+    if meta.len() > largest as u64 {
         let mb = meta.len() / 1024 / 1024;
-        return Err(fault(format!("`{name}` is {mb} MB; the largest file that is read is {} MB", LARGEST_TEXT / 1024 / 1024)));
+        return Err(fault(format!("`{name}` is {mb} MB; the largest file that is read is {} MB", largest / 1024 / 1024)));
     }
-    let bytes = fs::read(path).map_err(|e| fault(format!("`{name}` cannot be read: {e}")))?;
+    // What is no plain file (a pipe, a device) does not know its length: no more than a file could hold is read of it.
+    let mut bytes = Vec::new();
+    let most = largest as u64 + 1;
+    fs::File::open(path)
+        .and_then(|file| file.take(most).read_to_end(&mut bytes))
+        .map_err(|e| fault(format!("`{name}` cannot be read: {e}")))?;
+    if bytes.len() > largest {
+        return Err(fault(format!("`{name}` does not end within {} MB", largest / 1024 / 1024)));
+    }
     String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
         let line = e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count() + 1;
@@ -59,32 +80,48 @@ fn read_pack(folder: &Path) -> Result<PackFiles, Vec<Diagnostic>> {
         return Err(vec![Diagnostic::error(format!("`{name}` is not a folder")).help("--rules names the folder that holds pack.toml")]);
     }
     let entries = fs::read_dir(&root).map_err(|e| fault(format!("the pack `{name}` cannot be read: {e}")))?;
-    let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+    let mut paths: Vec<PathBuf> = entries.take(MOST_ENTRIES + 1).filter_map(|e| Some(e.ok()?.path())).collect();
+    let wanted = |path: &PathBuf| path.extension().is_some_and(|e| e == "toml" || e == "rhai");
+    if paths.len() > MOST_ENTRIES || paths.iter().filter(|p| wanted(p)).count() > MOST_FILES {
+        return Err(fault(format!("the pack `{name}` holds more than {MOST_FILES} files"))
+            .into_iter()
+            .map(|p| p.help("give the folder that holds pack.toml and topic files, and nothing else"))
+            .collect());
+    }
+    paths.retain(wanted);
     paths.sort();
     let mut files = Vec::new();
     let mut problems = Vec::new();
+    let mut size = 0;
     for path in paths {
-        let wanted = path.extension().is_some_and(|e| e == "toml" || e == "rhai");
-        if !wanted || files.len() > MOST_FILES {
-            continue;
-        }
         let file_name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-        if !path.canonicalize().is_ok_and(|real| real.starts_with(&root)) {
-            problems.push(Diagnostic::error(format!("`{}` leads out of the pack", path.display())).help("a pack holds its own files"));
+        let shown = path.display();
+        let real = path.canonicalize().ok();
+        let Some(real) = real.filter(|real| real.starts_with(&root)) else {
+            problems.push(Diagnostic::error(format!("`{shown}` leads out of the pack")).help("a pack holds its own files"));
+            continue;
+        };
+        // A pipe or a device would be waited for.
+        if fs::metadata(&real).is_ok_and(|meta| !meta.is_file() && !meta.is_dir()) {
+            problems.push(Diagnostic::error(format!("`{shown}` is not a plain file")).help("a pack holds text files"));
             continue;
         }
         match read_text(&path) {
-            Ok(text) => files.push((file_name, text)),
+            Ok(text) => {
+                size += text.len();
+                files.push((file_name, text));
+            }
             Err(problem) => problems.push(problem),
         }
-    }
-    if files.len() > MOST_FILES {
-        problems.push(Diagnostic::error(format!("the pack `{name}` holds more than {MOST_FILES} files")));
+        if size > LARGEST_PACK {
+            problems.push(Diagnostic::error(format!("the pack `{name}` holds more than {} MB of text", LARGEST_PACK / 1024 / 1024)));
+            break;
+        }
     }
     if problems.is_empty() { Ok(PackFiles { folder: name, files }) } else { Err(problems) }
 }
 
-/// The folders of added packs: --rules, `OVOLO_RULES`, and the user's configuration folder.
+/// The folders of added packs: --rules, `OVOLO_RULES`, and the user's configuration folder. A folder named twice counts once.
 fn pack_folders(given: &[PathBuf]) -> Vec<PathBuf> {
     let mut folders = given.to_vec();
     if let Some(list) = std::env::var_os("OVOLO_RULES") {
@@ -99,27 +136,88 @@ fn pack_folders(given: &[PathBuf]) -> Vec<PathBuf> {
         found.sort();
         folders.extend(found);
     }
+    let mut seen: Vec<PathBuf> = Vec::new();
+    folders.retain(|folder| {
+        let real = folder.canonicalize().unwrap_or_else(|_| folder.clone());
+        let new = !seen.contains(&real);
+        seen.push(real);
+        new
+    });
     folders
 }
 
-/// Loads the standard packs and those added.
+/// A rule book, and the names of the packs that a command is about.
+pub(crate) struct Loaded {
+    pub(crate) book: RuleBook,
+    pub(crate) about: Vec<String>,
+}
+
+/// Loads the standard packs and those added, and says on standard error which were added.
 pub(crate) fn rule_book(given: &[PathBuf], output: &mut Output) -> Result<RuleBook, Exit> {
+    workshop_book(given, &[], output).map(|loaded| loaded.book)
+}
+
+/// Loads the standard packs, those added, and the folders a command names. The command is about the packs in those folders;
+/// where it names none, about the added packs; where none is added either, about the standard packs.
+pub(crate) fn workshop_book(given: &[PathBuf], named: &[PathBuf], output: &mut Output) -> Result<Loaded, Exit> {
     let mut packs = rules::standard();
     let mut failed = Vec::new();
-    for folder in pack_folders(given) {
-        match read_pack(&folder) {
-            Ok(pack) => packs.push(pack),
-            Err(mut problems) => failed.append(&mut problems),
+    let mut about = Vec::new();
+    let mut added = Vec::new();
+    let folders: Vec<PathBuf> = named.iter().chain(given).cloned().collect();
+    for (index, folder) in pack_folders(&folders).iter().enumerate() {
+        let pack = match read_pack(folder) {
+            Ok(pack) => pack,
+            Err(mut problems) => {
+                failed.append(&mut problems);
+                continue;
+            }
+        };
+        if let Some(info) = pack.info() {
+            if !info.house {
+                failed.push(
+                    Diagnostic::error(format!("the pack `{}` in `{}` does not say that it is a house pack", info.name, pack.folder))
+                        .help("write `house = true` in its pack.toml: every added pack keeps to what house rules may do"),
+                );
+            }
+            if named.is_empty() || index < named.len() {
+                about.push(info.name.clone());
+            }
+            added.push(info);
         }
+        packs.push(pack);
     }
-    if !failed.is_empty() {
+    if failed.iter().any(|p| p.severity == engine::diagnostic::Severity::Error) && named.is_empty() {
         problems::show(&failed, output);
         return Err(Exit::Unusable);
     }
-    RuleBook::load(&packs).map_err(|problems| {
-        problems::show(&problems, output);
-        Exit::Unusable
-    })
+    // A workshop command reports what is wrong in every file that can be read at all.
+    match RuleBook::load(&packs) {
+        Ok(book) if failed.is_empty() => {
+            for info in &added {
+                output.message(&introduced(info));
+            }
+            if about.is_empty() {
+                about = book.packs.iter().map(|p| p.name.clone()).collect();
+            }
+            Ok(Loaded { book, about })
+        }
+        loaded => {
+            failed.extend(loaded.err().unwrap_or_default());
+            problems::show(&failed, output);
+            Err(Exit::Unusable)
+        }
+    }
+}
+
+/// The line that says whose rules are added, before they count.
+fn introduced(info: &PackInfo) -> String {
+    let said = |text: &str| {
+        let text = problems::harmless(text).split_whitespace().collect::<Vec<_>>().join(" ");
+        if text.chars().count() > 60 { text.chars().take(59).chain(['…']).collect() } else { text }
+    };
+    let digest = info.digest.get(..12).unwrap_or(&info.digest);
+    format!("with house pack {} {} by {}, digest {digest}", said(&info.name), said(&info.version), said(&info.owner))
 }
 
 /// Reads a survey.

@@ -9,6 +9,7 @@ mod files;
 mod output;
 mod problems;
 mod render;
+pub mod talk;
 
 use args::{Cli, Command};
 use clap::Parser;
@@ -31,8 +32,10 @@ pub fn main() -> ExitCode {
     let exit = match &cli.command {
         Command::Advise(args) => commands::advise(args, &cli.rules, &mut output),
         Command::Check(args) => commands::check(args, &cli.rules, &mut output),
+        Command::Approach(args) => commands::approach(args, &cli.rules, &mut output),
         Command::Talk(args) => commands::talk(args, &cli.rules, &mut output),
-        Command::Reckon(command) => commands::reckon(command, &mut output),
+        Command::Patches(args) => commands::patches(args, &cli.rules, &mut output),
+        Command::Reckon(command) => commands::reckon(command, &cli.rules, &mut output),
         Command::Rules(command) => commands::rules(command, &cli.rules, &mut output),
     };
     // A reader that leaves early (`| head`) has seen what it wanted.

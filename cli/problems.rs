@@ -5,7 +5,13 @@ use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use engine::diagnostic::{Diagnostic, Severity};
 
 /// The most that are shown at once.
-const MOST: usize = 40;
+const MOST: usize = 100;
+
+/// The longest message, in characters.
+const LONGEST_MESSAGE: usize = 600;
+
+/// The longest line of a file that is shown, in bytes.
+const LONGEST_LINE: usize = 2_000;
 
 /// Shows diagnostics on standard error.
 pub(crate) fn show(problems: &[Diagnostic], output: &mut Output) {
@@ -27,8 +33,8 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
     };
-    let message = harmless(&problem.message);
-    let help = problem.help.as_deref().map(harmless);
+    let message = shortened(&harmless(&problem.message));
+    let help = problem.help.as_deref().map(|h| shortened(&harmless(h)));
     let mut group = level.primary_title(&message).elements(Vec::<annotate_snippets::Message<'_>>::new());
     // A line is cut out of the file here: the renderer would go through all of a large one.
     let cut = problem.file.as_ref().zip(problem.span.as_ref()).map(|(file, span)| {
@@ -36,6 +42,13 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
         let start = text[..floor(text, span.start)].rfind('\n').map_or(0, |i| i + 1);
         let end = text[floor(text, span.start)..].find('\n').map_or(text.len(), |i| floor(text, span.start) + i);
         let (line, _) = file.line_column(span.start);
+        // Of an endless line only the part around the place.
+        let (start, end) = if end - start > LONGEST_LINE {
+            let near = floor(text, span.start.saturating_sub(LONGEST_LINE / 4)).max(start);
+            (near, floor(text, near + LONGEST_LINE).min(end))
+        } else {
+            (start, end)
+        };
         let from = floor(text, span.start) - start;
         let to = floor(text, span.end.min(end)).max(floor(text, span.start)) - start;
         (harmless(&file.name), harmless(&text[start..end]), line, from..to.max(from))
@@ -55,6 +68,17 @@ fn render(problem: &Diagnostic, styled: bool) -> String {
     renderer.render(&[group]).clone()
 }
 
+/// A message of a length that can be read: what a user wrote can stand in it whole.
+fn shortened(text: &str) -> String {
+    if text.chars().count() <= LONGEST_MESSAGE {
+        return text.to_owned();
+    }
+    let half = LONGEST_MESSAGE / 2;
+    let front: String = text.chars().take(half).collect();
+    let back: String = text.chars().skip(text.chars().count() - half).collect();
+    format!("{front} … {back}")
+}
+
 fn floor(text: &str, at: usize) -> usize {
     let mut at = at.min(text.len());
     while !text.is_char_boundary(at) {
@@ -63,7 +87,44 @@ fn floor(text: &str, at: usize) -> usize {
     at
 }
 
-/// Takes the sting out of control characters before a terminal sees them; lengths stay the same for ASCII.
+/// Takes the sting out of control characters, and of those that turn the direction of writing, before a terminal or a reader
+/// sees them. The length in bytes stays the same.
 pub(crate) fn harmless(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { if c == '\t' { ' ' } else { '?' } } else { c }).collect()
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\n' => out.push(c),
+            '\t' => out.push(' '),
+            c if c.is_control() => out.extend(std::iter::repeat_n('?', c.len_utf8())),
+            c if turns_writing(c) => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Characters that show text in another order than it is written in: embeddings, overrides and isolates.
+pub(crate) fn turns_writing(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// As [`harmless`], for text that is shown and no place is looked up in: what is taken out leaves a space.
+pub(crate) fn harmless_lines(text: &str) -> String {
+    // The marks of direction are no embeddings, and yet nobody types them into an answer.
+    let mark = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{61c}');
+    text.chars().map(|c| if (c.is_control() && c != '\n') || turns_writing(c) || mark(c) { ' ' } else { c }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::harmless;
+
+    #[test]
+    fn what_could_mislead_a_reader_is_replaced_and_lengths_stay() {
+        for text in ["a\u{1b}[31mb", "\u{9b}31m", "x\u{202e}y\u{2066}z", "tab\there", "plain"] {
+            let safe = harmless(text);
+            assert_eq!(safe.len(), text.len());
+            assert!(!safe.contains(['\u{1b}', '\u{9b}', '\u{202e}', '\u{2066}', '\t']));
+        }
+    }
 }

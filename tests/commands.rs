@@ -2,6 +2,7 @@
 //!
 //! Screens are kept in `tests/screens`; `RENEW=1 cargo test --test integration` writes them anew, and the difference is read.
 
+use crate::support::shape::misfits;
 use crate::support::{ovolo, root, typed};
 use std::fs;
 
@@ -24,11 +25,16 @@ const SURVEY: &str = "tests/screens/door.toml";
 
 /// Compares a screen with the one kept.
 #[track_caller]
-fn screen(name: &str, args: &[&str]) {
-    let found = typed(args);
+pub(crate) fn screen(name: &str, args: &[&str]) {
+    same_as_kept(name, &typed(args));
+}
+
+/// Compares a text with the screen kept under a name, or keeps it.
+#[track_caller]
+pub(crate) fn same_as_kept(name: &str, found: &str) {
     let path = root().join("tests/screens").join(format!("{name}.txt"));
     if std::env::var_os("RENEW").is_some() {
-        fs::write(&path, &found).expect("written");
+        fs::write(&path, found).expect("written");
         return;
     }
     let kept = fs::read_to_string(&path).unwrap_or_default();
@@ -141,10 +147,19 @@ fn a_link_out_of_a_pack_is_refused() {
 #[test]
 fn control_characters_of_a_survey_are_made_harmless() {
     let scratch = Scratch::new();
-    let text = "[survey]\ntitle = \"a\\u001b[31mred\"\nplace = \"GB\"\ndate = 2026-09-01\n[[surface]]\nname = \"door\\u0007\"\n";
-    let out = ovolo(&["advise", &scratch.file("odd.toml", text)]);
-    assert_eq!(out.status.code(), Some(0));
-    assert!(!out.stdout.contains(&0x1b) && !out.stdout.contains(&0x07));
+    let text =
+        "[survey]\ntitle = \"a\\u001b[31mred\\u009b31m\"\nplace = \"GB\"\ndate = 2026-09-01\n[[surface]]\nname = \"door\\u0007\\u202e\"\n";
+    let survey = scratch.file("odd.toml", text);
+    for format in ["text", "markdown", "json"] {
+        let out = ovolo(&["advise", &survey, "--format", format]);
+        assert_eq!(out.status.code(), Some(0));
+        let text = String::from_utf8(out.stdout).expect("UTF-8");
+        assert!(!text.contains(['\u{1b}', '\u{7}', '\u{9b}', '\u{202e}']), "{format}");
+        if format == "json" {
+            let advice: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+            assert_eq!(advice["surfaces"][0]["name"], "door\u{7}\u{202e}");
+        }
+    }
 }
 
 #[test]
@@ -190,56 +205,6 @@ fn json_has_the_published_shape() {
     let advice: serde_json::Value = serde_json::from_slice(&out).expect("JSON");
     let text = fs::read_to_string(root().join("engine/advice.schema.json")).expect("the schema");
     let schema: serde_json::Value = serde_json::from_str(&text).expect("JSON");
-    let mut wrong = Vec::new();
-    fits(&advice, &schema, &schema, "$", &mut wrong);
+    let wrong = misfits(&advice, &schema);
     assert!(wrong.is_empty(), "{wrong:#?}");
-}
-
-/// Whether a value fits the part of JSON Schema that ours uses: type, properties, required, additionalProperties, items, enum, $ref.
-fn fits(value: &serde_json::Value, schema: &serde_json::Value, root: &serde_json::Value, at: &str, wrong: &mut Vec<String>) {
-    if let Some(name) = schema.get("$ref").and_then(|r| r.as_str()) {
-        let target = root.pointer(name.trim_start_matches('#')).unwrap_or_else(|| panic!("{name} is not in the schema"));
-        return fits(value, target, root, at, wrong);
-    }
-    if let Some(kinds) = schema.get("type") {
-        let kinds: Vec<&str> =
-            kinds.as_array().map_or_else(|| vec![kinds.as_str().unwrap_or("")], |k| k.iter().filter_map(|k| k.as_str()).collect());
-        let kind = match value {
-            serde_json::Value::Null => "null",
-            serde_json::Value::Bool(_) => "boolean",
-            serde_json::Value::Number(n) if n.is_i64() || n.is_u64() => "integer",
-            serde_json::Value::Number(_) => "number",
-            serde_json::Value::String(_) => "string",
-            serde_json::Value::Array(_) => "array",
-            serde_json::Value::Object(_) => "object",
-        };
-        if !(kinds.contains(&kind) || kind == "integer" && kinds.contains(&"number")) {
-            wrong.push(format!("{at} is {kind}, not {kinds:?}"));
-        }
-    }
-    if let Some(choices) = schema.get("enum").and_then(|e| e.as_array())
-        && !choices.contains(value)
-    {
-        wrong.push(format!("{at} is {value}, not one of {choices:?}"));
-    }
-    if let (Some(items), Some(array)) = (schema.get("items"), value.as_array()) {
-        array.iter().enumerate().for_each(|(i, v)| fits(v, items, root, &format!("{at}[{i}]"), wrong));
-    }
-    if let Some(object) = value.as_object() {
-        let properties = schema.get("properties").and_then(|p| p.as_object());
-        for (key, v) in object {
-            match properties.and_then(|p| p.get(key)) {
-                Some(part) => fits(v, part, root, &format!("{at}.{key}"), wrong),
-                None if schema.get("additionalProperties") == Some(&serde_json::Value::Bool(false)) => {
-                    wrong.push(format!("{at} has `{key}`, which the schema does not know"));
-                }
-                None => {}
-            }
-        }
-        for key in schema.get("required").and_then(|r| r.as_array()).into_iter().flatten().filter_map(|k| k.as_str()) {
-            if !object.contains_key(key) {
-                wrong.push(format!("{at} has no `{key}`"));
-            }
-        }
-    }
 }

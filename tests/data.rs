@@ -5,10 +5,18 @@
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
 //! - `tests/loosening/NAME/house/`: packs that try to loosen the rule book below them, each of which must be refused
+//! - `tests/dialogues/*.txt`: surveys talked through, with their screens in `tests/screens/talk`
+//! - `tests/phrasings/*.toml`: what people say, and what must be understood of it
+//! - `tests/looks/NAME.toml`: packs that load and deserve a look, with what must be said
+//! - `tests/hostile/NAME/`: packs from strangers that must be refused without harm
 //! - every worked case of every standard pack
 
 mod bad;
+mod dialogues;
+mod hostile;
+mod looks;
 mod loosening;
+mod phrasings;
 mod situations;
 mod support;
 mod values;
@@ -21,6 +29,10 @@ fn main() {
     trials.extend(situations::trials());
     trials.extend(values::trials());
     trials.extend(bad::trials());
+    trials.extend(dialogues::trials());
+    trials.extend(phrasings::trials());
+    trials.extend(hostile::trials());
+    trials.extend(looks::trials());
     trials.extend(loosening::trials());
     libtest_mimic::run(&args, trials).exit();
 }

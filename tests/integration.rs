@@ -3,8 +3,20 @@
 mod support;
 mod traceability;
 
+mod approach;
 mod commands;
+mod departures;
 mod edges;
 mod exercise;
 mod exhaustive;
+mod keeping;
+mod listening;
 mod properties;
+mod question_order;
+mod reckon;
+mod schemas;
+mod talking;
+#[cfg(unix)]
+mod terminal;
+mod vectors;
+mod workshop;

@@ -17,20 +17,20 @@ use libtest_mimic::{Failed, Trial};
 use std::path::{Path, PathBuf};
 
 /// Packs that are refused when they are loaded: nothing they say can reach a verdict, so there is no survey to show.
-const NOT_LOADED: &[&str] = &["a-rule-re-worded", "the-other-way"];
+const NOT_LOADED: &[&str] = &["a-rule-re-worded", "britain-reaches-over", "flame-is-our-choice", "the-other-way"];
 
-/// What each check of the proof is there for: without it, these slip through.
+/// What each check of the proof is there for: without it, these slip through. (What would slip through without the checks of
+/// cautions and of names that shadow attributes is refused when it is loaded now.) Those that load do not call themselves house
+/// packs: the program refuses them for that, the engine, which compares any two rule books, does not.
 const SLIPS: &[(Weakened, &[&str])] = &[
-    (Weakened::SkipPresumptions, &["everything-is-significant", "lead-left-open", "no-asbestos-here", "britain-reaches-over", "certified-until-asked"]),
+    (Weakened::SkipPresumptions, &["everything-is-significant", "lead-left-open", "no-asbestos-here", "certified-until-asked"]),
     (Weakened::SkipGrids, &["a-blank-cell-filled", "a-new-substrate-slips-out"]),
     (Weakened::SkipLimits, &["more-sheeting-lets-the-screen-in"]),
     (Weakened::SkipHolds, &["certified-until-asked"]),
-    (Weakened::SkipCautions, &["britain-reaches-over"]),
     (Weakened::UnknownIsFine, &["everything-is-significant", "a-new-substrate-slips-out", "certified-until-asked"]),
     (Weakened::SkipNames, &["sheeting-means-something-else"]),
     (Weakened::OnlyTheFirstDay, &["from-next-decade"]),
-    (Weakened::OnlyNoPlace, &["more-sheeting-lets-the-screen-in", "no-asbestos-here", "britain-reaches-over"]),
-    (Weakened::SkipHouseFacts, &["flame-is-our-choice"]),
+    (Weakened::OnlyNoPlace, &["more-sheeting-lets-the-screen-in", "no-asbestos-here"]),
     (Weakened::SkipWayForward, &["nothing-is-left"]),
 ];
 

@@ -26,7 +26,7 @@ use std::sync::OnceLock;
 type Pick = (u16, u16);
 
 #[derive(Debug, Clone)]
-struct Generated {
+pub(crate) struct Generated {
     site: Vec<Pick>,
     surface: Vec<Pick>,
     coats: Option<Vec<Vec<Pick>>>,
@@ -53,7 +53,7 @@ fn picks(most: usize) -> impl Strategy<Value = Vec<Pick>> {
     prop::collection::vec(any::<Pick>(), 0..most)
 }
 
-fn generated() -> impl Strategy<Value = Generated> {
+pub(crate) fn generated() -> impl Strategy<Value = Generated> {
     let coats = prop::option::weighted(0.9, prop::collection::vec(picks(6), 0..4));
     let methods = 0..book().base.catalogue.entries(EntryKind::Method).len();
     (picks(14), picks(14), coats, methods, picks(6), prop::sample::select(PLACES))
@@ -134,7 +134,7 @@ fn facts(picks: &[Pick], wanted: impl Fn(&Fact) -> bool) -> Facts {
 }
 
 impl Generated {
-    fn survey(&self) -> Survey {
+    pub(crate) fn survey(&self) -> Survey {
         // The facts that decide most come up more often.
         let mut surface = facts(&self.surface, |f| f.about == About::Surface);
         if let (Some((_, n)), Some(id)) = (self.surface.first(), book().base.vocabulary.find("surface.substrate")) {
@@ -184,7 +184,7 @@ impl Generated {
     }
 }
 
-fn when() -> Circumstances {
+pub(crate) fn when() -> Circumstances {
     Circumstances { place: None, date: date(2026, 9, 1) }
 }
 
@@ -251,7 +251,7 @@ fn conditions(advice: &MethodAdvice) -> Vec<(String, String)> {
 }
 
 /// The same surveys every time, so that a run can be repeated; `FRESH=1000` tries that many new ones.
-fn config() -> ProptestConfig {
+pub(crate) fn config() -> ProptestConfig {
     let fresh = std::env::var("FRESH").ok().and_then(|n| n.parse().ok());
     ProptestConfig {
         cases: fresh.unwrap_or(96),

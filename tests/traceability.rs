@@ -6,6 +6,13 @@ use crate::support::{book, files_in, load, pack_in, root};
 use engine::catalogue::EntryKind;
 use std::collections::BTreeSet;
 
+/// The names of `ovolo reckon`'s calculators.
+fn calculators() -> BTreeSet<String> {
+    let command = cli::command();
+    let reckon = command.find_subcommand("reckon").expect("the calculators");
+    reckon.get_subcommands().map(|c| c.get_name().to_owned()).collect()
+}
+
 /// Whether what is said to carry a fact is there.
 fn there(target: &str, titles: &BTreeSet<String>) -> bool {
     let Some((kind, name)) = target.split_once(':') else { return false };
@@ -16,7 +23,9 @@ fn there(target: &str, titles: &BTreeSet<String>) -> bool {
         "limit" => base.limits.contains_key(name),
         "fact" => base.vocabulary.find(name).is_some(),
         "value" => titles.contains(name),
-        "calculator" => matches!(name, "dew_point" | "units" | "years"),
+        "calculator" => matches!(name, "dew_point" | "units" | "years") || calculators().contains(name),
+        "figure" => book().figures.contains_key(name),
+        "remark" => book().remarks.contains_key(name),
         "entry" => name.split_once('/').is_some_and(|(k, id)| EntryKind::find(k).is_some_and(|k| base.catalogue.find(k, id).is_some())),
         "grid" => {
             let mut parts = name.split('/');

@@ -1,11 +1,17 @@
 //! The definition of the command line; the comments are the help.
 
+mod approach;
+mod patches;
 mod reckon;
 mod rules;
 mod talk;
 
-pub(crate) use reckon::ReckonCommand;
-pub(crate) use rules::{ProveArgs, RulesCommand};
+pub(crate) use approach::ApproachArgs;
+pub(crate) use patches::PatchesArgs;
+pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
+pub(crate) use rules::{
+    CheckPacks, DocumentFormat, NewPack, PrintBook, ProveArgs, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases, WriteSchemas,
+};
 pub(crate) use talk::TalkArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};
@@ -74,18 +80,32 @@ pub(crate) enum Command {
     /// it, and what to do instead. Whatever is not set with --set is left open, and turns into a condition where it must.
     Check(CheckArgs),
 
+    /// Plan the work: the approach for each surface, its steps and quantities, and the programme
+    ///
+    /// Gives the best way through the coats and the others beside it, what to do from the first hold point to the first coat
+    /// with the cautions that belong to each step, what it takes with ranges and where they come from, and the order of work,
+    /// the days, the gates of the weather and the last heat of the day.
+    Approach(ApproachArgs),
+
     /// Talk a survey through at a prompt
     ///
     /// Asks what matters next, understands plain answers, says at once what each changes, and keeps every accepted answer on
     /// disk. Works from a pipe or a file of answers too.
     Talk(TalkArgs),
 
+    /// Plan test patches, or say what a log of them tells
+    ///
+    /// Without a log: which patches to make, in what thicknesses and dwells, how to protect, when to stop and what to write
+    /// down. With a log ([[surface.patch]]): the smallest dwell that clears nine spots of ten, where the log is too thin or
+    /// contradicts itself, and the next patch that would tell most.
+    Patches(PatchesArgs),
+
     /// Reckon quantities, times and air on their own
     #[command(subcommand)]
     Reckon(ReckonCommand),
 
     /// The workshop for house rules
-    #[command(subcommand)]
+    #[command(subcommand, after_help = rules::WORKSHOP)]
     Rules(RulesCommand),
 }
 
@@ -152,7 +172,7 @@ pub(crate) struct CheckArgs {
 pub(crate) enum Format {
     /// For reading
     Text,
-    /// For other programs; the schema is engine/advice.schema.json
+    /// For other programs; the schema stands in engine/
     Json,
     /// For documents
     Markdown,

@@ -13,6 +13,14 @@ pub(crate) struct TalkArgs {
     #[arg(long)]
     pub(crate) plain: bool,
 
+    /// Give advice for this date instead of the survey's
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+
+    /// Apply the law of this place (ISO 3166, such as GB-ENG or US-MA) instead of the survey's
+    #[arg(long, value_name = "CODE")]
+    pub(crate) place: Option<String>,
+
     /// Read lines from a file instead of asking
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub(crate) answers: Option<PathBuf>,

@@ -1,13 +1,17 @@
 //! The commands.
 
 mod advise;
+mod approach;
 mod check;
+mod patches;
 mod reckon;
 mod rules;
 mod talk;
 
 pub(crate) use advise::advise;
+pub(crate) use approach::approach;
 pub(crate) use check::check;
+pub(crate) use patches::patches;
 pub(crate) use reckon::reckon;
 pub(crate) use rules::rules;
 pub(crate) use talk::talk;
@@ -30,6 +34,17 @@ fn refuse(problem: Diagnostic, output: &mut Output) -> Exit {
     Exit::Unusable
 }
 
+/// Reads a date of the command line.
+fn date(text: &str, output: &mut Output) -> Result<Date, Exit> {
+    text.parse::<Date>()
+        .map_err(|_| refuse(Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"), output))
+}
+
+/// The date given, or today's.
+fn date_or_today(given: Option<&str>, output: &mut Output) -> Result<Date, Exit> {
+    given.map_or_else(|| Ok(jiff::ZonedDateTime::now().date()), |text| date(text, output))
+}
+
 /// Loads the rule book and the survey, and settles where and when.
 fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<(RuleBook, Survey, Circumstances), Exit> {
     if let Some(place) = &args.place
@@ -37,15 +52,7 @@ fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<
     {
         return Err(refuse(Diagnostic::error(message).maybe_help(help), output));
     }
-    let given = match &args.date {
-        Some(text) => match text.parse::<Date>() {
-            Ok(date) => Some(date),
-            Err(_) => {
-                return Err(refuse(Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"), output));
-            }
-        },
-        None => None,
-    };
+    let given = args.date.as_deref().map(|text| date(text, output)).transpose()?;
     let book = files::rule_book(rules, output)?;
     let survey = files::survey(&args.survey, &book, output)?;
     let date = given.or(survey.date).unwrap_or_else(|| jiff::ZonedDateTime::now().date());

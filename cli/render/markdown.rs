@@ -1,13 +1,13 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, ground, holds, law, repeated, short_reason, with};
+use super::shared::{cautions, coats, departures, ground, holds, law, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
 use std::fmt::Write as _;
 
 /// Takes the meaning out of characters that Markdown would read.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let mut out = String::new();
     for c in crate::problems::harmless(text).chars() {
         match c {
@@ -65,10 +65,9 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
         }
     }
     if !advice.departures.is_empty() {
-        out.push_str("\n## Departures\n\n| rule | status | until | who | why |\n| --- | --- | --- | --- | --- |\n");
-        for d in &advice.departures {
-            let until = d.until.as_deref().unwrap_or("");
-            let _ = writeln!(out, "| {} | {} | {until} | {} | {} |", plain(&d.rule), d.status, plain(&d.who), plain(&d.why));
+        out.push_str("\n## Departures\n\n");
+        for line in departures(advice, None) {
+            let _ = writeln!(out, "- {}", plain(&line));
         }
     }
     let packs: Vec<String> = advice.rule_book.packs.iter().map(|p| format!("{} {}", p.name, p.version)).collect();
@@ -107,9 +106,12 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
         let _ = writeln!(out, "| {} | {} | {} |", plain(&method.title), method.verdict, plain(&why));
     }
     if !surface.approaches.is_empty() {
-        out.push_str("\nWays through all the coats:\n\n");
-        for approach in &surface.approaches {
-            let _ = writeln!(out, "- {}", plain(&approach.says));
+        out.push_str("\nApproaches, best first (`ovolo approach` has the steps, quantities and days):\n\n");
+        for (i, approach) in surface.approaches.iter().enumerate() {
+            let _ = writeln!(out, "{}. {}{}", i + 1, plain(&approach.says), if approach.on_hold { " (once released)" } else { "" });
+            if !approach.brief.is_empty() {
+                let _ = writeln!(out, "   In brief: {}.", plain(&approach.brief.join("; ")));
+            }
         }
     }
     let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == "applies").collect();
@@ -161,6 +163,13 @@ pub(crate) fn check(advice: &Advice, length: Length) -> String {
         }
         if let Some(caution) = &proposal.caution {
             let _ = writeln!(out, "- {}", plain(caution));
+        }
+    }
+    let departed = departures(advice, Some(&surface.name));
+    if !departed.is_empty() {
+        out.push_str("\n## Departures\n\n");
+        for line in &departed {
+            let _ = writeln!(out, "- {}", plain(line));
         }
     }
     if length == Length::Tree {

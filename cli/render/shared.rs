@@ -1,6 +1,7 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, MethodAdvice, Notice, SurfaceAdvice};
+use engine::advice::{Advice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
 pub(crate) const MOST_IN_FULL: usize = 6;
@@ -36,6 +37,18 @@ impl Sources {
             self.list.len() - 1
         });
         format!("{} {}", notice.basis, index + 1)
+    }
+
+    /// A source's number in the list; in full where nothing is published.
+    pub(crate) fn number(&mut self, source: &str) -> String {
+        if matches!(source, "common practice" | "from memory") {
+            return source.to_owned();
+        }
+        let index = self.list.iter().position(|s| s == source).unwrap_or_else(|| {
+            self.list.push(source.to_owned());
+            self.list.len() - 1
+        });
+        (index + 1).to_string()
     }
 
     /// The sources, in the order of their numbers.
@@ -105,18 +118,46 @@ pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
     out
 }
 
+/// Departures and what became of them, a line each; only those about a surface or all of them, where one is named.
+pub(crate) fn departures(advice: &Advice, surface: Option<&str>) -> Vec<String> {
+    let about = |d: &&engine::advice::DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
+    advice
+        .departures
+        .iter()
+        .filter(about)
+        .map(|d| {
+            let mut line = format!("{}: {}", d.rule, d.status);
+            let _ = match (&d.until, d.status) {
+                (Some(day), "lapsed") => write!(line, " on {day}"),
+                (Some(day), _) => write!(line, " until {day}"),
+                (None, _) => write!(line, ", with no end given"),
+            };
+            if let Some(name) = &d.surface {
+                let _ = write!(line, ", for {name} only");
+            }
+            let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+            format!("{line}; decided by {}{on}. {}", d.who, d.why)
+        })
+        .collect()
+}
+
 /// The line that says which law is applied.
 pub(crate) fn law(advice: &Advice) -> String {
-    match &advice.survey.place {
-        Some(place) if advice.survey.place_covered => format!("For {}, as of {}.", place, advice.survey.date),
+    law_of(&advice.survey)
+}
+
+/// The same for whatever is about a survey.
+pub(crate) fn law_of(survey: &SurveyHead) -> String {
+    match &survey.place {
+        Some(place) if survey.place_covered => format!("For {}, as of {}.", place, survey.date),
         Some(place) => format!(
             "For {place}, as of {}. The rule book holds nothing about {place} itself: only what holds everywhere is applied. Ask which local \
              law binds the work.",
-            advice.survey.date
+            survey.date
         ),
         None => format!(
             "As of {}. No place is given, so no local law is applied: give the survey a place, such as GB-ENG or US-MA.",
-            advice.survey.date
+            survey.date
         ),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, holds, law, repeated, shared_holds, short_reason, with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, departures, holds, law, repeated, shared_holds, short_reason, with,
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
@@ -51,13 +51,8 @@ pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     w.common(advice, &shared);
     if !advice.departures.is_empty() {
         w.out.push_str(&page.heading("Departures"));
-        for d in &advice.departures {
-            let until = match (&d.until, d.status) {
-                (Some(day), "lapsed") => format!(" on {day}"),
-                (Some(day), _) => format!(" until {day}"),
-                (None, _) => String::new(),
-            };
-            w.point(&format!("{}: {}{until}, by {}. {}", d.rule, d.status, d.who, d.why));
+        for line in departures(advice, None) {
+            w.point(&line);
         }
     }
     w.finish(&advice.defers)
@@ -105,12 +100,7 @@ impl Writer<'_> {
             ));
         }
         self.suited(surface);
-        if surface.approaches.len() > 1 || surface.approaches.iter().any(|a| a.changes > 0) {
-            self.minor("Ways through all the coats");
-            for approach in &surface.approaches {
-                self.point(&approach.says);
-            }
-        }
+        self.approaches(surface);
         let holds: Vec<&Notice> = holds(surface)
             .into_iter()
             .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && self.page.all)
@@ -154,6 +144,22 @@ impl Writer<'_> {
             }
         }
         self.watch(surface);
+    }
+
+    /// The best approach with its steps in brief; the others are named.
+    fn approaches(&mut self, surface: &SurfaceAdvice) {
+        let Some((best, rest)) = surface.approaches.split_first() else { return };
+        self.minor("Approach");
+        let released = if best.on_hold { " (once released)" } else { "" };
+        self.point(&format!("{}{released}", best.says));
+        if !best.brief.is_empty() {
+            self.out.push_str(&self.page.under(&format!("In brief: {}.", best.brief.join("; "))));
+        }
+        if !rest.is_empty() {
+            let says: Vec<&str> = rest.iter().map(|a| a.says.as_str()).collect();
+            self.point(&format!("or: {}", says.join("; or ")));
+        }
+        self.point("steps, quantities and days: ovolo approach");
     }
 
     fn suited(&mut self, surface: &SurfaceAdvice) {
@@ -358,6 +364,9 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     w.out.push_str(page.heading(&format!("{} on {}: {}", proposal.title, surface.name, proposal.verdict)).trim_start());
     if length == Length::Line {
         w.line(&proposal.line);
+        for line in departures(advice, Some(&surface.name)) {
+            w.line(&format!("Departure from {line}"));
+        }
         return w.finish(&advice.defers);
     }
     w.line(&law(advice));
@@ -442,6 +451,13 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         }
         for method in better {
             w.point(&format!("{} ({}): {}", method.title, method.verdict, method.line));
+        }
+    }
+    let departed = departures(advice, Some(&surface.name));
+    if !departed.is_empty() {
+        w.minor("Departures");
+        for line in &departed {
+            w.point(line);
         }
     }
     if length == Length::Tree {

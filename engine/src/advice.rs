@@ -14,6 +14,8 @@ pub const DEFERS: &str = "This is advice, not approval: local codes, consents an
 pub struct Advice {
     /// The version of this shape.
     pub advice: u32,
+    /// The version of the engine that gave it.
+    pub engine: &'static str,
     /// The survey it is about.
     pub survey: SurveyHead,
     /// The rule book it rests on.
@@ -45,6 +47,8 @@ pub struct SurveyHead {
     pub place: Option<String>,
     /// Whether any rule or figure of the rule book is about that place.
     pub place_covered: bool,
+    /// SHA-256 over what the survey states, however it is laid out.
+    pub digest: String,
 }
 
 /// The rule book advice rests on.
@@ -63,6 +67,8 @@ pub struct PackHead {
     pub name: String,
     /// Its version.
     pub version: String,
+    /// SHA-256 over its files.
+    pub digest: String,
 }
 
 /// What is said of the whole site.
@@ -304,15 +310,35 @@ pub struct RankPart {
     pub source: String,
 }
 
-/// A way through the whole stack of coats.
+/// A way through the stack of coats.
 #[derive(Debug, Clone, Serialize, PartialEq)]
 pub struct Approach {
     /// Methods in order, each with the coats it takes.
     pub steps: Vec<ApproachStep>,
-    /// How often the method changes.
+    /// How often the method changes; keeping what stays is no change.
     pub changes: usize,
+    /// What comes off: all, part (the upper coats), loose (what is loose, in spots), none.
+    pub clears: &'static str,
+    /// Whether a hold point has to be released first.
+    pub on_hold: bool,
     /// In a sentence.
     pub says: String,
+    /// What puts it in its place among the others, in the order in which it counts.
+    pub weighed: Vec<Weighed>,
+    /// Its steps in brief; of the best approach only.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub brief: Vec<String>,
+}
+
+/// One thing that approaches are compared by.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct Weighed {
+    /// What it is.
+    pub part: String,
+    /// What it comes to; less is better.
+    pub cost: f64,
+    /// Where its points come from.
+    pub source: Option<String>,
 }
 
 /// A step of an approach.
@@ -320,9 +346,11 @@ pub struct Approach {
 pub struct ApproachStep {
     /// The method.
     pub method: String,
-    /// The coats it takes, from the top, the first being 1.
+    /// The coats it takes or, where they stay, keeps, from the top, the first being 1.
     pub coats: Vec<usize>,
-    /// suited, or suited with care.
+    /// whole: the coats come off all over; loose: only what is loose; stays: they stay.
+    pub extent: &'static str,
+    /// suited, suited with care, or on hold.
     pub verdict: &'static str,
 }
 

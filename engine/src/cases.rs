@@ -1,23 +1,32 @@
 //! Trying worked cases: what was said, and what should have been.
 
 use crate::advice::{Advice, MethodAdvice, Notice};
-use crate::explain::{Circumstances, tried};
+use crate::catalogue::EntryKind;
+use crate::explain::{Circumstances, Teller, tried};
+use crate::judge::Subject;
+use crate::judge::in_force::{Compiled, InForce};
+use crate::judge::know::Slots;
 use crate::pack::{Case, RuleBook};
 use crate::survey::Proposal;
+use crate::vocabulary::About;
 
 /// What came of a worked case.
 #[derive(Debug, Clone)]
 pub struct Tried {
     /// What should have been and was not; empty if all is well.
     pub wrong: Vec<String>,
+    /// The rules and presumptions that did not do as they should.
+    pub blamed: Vec<String>,
     /// Rules that spoke.
     pub spoke: Vec<String>,
+    /// Rules that were open.
+    pub open: Vec<String>,
 }
 
 /// Tries a worked case against a rule book.
 pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let circumstances = Circumstances { place: None, date: case.survey.date.unwrap_or_else(crate::pack::case_date) };
-    let method = case.method.map(|m| book.base.catalogue.entries(crate::catalogue::EntryKind::Method)[m].id.clone());
+    let method = case.method.map(|m| book.base.catalogue.entries(EntryKind::Method)[m].id.clone());
     let proposal = case.survey.surfaces[0].proposals.first();
     let advice = match (case.method, proposal) {
         (Some(_), Some(p)) => tried(&case.survey, book, &circumstances, Some((0, p))),
@@ -40,23 +49,28 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
         }) || notices.iter().any(|n| n.facts.iter().any(|f| f.how_known == mark))
     };
     let mut wrong = Vec::new();
+    let mut blamed: Vec<String> = Vec::new();
     for id in &case.says {
         if !has(id, "applies") && !presumed(id) {
             let but = if has(id, "open") { " (it is open)" } else { "" };
             wrong.push(format!("`{id}` should speak and does not{but}"));
+            blamed.push(id.clone());
         }
     }
     for id in &case.open {
         if !has(id, "open") {
             let but = if has(id, "applies") { "it applies" } else { "it is silent" };
             wrong.push(format!("`{id}` should be open, but {but}"));
+            blamed.push(id.clone());
         }
     }
     for id in &case.silent {
         if has(id, "applies") || presumed(id) {
             wrong.push(format!("`{id}` should be silent and speaks"));
+            blamed.push(id.clone());
         } else if has(id, "open") {
             wrong.push(format!("`{id}` should be silent and is open"));
+            blamed.push(id.clone());
         }
     }
     if let (Some(expected), Some(found)) = (&case.verdict, advice.surfaces[0].proposals.first())
@@ -64,8 +78,72 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     {
         wrong.push(format!("the verdict should be \"{expected}\" and is \"{}\": {}", found.verdict, found.line));
     }
-    let spoke = notices.iter().filter(|n| n.status == "applies").map(|n| n.rule.clone()).collect();
-    Tried { wrong, spoke }
+    let ids = |status: &str| {
+        let mut ids: Vec<String> = notices.iter().filter(|n| n.status == status).map(|n| n.rule.clone()).collect();
+        ids.sort();
+        ids.dedup();
+        ids
+    };
+    Tried { wrong, blamed, spoke: ids("applies"), open: ids("open") }
+}
+
+/// Why a rule or presumption does what it does in a case: its questions, the answers, and where they lead, indented by depth.
+pub fn why(case: &Case, book: &RuleBook, id: &str) -> Vec<String> {
+    let date = case.survey.date.unwrap_or_else(crate::pack::case_date);
+    let force = InForce::new(book, case.survey.place.as_deref(), date);
+    let proposal = case.survey.surfaces[0].proposals.first();
+    let mut lines = Vec::new();
+    let mut told = |subject: &Subject<'_, '_>, settings: &Slots, tree: &Compiled, by_coat: bool, method: Option<&str>| {
+        let teller = Teller { subject, survey: &case.survey, surface: Some(0), system: case.survey.system };
+        let coats = if by_coat { subject.known.coats.len() } else { 1 };
+        for coat in 0..coats {
+            if let Some(method) = method {
+                lines.push(format!("with {method}:"));
+            }
+            if by_coat && coats > 1 {
+                lines.push(format!("coat {}:", coat + 1));
+            }
+            lines.extend(crate::explain::lines(&teller, tree, coat, settings));
+        }
+    };
+    if let Some(index) = book.rules.iter().position(|r| r.id == id) {
+        let rule = &book.rules[index];
+        let methods: Vec<usize> = case.method.map_or_else(|| crate::judge::methods(&force).collect(), |m| vec![m]);
+        let mut seen: Vec<Compiled> = Vec::new();
+        for method in methods {
+            let (subject, settings) = match proposal {
+                Some(p) => crate::judge::with_proposal(&force, &case.survey, 0, p, &[]),
+                None => (Subject::new(&force, &case.survey, 0, &[]), force.method(method, None, &[])),
+            };
+            for ready in force.by_rule(index, method) {
+                if !seen.contains(&ready.tree) {
+                    let named = (rule.scope.method && case.method.is_none())
+                        .then(|| book.base.catalogue.entries(EntryKind::Method)[method].title.as_str());
+                    told(&subject, &settings, &ready.tree, rule.scope.coat, named);
+                    seen.push(ready.tree.clone());
+                }
+            }
+        }
+        if seen.is_empty() {
+            let here = (rule.place.is_empty() || rule.place.iter().any(|p| force.places.contains(p))) && rule.period.holds(date);
+            lines.push(match (here, case.method) {
+                (false, _) => format!(
+                    "it is not in force {} on {date}",
+                    case.survey.place.as_deref().map_or_else(|| "where no place is given".to_owned(), |p| format!("in {p}"))
+                ),
+                (true, Some(m)) => format!("it never applies to {}", book.base.catalogue.entries(EntryKind::Method)[m].title),
+                (true, None) => "it never applies to any method".to_owned(),
+            });
+        }
+    } else if let Some(index) = book.presumptions.iter().position(|p| p.id == id) {
+        let subject = Subject::new(&force, &case.survey, 0, &[]);
+        let by_coat = book.base.vocabulary.get(book.presumptions[index].fact).about == About::Coat;
+        match force.presumptions.iter().find(|r| r.rule == index) {
+            Some(ready) => told(&subject, &Slots::new(), &ready.tree, by_coat, None),
+            None => lines.push(format!("it is not in force at the case's place on {date}")),
+        }
+    }
+    lines
 }
 
 /// Every notice of an advice; of one method, where one is looked at.

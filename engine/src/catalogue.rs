@@ -1,6 +1,7 @@
 //! The catalogue: substrates, coats and methods with their attributes, and the grids that grade pairs of them.
 
 use crate::reach::Reach;
+use crate::toml_read::Place;
 use crate::vocabulary::FactId;
 use indexmap::IndexMap;
 
@@ -86,6 +87,8 @@ pub struct Entry {
     pub attributes: Vec<AttributeValue>,
     /// The pack that holds it.
     pub pack: String,
+    /// Where it is declared.
+    pub declared: Place,
 }
 
 /// A grade of a pair of entries, with its reason.

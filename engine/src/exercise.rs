@@ -9,7 +9,9 @@ use crate::judge::Subject;
 use crate::judge::in_force::{Compiled, InForce};
 use crate::judge::walk::walk;
 use crate::pack::{Case, Rule, RuleBook};
+use crate::quantity::System;
 use crate::tree::{Expr, Func, Node, Op, Test, Tree};
+use crate::workshop::Tell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -50,15 +52,26 @@ struct Stage<'b> {
 
 /// Exercises every rule with the worked cases that name it.
 pub fn exercise(book: &RuleBook) -> Vec<Exercised> {
+    exercise_some(book, |_| true)
+}
+
+/// Exercises the rules that are wanted with the worked cases that name them.
+pub fn exercise_some(book: &RuleBook, wanted: impl Fn(&Rule) -> bool) -> Vec<Exercised> {
+    let rules: Vec<&Rule> = book.rules.iter().filter(|r| wanted(r)).collect();
+    let ids: Vec<&String> = rules.iter().map(|r| &r.id).collect();
     let stages: Vec<Stage<'_>> = book
         .cases
         .iter()
-        .map(|case| {
-            let date = case.survey.date.unwrap_or_else(crate::pack::case_date);
-            Stage { case, force: InForce::new(book, case.survey.place.as_deref(), date) }
-        })
+        .filter(|c| [&c.about, &c.says, &c.open, &c.silent].iter().any(|list| list.iter().any(|id| ids.contains(&id))))
+        .map(|case| Stage::new(case, book))
         .collect();
-    book.rules.iter().map(|rule| one(rule, book, &stages)).collect()
+    rules.into_iter().map(|rule| one(rule, book, &stages)).collect()
+}
+
+/// Whether a rule speaks or is open in a case.
+pub(crate) fn reaches(book: &RuleBook, case: &Case, rule: &Rule) -> bool {
+    let stage = Stage::new(case, book);
+    in_force(rule, &stage.force) && stage.run(rule, &rule.tree, &mut |_| {}) != Does::Silent
 }
 
 fn one(rule: &Rule, book: &RuleBook, stages: &[Stage<'_>]) -> Exercised {
@@ -93,6 +106,13 @@ fn one(rule: &Rule, book: &RuleBook, stages: &[Stage<'_>]) -> Exercised {
 
 fn in_force(rule: &Rule, force: &InForce<'_>) -> bool {
     (rule.place.is_empty() || rule.place.iter().any(|p| force.places.contains(p))) && rule.period.holds(force.date)
+}
+
+impl<'b> Stage<'b> {
+    fn new(case: &'b Case, book: &'b RuleBook) -> Self {
+        let date = case.survey.date.unwrap_or_else(crate::pack::case_date);
+        Self { case, force: InForce::new(book, case.survey.place.as_deref(), date) }
+    }
 }
 
 impl Stage<'_> {
@@ -194,7 +214,7 @@ pub fn changes(tree: &Tree, book: &RuleBook) -> Vec<(String, Tree)> {
             changed.nodes[at] = node;
             changed
         };
-        out.push((format!("answers of {name} swapped"), with(Node::Ask(test.clone(), *no, *yes))));
+        out.push((format!("the answers to {name} swapped"), with(Node::Ask(test.clone(), *no, *yes))));
         out.push((format!("{name} taken as yes"), with(tree.nodes[*yes].clone())));
         out.push((format!("{name} taken as no"), with(tree.nodes[*no].clone())));
         if let Test::Compare(a, op, b) = test {
@@ -226,40 +246,25 @@ fn nudge(expr: &Expr, by: f64) -> Option<Expr> {
     }
 }
 
-/// A question in a few words.
+/// A question in a few words: the answer that is a yes.
 fn told(test: &Test, book: &RuleBook) -> String {
-    let names: Vec<String> = test
-        .reads()
-        .iter()
-        .map(|who| match who {
-            crate::tree::Who::Method => "method".to_owned(),
-            crate::tree::Who::Fact(f) => book.base.vocabulary.get(*f).id.clone(),
-        })
-        .collect();
-    match test {
-        Test::Has(fact, option) => {
-            let f = book.base.vocabulary.get(*fact);
-            format!("{} ({})", f.id, f.choice_id(*option, &book.base.catalogue))
-        }
-        Test::Is(crate::tree::Who::Fact(f), set) => {
-            let fact = book.base.vocabulary.get(*f);
-            let shown = fact.show(&crate::vocabulary::Known::Bits(*set), &book.base.catalogue, crate::quantity::System::Metric);
-            format!("{} is {shown}", fact.id)
-        }
-        _ => names.join(" and "),
-    }
+    format!("`{}`", words_of(book).answer(test, true))
+}
+
+fn words_of(book: &RuleBook) -> Tell<'_> {
+    Tell::new(book, None, crate::pack::case_date(), System::Metric)
 }
 
 /// The answers that lead to a leaf.
 fn way_to(tree: &Tree, leaf: usize, book: &RuleBook) -> String {
-    fn seek(tree: &Tree, at: usize, leaf: usize, book: &RuleBook, way: &mut Vec<String>) -> bool {
+    fn seek(tree: &Tree, at: usize, leaf: usize, words: &Tell<'_>, way: &mut Vec<String>) -> bool {
         if at == leaf {
             return true;
         }
         let Node::Ask(test, yes, no) = &tree.nodes[at] else { return false };
-        for (next, word) in [(*yes, "yes"), (*no, "no")] {
-            way.push(format!("{}: {word}", told(test, book)));
-            if seek(tree, next, leaf, book, way) {
+        for (next, answer) in [(*yes, true), (*no, false)] {
+            way.push(words.answer(test, answer));
+            if seek(tree, next, leaf, words, way) {
                 return true;
             }
             way.pop();
@@ -267,6 +272,6 @@ fn way_to(tree: &Tree, leaf: usize, book: &RuleBook) -> String {
         false
     }
     let mut way = Vec::new();
-    seek(tree, 0, leaf, book, &mut way);
-    way.join(", ")
+    seek(tree, 0, leaf, &words_of(book), &mut way);
+    way.join("; ")
 }

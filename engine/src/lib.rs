@@ -58,14 +58,17 @@
 
 pub mod advice;
 pub mod answer;
+pub mod approach;
 pub mod cases;
 pub mod catalogue;
 pub mod diagnostic;
 pub mod exercise;
 pub mod explain;
+pub mod figure;
 pub mod judge;
 pub mod limit;
 pub mod pack;
+pub mod patches;
 pub mod prove;
 pub mod quantity;
 pub mod reach;
@@ -77,4 +80,5 @@ pub mod toml_read;
 pub mod tree;
 pub mod vocabulary;
 pub mod words;
+pub mod workshop;
 pub mod year;

@@ -1,6 +1,7 @@
 //! Limits: named figures with a unit, as dated series per place, and the direction that is stricter.
 
 use crate::quantity::{Quantity, Unit};
+use crate::toml_read::Place;
 use jiff::civil::Date;
 
 /// How strong the ground of a rule or figure is, strongest first.
@@ -87,6 +88,8 @@ pub struct LimitValue {
     pub source: String,
     /// The pack that states it.
     pub pack: String,
+    /// Where it is stated.
+    pub declared: Place,
 }
 
 /// A named limit.
@@ -104,6 +107,8 @@ pub struct Limit {
     pub values: Vec<LimitValue>,
     /// The pack that declares it.
     pub pack: String,
+    /// Where it is declared.
+    pub declared: Place,
 }
 
 impl Limit {

@@ -23,6 +23,7 @@ pub struct Dimension {
     kilogram: i8,
     second: i8,
     kelvin: i8,
+    mole: i8,
     /// A temperature on a scale, not a difference of temperatures.
     scale: bool,
     /// A share (%, ppm) rather than a plain number.
@@ -31,7 +32,10 @@ pub struct Dimension {
 
 impl Dimension {
     const fn of(metre: i8, kilogram: i8, second: i8, kelvin: i8) -> Self {
-        Self { metre, kilogram, second, kelvin, scale: false, share: false }
+        Self { metre, kilogram, second, kelvin, mole: 0, scale: false, share: false }
+    }
+    const fn with_mole(self, mole: i8) -> Self {
+        Self { mole, ..self }
     }
     /// A plain number: pH, a count.
     pub const NUMBER: Self = Self::of(0, 0, 0, 0);
@@ -68,13 +72,14 @@ impl Dimension {
         if self.scale || other.scale {
             return None;
         }
-        let zero = |d: Self| d.metre == 0 && d.kilogram == 0 && d.second == 0 && d.kelvin == 0;
+        let zero = |d: Self| d.metre == 0 && d.kilogram == 0 && d.second == 0 && d.kelvin == 0 && d.mole == 0;
         let mut out = Self::of(
             self.metre + sign * other.metre,
             self.kilogram + sign * other.kilogram,
             self.second + sign * other.second,
             self.kelvin + sign * other.kelvin,
-        );
+        )
+        .with_mole(self.mole + sign * other.mole);
         out.share = zero(out) && (self.share ^ other.share);
         Some(out)
     }
@@ -127,6 +132,13 @@ const LOADING: Dimension = Dimension::of(-2, 1, 0, 0);
 const CONCENTRATION: Dimension = Dimension::of(-3, 1, 0, 0);
 const FLOW: Dimension = Dimension::of(3, 0, -1, 0);
 const WORK_RATE: Dimension = Dimension::of(-2, 0, 1, 0);
+const AREA_RATE: Dimension = Dimension::of(2, 0, -1, 0);
+const FORCE: Dimension = Dimension::of(1, 1, -2, 0);
+const MASS_RATE: Dimension = Dimension::of(0, 1, -1, 0);
+const CONDUCTIVITY: Dimension = Dimension::of(-3, -1, 3, 0);
+const AMOUNT: Dimension = Dimension::of(0, 0, 0, 0).with_mole(1);
+const MOLAR_MASS: Dimension = Dimension::of(0, 1, 0, 0).with_mole(-1);
+const MOLARITY: Dimension = Dimension::of(-3, 0, 0, 0).with_mole(1);
 const FOOT: f64 = 0.3048;
 const POUND: f64 = 0.453_592_37;
 const GALLON: f64 = 3.785_411_784e-3;
@@ -142,6 +154,8 @@ pub static UNITS: &[Unit] = &[
     unit(&["in", "inch", "inches", "\""], "in", Dimension::LENGTH, 0.0254, US, "a length"),
     unit(&["yd", "yard", "yards"], "yd", Dimension::LENGTH, 0.9144, US, "a length"),
     unit(&["mil", "mils"], "mil", Dimension::LENGTH, 0.0254e-3, US, "a length"),
+    // Liquid on an area: a litre on a square metre stands one millimetre deep.
+    unit(&["L/m2", "L/m²", "l/m2"], "L/m²", Dimension::LENGTH, 1e-3, None, "a length"),
     unit(&["m2", "m²", "sqm", "sq m", "square metres", "square metre", "square meters"], "m²", AREA, 1.0, METRIC, "an area"),
     unit(&["cm2", "cm²", "sq cm"], "cm²", AREA, 1e-4, METRIC, "an area"),
     unit(&["mm2", "mm²"], "mm²", AREA, 1e-6, METRIC, "an area"),
@@ -151,9 +165,13 @@ pub static UNITS: &[Unit] = &[
     unit(&["m3", "m³"], "m³", VOLUME, 1.0, METRIC, "a volume"),
     unit(&["ml", "mL"], "mL", VOLUME, 1e-6, METRIC, "a volume"),
     unit(&["gal", "gallon", "gallons"], "gal", VOLUME, GALLON, US, "a volume"),
+    unit(&["ft3", "ft³", "cu ft"], "cu ft", VOLUME, FOOT * FOOT * FOOT, US, "a volume"),
+    unit(&["pt", "pint", "pints"], "pt", VOLUME, GALLON / 8.0, US, "a volume"),
+    unit(&["fl oz"], "fl oz", VOLUME, GALLON / 128.0, US, "a volume"),
     unit(&["kg"], "kg", MASS, 1.0, METRIC, "a mass"),
     unit(&["g"], "g", MASS, 1e-3, METRIC, "a mass"),
     unit(&["lb", "lbs", "pound", "pounds"], "lb", MASS, POUND, US, "a mass"),
+    unit(&["oz"], "oz", MASS, POUND / 16.0, US, "a mass"),
     unit(&["min", "mins", "minute", "minutes"], "min", TIME, 60.0, None, "a time"),
     unit(&["h", "hr", "hrs", "hour", "hours"], "h", TIME, 3_600.0, None, "a time"),
     unit(&["s", "sec", "second", "seconds"], "s", TIME, 1.0, None, "a time"),
@@ -178,6 +196,9 @@ pub static UNITS: &[Unit] = &[
     unit(&["m/s"], "m/s", SPEED, 1.0, METRIC, "a speed"),
     unit(&["km/h", "kmh", "kph"], "km/h", SPEED, 1.0 / 3.6, METRIC, "a speed"),
     unit(&["mph"], "mph", SPEED, 0.447_04, US, "a speed"),
+    unit(&["mm/day", "mm/d"], "mm/day", SPEED, 1e-3 / 86_400.0, None, "a speed"),
+    unit(&["mm/week"], "mm/week", SPEED, 1e-3 / 604_800.0, None, "a speed"),
+    unit(&["mm/month"], "mm/month", SPEED, 1e-3 / (365.25 / 12.0 * 86_400.0), None, "a speed"),
     unit(&["mg/cm2", "mg/cm²"], "mg/cm²", LOADING, 1e-2, None, "a mass on an area"),
     unit(&["mg/m2", "mg/m²"], "mg/m²", LOADING, 1e-6, None, "a mass on an area"),
     unit(&["g/m2", "g/m²"], "g/m²", LOADING, 1e-3, None, "a mass on an area"),
@@ -190,10 +211,24 @@ pub static UNITS: &[Unit] = &[
     unit(&["g/L", "g/l"], "g/L", CONCENTRATION, 1.0, None, "a mass in a volume"),
     unit(&["kg/L", "kg/l"], "kg/L", CONCENTRATION, 1e3, None, "a mass in a volume"),
     unit(&["L/min", "l/min"], "L/min", FLOW, 1e-3 / 60.0, METRIC, "a flow"),
+    unit(&["m3/h", "m³/h"], "m³/h", FLOW, 1.0 / 3_600.0, METRIC, "a flow"),
+    unit(&["mL/h", "ml/h"], "mL/h", FLOW, 1e-6 / 3_600.0, METRIC, "a flow"),
+    unit(&["cfm", "ft3/min"], "cfm", FLOW, FOOT * FOOT * FOOT / 60.0, US, "a flow"),
+    unit(&["pt/h"], "pt/h", FLOW, GALLON / 8.0 / 3_600.0, US, "a flow"),
     unit(&["gal/min", "gpm"], "gal/min", FLOW, GALLON / 60.0, US, "a flow"),
     unit(&["h/m2", "h/m²"], "h/m²", WORK_RATE, 3_600.0, METRIC, "hours on an area"),
+    unit(&["m2/h", "m²/h"], "m²/h", AREA_RATE, 1.0 / 3_600.0, METRIC, "an area in a time"),
+    unit(&["ft2/h", "sq ft/h"], "sq ft/h", AREA_RATE, FOOT * FOOT / 3_600.0, US, "an area in a time"),
+    unit(&["N"], "N", FORCE, 1.0, METRIC, "a force"),
+    unit(&["lbf"], "lbf", FORCE, POUND * 9.806_65, US, "a force"),
+    unit(&["g/h"], "g/h", MASS_RATE, 1e-3 / 3_600.0, None, "a mass in a time"),
+    unit(&["uS/cm", "µS/cm"], "µS/cm", CONDUCTIVITY, 1e-4, None, "a conductivity"),
+    unit(&["mol"], "mol", AMOUNT, 1.0, None, "an amount of substance"),
+    unit(&["g/mol"], "g/mol", MOLAR_MASS, 1e-3, None, "a molar mass"),
+    unit(&["mol/L", "mol/l"], "mol/L", MOLARITY, 1e3, None, "a molarity"),
     unit(&["%", "percent", "per cent"], "%", Dimension::SHARE, 1e-2, None, "a share"),
     unit(&["ppm", "mg/kg"], "ppm", Dimension::SHARE, 1e-6, None, "a share"),
+    unit(&["mg/g"], "mg/g", Dimension::SHARE, 1e-3, None, "a share"),
 ];
 
 /// Finds a unit by any of its names.
@@ -258,6 +293,17 @@ impl Unit {
             ("cm2" | "mm2", System::Us) => "in2",
             ("in2", System::Metric) => "cm2",
             ("ug/ft2", System::Metric) => "ug/m2",
+            ("L/min", System::Us) => "gal/min",
+            ("g", System::Us) => "oz",
+            ("oz", System::Metric) => "g",
+            ("ml", System::Us) => "fl oz",
+            ("fl oz", System::Metric) => "ml",
+            ("m3", System::Us) => "ft3",
+            ("ft3", System::Metric) => "m3",
+            ("m3/h", System::Us) => "cfm",
+            ("cfm", System::Metric) => "m3/h",
+            ("mL/h", System::Us) => "pt/h",
+            ("pt/h", System::Metric) => "mL/h",
             _ => "",
         };
         find_unit(partner)
@@ -337,8 +383,8 @@ pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity
         let one = read(text, like)?;
         return Ok((one, one));
     };
-    let high = read(to, like)?;
-    let low = read_part(from, like, Some(high.unit))?;
+    let high = read(to.trim(), like)?;
+    let low = read_part(from.trim(), like, Some(high.unit))?;
     if low.base > high.base {
         return Err(format!("`{text}` ends below where it begins"));
     }

@@ -182,10 +182,7 @@ impl<'a> Keys<'a> {
 
     /// Reports that a key is not there.
     pub fn missing(&self, problems: &Problems, key: &str) {
-        let help = match key {
-            "source" => Some("name the published source, or write \"common practice\" or \"from memory\"".to_owned()),
-            _ => None,
-        };
+        let help = example(key).map(str::to_owned);
         problems.borrow_mut().push(self.place().error(format!("{} has no `{key}`", self.what)).maybe_help(help));
     }
 
@@ -202,8 +199,10 @@ impl<'a> Keys<'a> {
     /// The number of a key.
     pub fn number(&self, problems: &Problems, key: &str) -> Option<f64> {
         let item = self.get(key)?;
-        let number = item.number();
-        if number.is_none() {
+        let number = item.number().filter(|n| n.is_finite());
+        if number.is_none() && item.kind() == "a number" {
+            problems.borrow_mut().push(item.place().error(format!("`{key}` of {} is no number that can be reckoned with", self.what)));
+        } else if number.is_none() {
             self.wrong(problems, key, item, "a number");
         }
         number
@@ -230,6 +229,14 @@ impl<'a> Keys<'a> {
             return Vec::new();
         };
         let mut texts = Vec::new();
+        if items.len() > MOST_KEYS {
+            problems.borrow_mut().push(item.place().error(format!(
+                "`{key}` of {} has {} members; the most is {MOST_KEYS}",
+                self.what,
+                items.len()
+            )));
+            return texts;
+        }
         for item in items {
             match item.text() {
                 Some(text) => texts.push((text, item.place())),
@@ -274,6 +281,58 @@ impl<'a> Keys<'a> {
     }
 }
 
+/// What a key that must be there can look like.
+fn example(key: &str) -> Option<&'static str> {
+    Some(match key {
+        "source" => "name the published source, or write \"common practice\" or \"from memory\"",
+        "id" => "for example: id = \"paste-left-overnight\"",
+        "title" => "for example: title = \"paste left on overnight\"",
+        "name" => "for example: name = \"our-house\"",
+        "version" => "for example: version = \"1\"",
+        "owner" => "for example: owner = \"the name of the firm\"",
+        "when" => "for example: when = 'method.hot && surface.thatch_near'",
+        "ruling" => "one of rule-out, hold, caution, prefer or note; for example: ruling = \"caution\"",
+        "because" => "one plain sentence; for example: because = \"Thatch catches fire from a spark.\"",
+        "basis" => "one of statute, standard, guidance, practice or house; for example: basis = \"practice\"",
+        "question" => "for example: question = \"Is thatch near?\"",
+        "kind" => "one of yes-no, number, year, choice, several or entry; for example: kind = \"yes-no\"",
+        "choices" => "for example: choices = [\"open\", \"good\", \"poor\"]",
+        "value" => "for example: value = \"400 C\"",
+        "limit" => "the id of the limit; for example: limit = \"heat-on-wood\"",
+        "stricter" => "which direction is stricter: \"lower\" or \"higher\"",
+        "fact" => "the fact that gets a value; for example: fact = \"coat.lead\"",
+        "method" => "for example: method = \"hot-air\"",
+        "grid" => "for example: grid = \"harm\"",
+        "entry" => "the id of the entry that is graded; for example: entry = \"steam-cabinet\"",
+        "cells" => "for example: cells = { oak = \"care swelling\" }",
+        "who" => "for example: who = \"the firm's technical manager\"",
+        "why" => "one sentence that stands up when it is read in a year",
+        _ => return None,
+    })
+}
+
+/// The most keys one table can have: no table of a survey or pack comes near it.
+const MOST_KEYS: usize = 2_000;
+
+/// A table, unless some table in it has more keys than can be gone through again and again.
+fn well_shaped<'a>(file: &'a Arc<SourceFile>, table: Spanned<DeTable<'a>>, problems: &Problems) -> Option<Spanned<DeTable<'a>>> {
+    fn widest(value: &DeValue<'_>) -> usize {
+        match value {
+            DeValue::Table(table) => table.iter().map(|(_, v)| widest(v.get_ref())).max().unwrap_or(0).max(table.len()),
+            DeValue::Array(items) => items.iter().map(|v| widest(v.get_ref())).max().unwrap_or(0),
+            _ => 0,
+        }
+    }
+    let keys = table.get_ref().iter().map(|(_, v)| widest(v.get_ref())).max().unwrap_or(0).max(table.get_ref().len());
+    if keys > MOST_KEYS {
+        let mut problem = Diagnostic::error(format!("a table has {keys} keys; the most that is read is {MOST_KEYS}"));
+        problem.file = Some(Arc::clone(file));
+        problems.borrow_mut().push(problem);
+        return None;
+    }
+    Some(table)
+}
+
 /// Parses a text, reporting every syntax error.
 pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spanned<DeTable<'a>>> {
     if file.text.len() > LARGEST_TEXT {
@@ -288,7 +347,7 @@ pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spann
     }
     let (table, errors) = DeTable::parse_recoverable(&file.text);
     if errors.is_empty() {
-        return Some(table);
+        return well_shaped(file, table, problems);
     }
     // One slip can make many errors behind it; the first few are what a person can use.
     for error in errors.iter().take(5) {

@@ -1,6 +1,7 @@
 //! Decision trees: what a script comes to once every combination of answers has been seen.
 
 use crate::reckon;
+use crate::reckon::units::{Celsius, Share};
 use crate::vocabulary::FactId;
 use std::sync::Arc;
 
@@ -45,7 +46,7 @@ impl Func {
             Self::Abs => a.abs(),
             Self::Min => a.min(b),
             Self::Max => a.max(b),
-            Self::DewPoint => reckon::dew_point(a, b),
+            Self::DewPoint => reckon::air::dew_point(Celsius::of(a), Share::of(b)).value(),
         }
     }
 }

@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, EntryKind};
 use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
+use crate::toml_read::Place;
 use indexmap::IndexMap;
 
 /// The largest number of choices a fact, or of entries a kind of the catalogue, can have.
@@ -99,12 +100,20 @@ pub struct Fact {
     pub chosen: bool,
     /// How much trouble it is to require it.
     pub burden: f64,
+    /// How much trouble it is to find out: 1 a look or a question, 3 an instrument, 5 a laboratory.
+    pub effort: f64,
     /// What people say for it.
     pub says: Vec<String>,
     /// How it reads as a condition; `{}` stands for what it must be.
     pub condition: Option<String>,
+    /// Of a number: the fact whose things it counts, so that "six doors" is a count of the element.
+    pub counts: Option<FactId>,
+    /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
+    pub careful: Option<Known>,
     /// The pack that declares it.
     pub pack: String,
+    /// Where it is declared.
+    pub declared: Place,
     /// Its place among the facts about the same thing.
     pub slot: usize,
 }
@@ -308,6 +317,13 @@ impl Vocabulary {
         fact.slot = self.facts.values().filter(|f| f.about == fact.about).count();
         self.facts.insert(fact.id.clone(), fact);
         true
+    }
+
+    /// States which fact's things a number counts.
+    pub(crate) fn set_counts(&mut self, id: &str, counted: FactId) {
+        if let Some(fact) = self.facts.get_mut(id) {
+            fact.counts = Some(counted);
+        }
     }
 
     /// A fact by `about.name`.

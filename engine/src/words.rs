@@ -1,9 +1,16 @@
 //! Near words, for "did you mean", and small helpers for sentences.
 
+/// The longest word that is compared with others, in bytes.
+const LONGEST_WORD: usize = 100;
+
 /// The word nearest to `given` among `known`, if it is near enough to be worth offering.
 ///
 /// A word that begins with the other, or holds it whole, counts as near; otherwise a third of the letters may differ.
 pub fn nearest<'a>(given: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // Whatever is this long is no slip of the finger.
+    if given.len() > LONGEST_WORD {
+        return None;
+    }
     let given = given.to_lowercase();
     let mut best: Option<(usize, &str)> = None;
     for word in known {

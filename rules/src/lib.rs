@@ -19,3 +19,13 @@ pub fn standard() -> Vec<PackFiles> {
     }
     packs.into_iter().map(|(pack, files)| PackFiles { folder: format!("rules/packs/{pack}"), files }).collect()
 }
+
+/// A house pack to start from: file names and texts. `NAME` and `OWNER` stand for what the pack is called and whose it is.
+pub const TEMPLATE: [(&str, &str); 6] = [
+    ("pack.toml", include_str!("../template/pack.toml")),
+    ("README.md", include_str!("../template/README.md")),
+    ("1-limits-and-facts.toml", include_str!("../template/1-limits-and-facts.toml")),
+    ("2-rules.toml", include_str!("../template/2-rules.toml")),
+    ("3-method.toml", include_str!("../template/3-method.toml")),
+    ("shared.rhai", include_str!("../template/shared.rhai")),
+];

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test binary uses its part of it")]
 
+pub(crate) mod shape;
+
 use engine::pack::{PackFiles, RuleBook};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -1,18 +1,19 @@
 //! What to find out next, and what cannot matter.
 
 use super::Teller;
-use super::flips::{Again, domains_of, fact_of};
+use super::flips::{Again, fact_of};
+use super::weigh::{Answer, Behind, Weighed, narrowed, weigh, whole_fact};
 use crate::advice::{Ask, Idle, Notice, Settles, SurfaceAdvice};
-use crate::judge::in_force::{InForce, Ready};
+use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slots};
-use crate::judge::solve::inside;
-use crate::judge::walk::{Domain, Var, walk};
+use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::pack::{RuleBook, Ruling};
 use crate::survey::Survey;
 use crate::vocabulary::{About, Known};
 
 /// One method judged on one surface.
+#[derive(Debug)]
 pub(crate) struct Standing {
     pub(crate) surface: usize,
     pub(crate) method: usize,
@@ -22,62 +23,25 @@ pub(crate) struct Standing {
 }
 
 /// A question: a variable, and the surface it is about (none for the site).
-type Question = (Var, Option<usize>);
+pub(crate) type Question = (Var, Option<usize>);
 
-fn question(force: &InForce<'_>, surface: usize, var: Var) -> Option<Question> {
+/// A question, how much it would take from what is open, and how it stands on each surface.
+type Weight = (Question, f64, Vec<(usize, Weighed)>);
+
+pub(crate) fn question(force: &InForce<'_>, surface: usize, var: Var) -> Option<Question> {
     let (fact, _) = fact_of(var)?;
     let fact = force.book.base.vocabulary.get(fact);
     if fact.chosen {
         return None;
     }
-    // All choices of a several-of fact are one question.
-    let var = match var {
-        Var::Choice(f, _, c) => Var::Choice(f, 0, c),
-        other => other,
-    };
-    Some((var, (fact.about != About::Site).then_some(surface)))
+    Some((whole_fact(var), (fact.about != About::Site).then_some(surface)))
 }
 
 fn same_fact(a: Var, b: Var) -> bool {
     fact_of(a) == fact_of(b)
 }
 
-/// Open facts behind presumptions that might still apply to a surface.
-fn behind_presumptions(force: &InForce<'_>, subject: &Subject<'_, '_>) -> Vec<Var> {
-    let none: Slots = Vec::new();
-    let mut vars = Vec::new();
-    for ready in &force.presumptions {
-        let fact = force.book.base.vocabulary.get(force.book.presumptions[ready.rule].fact);
-        let coats = if fact.about == About::Coat { subject.known.coats.len() } else { 1 };
-        for coat in 0..coats {
-            let var = Var::Fact(force.book.presumptions[ready.rule].fact, if fact.about == About::Coat { coat as u8 } else { 0 });
-            let stated = subject.slot(var, &none).is_some_and(|s| matches!(s.how, How::Stated | How::Supposed | How::Proposed));
-            if stated {
-                continue;
-            }
-            let mut seen = Vec::new();
-            let finding = walk(&ready.tree, &subject.view(coat, &none, None), Some(&mut seen));
-            if !finding.certain() && !finding.applies.is_empty() {
-                vars.extend(seen.into_iter().filter(|v| is_open(subject, *v, &none)));
-            }
-        }
-    }
-    vars.sort_unstable();
-    vars.dedup();
-    vars
-}
-
-fn is_open(subject: &Subject<'_, '_>, var: Var, settings: &Slots) -> bool {
-    let Some(slot) = subject.slot(var, settings) else { return false };
-    let Some((fact, _)) = fact_of(var) else { return false };
-    let base = subject.base();
-    match (var, &slot.known) {
-        (Var::Choice(_, option, _), Known::Several { yes, no }) => (yes | no) >> option & 1 == 0,
-        (_, known) => !known.settled(base.vocabulary.get(fact), &base.catalogue),
-    }
-}
-
-/// The questions worth asking, best first.
+/// The questions worth asking, best first: those that take most from what the undecided verdicts hang on.
 pub(crate) fn ask_next(
     force: &InForce<'_>,
     survey: &Survey,
@@ -85,58 +49,96 @@ pub(crate) fn ask_next(
     standings: &[Standing],
     tellers: &[Teller<'_, '_, '_>],
 ) -> Vec<Ask> {
-    let undecided: Vec<&Standing> = standings.iter().filter(|s| s.judged.verdict == Verdict::CantTellYet).collect();
-    let mut questions: Vec<(Question, bool)> = Vec::new();
-    let mut add = |q: Option<Question>, behind: bool| {
-        if let Some(q) = q {
-            match questions.iter_mut().find(|(known, _)| known.1 == q.1 && same_fact(known.0, q.0)) {
-                Some((_, b)) => *b |= behind,
-                None => questions.push((q, behind)),
-            }
-        }
-    };
-    for s in &undecided {
-        for v in &s.judged.boxes.variables {
-            add(question(force, s.surface, v.var), false);
-        }
-    }
+    let undecided = standings.iter().filter(|s| s.judged.verdict == Verdict::CantTellYet).count();
+    let mut questions: Vec<Weight> = Vec::new();
     for (surface, subject) in subjects.iter().enumerate() {
-        if undecided.iter().any(|s| s.surface == surface) {
-            for var in behind_presumptions(force, subject) {
-                add(question(force, surface, var), true);
+        let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == surface).collect();
+        for weighed in weigh(subject, &own) {
+            let Some(q) = question(force, surface, weighed.var) else { continue };
+            match questions.iter_mut().find(|(known, ..)| *known == q) {
+                Some((_, relief, parts)) => {
+                    *relief += weighed.relief;
+                    parts.push((surface, weighed));
+                }
+                None => questions.push((q, weighed.relief, vec![(surface, weighed)])),
             }
         }
     }
-    let mut asks: Vec<(Settles, Question)> = questions
+    let mut asks: Vec<(Settles, f64, Question)> = questions
         .into_iter()
-        .map(|(q, behind)| (settles(force, survey, &undecided, q, behind), q))
-        .filter(|(s, _)| s.average > 0.0 || s.changes > 0)
+        .filter(|(_, relief, _)| *relief > 0.0)
+        .map(|(q, relief, parts)| (settles(standings, undecided, &parts), relief, q))
         .collect();
-    asks.sort_by(|(a, p), (b, q)| {
-        b.worst.cmp(&a.worst).then(b.average.total_cmp(&a.average)).then(b.changes.cmp(&a.changes)).then(p.1.cmp(&q.1)).then(p.0.cmp(&q.0))
-    });
+    asks.sort_by(|(a, x, p), (b, y, q)| y.total_cmp(x).then(b.worst.cmp(&a.worst)).then(p.1.cmp(&q.1)).then(p.0.cmp(&q.0)));
     let mut out: Vec<Ask> = asks
         .into_iter()
-        .map(|(settles, q)| {
-            let why = if settles.worst > 0 {
-                format!(
-                    "any answer settles at least {} of {}",
-                    settles.worst,
-                    counted(settles.undecided, "undecided verdict", "undecided verdicts")
-                )
-            } else {
-                format!(
-                    "an answer may settle {} of {}",
-                    settles.changes,
-                    counted(settles.undecided, "undecided verdict", "undecided verdicts")
-                )
-            };
+        .map(|(settles, _, q)| {
+            let why = why(&settles);
             told(tellers, q, settles, why)
         })
         .collect();
-    out.extend(releases(force, survey, standings, tellers, undecided.len()));
-    out.extend(presumed(force, survey, standings, tellers, undecided.len()));
+    out.extend(releases(force, survey, standings, tellers, undecided).into_iter().map(|(_, ask)| ask));
+    out.extend(presumed(force, survey, standings, tellers, undecided).into_iter().map(|(_, ask)| ask));
     out
+}
+
+/// A question about one surface, with what an answer settles there.
+pub(crate) fn about_surface(
+    standings: &[Standing],
+    undecided: usize,
+    tellers: &[Teller<'_, '_, '_>],
+    q: Question,
+    weighed: &Weighed,
+) -> Ask {
+    let surface = standings.first().map_or(0, |s| s.surface);
+    let settles = settles_on(standings, undecided, &[(surface, weighed)]);
+    let why = why(&settles);
+    told(tellers, q, settles, why)
+}
+
+/// As [`about_surface`], without working out what an answer settles.
+pub(crate) fn told_roughly(undecided: usize, tellers: &[Teller<'_, '_, '_>], q: Question, weighed: &Weighed) -> Ask {
+    let settles = Settles { undecided, worst: 0, average: 0.0, changes: weighed.methods.len() };
+    told(tellers, q, settles, format!("{} on it", counted(weighed.methods.len(), "verdict hangs", "verdicts hang")))
+}
+
+fn why(settles: &Settles) -> String {
+    let of = counted(settles.undecided, "undecided verdict", "undecided verdicts");
+    match (settles.worst, settles.changes) {
+        (0, 0) => format!("with other answers it settles some of {of}"),
+        (0, n) => format!("an answer may settle {n} of {of}"),
+        (n, _) => format!("any answer settles at least {n} of {of}"),
+    }
+}
+
+/// How many undecided verdicts the answers to a question settle.
+fn settles(standings: &[Standing], undecided: usize, parts: &[(usize, Weighed)]) -> Settles {
+    settles_on(standings, undecided, &parts.iter().map(|(s, w)| (*s, w)).collect::<Vec<_>>())
+}
+
+fn settles_on(standings: &[Standing], undecided: usize, parts: &[(usize, &Weighed)]) -> Settles {
+    let (mut worst, mut average, mut changes) = (0, 0.0, 0);
+    for (surface, weighed) in parts {
+        let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == *surface && s.judged.verdict == Verdict::CantTellYet).collect();
+        let mut touched = vec![false; own.len()];
+        let mut least = usize::MAX;
+        let mut sum = 0;
+        for answer in &weighed.answers {
+            let mut settled = 0;
+            for (s, touched) in own.iter().zip(&mut touched) {
+                let decided = decided_under(&s.judged, answer);
+                settled += usize::from(decided);
+                *touched |= decided;
+            }
+            least = least.min(settled);
+            sum += settled;
+        }
+        // What is least on each surface is at least least on all: the answers of surfaces are the same world.
+        worst += if weighed.answers.is_empty() { 0 } else { least };
+        average += sum as f64 / weighed.answers.len().max(1) as f64;
+        changes += touched.iter().filter(|c| **c).count();
+    }
+    Settles { undecided, worst, average: (average * 100.0).round() / 100.0, changes }
 }
 
 fn counted(n: usize, one: &str, many: &str) -> String {
@@ -158,84 +160,10 @@ fn told(tellers: &[Teller<'_, '_, '_>], (var, surface): Question, settles: Settl
     }
 }
 
-/// How many undecided verdicts the answers to a question settle.
-fn settles(force: &InForce<'_>, survey: &Survey, undecided: &[&Standing], (var, surface): Question, behind: bool) -> Settles {
-    let about: Vec<&&Standing> = undecided.iter().filter(|s| surface.is_none_or(|x| x == s.surface)).collect();
-    let choices = matches!(var, Var::Choice(..));
-    let mut answers: Vec<(usize, usize)> = Vec::new();
-    // Each answer is a cell of what the rules of the methods concerned tell apart.
-    let mut parts: Vec<Vec<(Var, Domain)>> = Vec::new();
-    if choices {
-        // Each choice, yes or no, on its own: what at least is settled, whichever of them hold.
-        let mut seen: Vec<Var> =
-            about.iter().flat_map(|s| s.judged.boxes.variables.iter().map(|v| v.var)).filter(|v| same_fact(*v, var)).collect();
-        seen.sort_unstable();
-        seen.dedup();
-        let all_no: Vec<(Var, Domain)> = seen.iter().map(|v| (*v, Domain::Bits(crate::vocabulary::flag::NO))).collect();
-        for v in &seen {
-            let mut one = all_no.clone();
-            for (w, d) in &mut one {
-                if w == v {
-                    *d = Domain::Bits(crate::vocabulary::flag::YES);
-                }
-            }
-            parts.push(one);
-        }
-        parts.push(all_no);
-    } else {
-        let mut sets: Vec<Domain> = about
-            .iter()
-            .flat_map(|s| s.judged.boxes.variables.iter().filter(|v| v.var == var).flat_map(|v| v.cells.iter().cloned()))
-            .collect();
-        if behind {
-            let trees: Vec<&Ready> = force.presumptions.iter().collect();
-            sets.extend(domains_of(force, &trees, var, 0));
-        }
-        let Some(first) = sets.first().cloned() else {
-            return Settles { undecided: undecided.len(), worst: 0, average: 0.0, changes: 0 };
-        };
-        let universe = sets.iter().fold(first, |sum, d| match (sum, d) {
-            (Domain::Bits(a), Domain::Bits(b)) => Domain::Bits(a | b),
-            (Domain::Num(a), Domain::Num(b)) => Domain::Num(a.or(b)),
-            (sum, _) => sum,
-        });
-        let whole = fact_of(var).is_some_and(|(f, _)| force.book.base.vocabulary.get(f).whole());
-        parts.extend(crate::judge::solve::cells(&universe, sets.iter(), whole).into_iter().map(|d| vec![(var, d)]));
-    }
-    let mut changed = vec![false; about.len()];
-    for answer in &parts {
-        let mut settled = 0;
-        for (i, s) in about.iter().enumerate() {
-            let decided = if behind {
-                let again = Again::new(force, survey, s.surface, s.method, None);
-                again.verdict(answer) != Verdict::CantTellYet
-            } else {
-                decided_under(&s.judged, answer)
-            };
-            settled += usize::from(decided);
-            changed[i] |= decided;
-        }
-        answers.push((settled, 1));
-    }
-    let worst = answers.iter().map(|(s, _)| *s).min().unwrap_or(0);
-    let average = answers.iter().map(|(s, _)| *s as f64).sum::<f64>() / answers.len().max(1) as f64;
-    Settles {
-        undecided: undecided.len(),
-        worst,
-        average: (average * 100.0).round() / 100.0,
-        changes: changed.iter().filter(|c| **c).count(),
-    }
-}
-
 /// Whether a verdict is no longer open once some variables are narrowed.
-fn decided_under(judged: &Judged, answer: &[(Var, Domain)]) -> bool {
+fn decided_under(judged: &Judged, answer: &Answer) -> bool {
     let boxes = &judged.boxes;
-    let mut region = boxes.everything();
-    for (i, v) in boxes.variables.iter().enumerate() {
-        if let Some((_, domain)) = answer.iter().find(|(var, _)| *var == v.var) {
-            region[i] &= inside(&v.cells, domain);
-        }
-    }
+    let region = narrowed(boxes, answer);
     if region.contains(&0) {
         return true;
     }
@@ -247,7 +175,13 @@ fn decided_under(judged: &Judged, answer: &[(Var, Domain)]) -> bool {
 }
 
 /// Hold points that wait to be released.
-fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
+pub(crate) fn releases(
+    force: &InForce<'_>,
+    survey: &Survey,
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+    undecided: usize,
+) -> Vec<(Question, Ask)> {
     let mut out: Vec<(Question, usize)> = Vec::new();
     for s in standings.iter().filter(|s| s.judged.verdict == Verdict::OnHold) {
         for found in &s.judged.against {
@@ -272,13 +206,19 @@ fn releases(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
             } else {
                 format!("a yes releases {}", counted(n, "method", "methods"))
             };
-            told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
+            (q, told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why))
         })
         .collect()
 }
 
 /// Presumptions that a finding could lift, where that would change a verdict.
-fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], tellers: &[Teller<'_, '_, '_>], undecided: usize) -> Vec<Ask> {
+pub(crate) fn presumed(
+    force: &InForce<'_>,
+    survey: &Survey,
+    standings: &[Standing],
+    tellers: &[Teller<'_, '_, '_>],
+    undecided: usize,
+) -> Vec<(Question, Ask)> {
     let none: Slots = Vec::new();
     let mut questions: Vec<(Question, Domain, usize)> = Vec::new();
     for s in standings {
@@ -314,7 +254,7 @@ fn presumed(force: &InForce<'_>, survey: &Survey, standings: &[Standing], teller
         .map(|(q, _, n)| {
             let value = tellers[q.1.unwrap_or(0)].known(q.0, &none);
             let why = format!("it is presumed {value}; finding otherwise would change {}", counted(n, "verdict", "verdicts"));
-            told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why)
+            (q, told(tellers, q, Settles { undecided, worst: 0, average: 0.0, changes: n }, why))
         })
         .collect()
 }
@@ -364,7 +304,7 @@ pub(crate) fn cannot_matter(
         }
     }
     for (surface, subject) in subjects.iter().enumerate() {
-        for var in behind_presumptions(force, subject) {
+        for var in Behind::new(subject).vars() {
             add(question(force, surface, var));
         }
     }
@@ -393,12 +333,17 @@ pub(crate) fn cannot_matter(
 
 /// Questions on which only cautions and notes hang, the most telling first; they change no verdict.
 pub(crate) fn behind_cautions(book: &RuleBook, site: &[Notice], surfaces: &[SurfaceAdvice], asked: &[Ask]) -> Vec<Ask> {
-    let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
     let around = site.iter().map(|n| (n, None)).chain(surfaces.iter().flat_map(|s| {
         let suited = s.methods.iter().filter(|m| m.verdict.starts_with("suited")).flat_map(|m| &m.reasons);
         s.notices.iter().chain(suited).map(move |n| (n, Some(s.name.as_str())))
     }));
-    for (notice, surface) in around.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
+    behind_notices(book, around, asked)
+}
+
+/// Open facts behind open cautions and notes.
+pub(crate) fn behind_notices<'n>(book: &RuleBook, notices: impl Iterator<Item = (&'n Notice, Option<&'n str>)>, asked: &[Ask]) -> Vec<Ask> {
+    let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
+    for (notice, surface) in notices.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
         for fact in notice.facts.iter().filter(|f| f.how_known == "open") {
             let id = fact.fact.split(' ').next().unwrap_or("").to_owned();
             let surface = if fact.about == "site" { None } else { surface.map(str::to_owned) };

@@ -1,6 +1,5 @@
 //! Putting the whole advice together.
 
-use super::approach::{Candidate, approaches};
 use super::ask::{self, Standing};
 use super::flips::{Again, flips};
 use super::show::Teller;
@@ -8,6 +7,8 @@ use crate::advice::{
     Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead,
     Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
+use crate::approach::ways::{self, Candidate};
+use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
 use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
@@ -46,6 +47,11 @@ pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, su
     build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
 }
 
+/// As [`check`], without looking for what would change the verdict, and without the other methods: quick enough for a prompt.
+pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
+    tried(survey, book, circumstances, Some((surface, proposal)))
+}
+
 /// Advice or a check for trying a worked case: nobody reads its flips.
 pub(crate) fn tried(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<(usize, &Proposal)>) -> Advice {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
@@ -81,39 +87,61 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
         let more = ask::behind_cautions(book, &site.notices, &surfaces, &ask_next);
         ask_next.extend(more);
     }
+    let departures = departures(survey, force);
+    let (survey, rule_book) = heads(survey, force, place);
     Advice {
         advice: 1,
-        survey: SurveyHead {
-            title: survey.title.clone(),
-            date: force.date.to_string(),
-            place: place.map(str::to_owned),
-            place_covered: force.covered(),
-        },
-        rule_book: RuleBookHead {
-            digest: book.digest.clone(),
-            packs: book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone() }).collect(),
-        },
+        engine: env!("CARGO_PKG_VERSION"),
+        survey,
+        rule_book,
         good_until: force.good_until.map(|d| d.to_string()),
         site,
         surfaces,
         ask_next,
         cannot_matter,
-        departures: departures(survey, force),
+        departures,
         defers: DEFERS.to_owned(),
     }
+}
+
+/// What advice is about, and what it rests on.
+pub(crate) fn heads(survey: &Survey, force: &InForce<'_>, place: Option<&str>) -> (SurveyHead, RuleBookHead) {
+    let survey = SurveyHead {
+        title: survey.title.clone(),
+        date: force.date.to_string(),
+        place: place.map(str::to_owned),
+        place_covered: force.covered(),
+        digest: survey.digest(&force.book.base),
+    };
+    let book = force.book;
+    let packs =
+        book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone(), digest: p.digest.clone() }).collect();
+    (survey, RuleBookHead { digest: book.digest.clone(), packs })
 }
 
 /// Notices about the site alone.
 fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
     let Some(_) = survey.surfaces.first() else { return Vec::new() };
-    let subject = Subject::new(force, survey, 0, &[]);
+    let mut subject = Subject::new(force, survey, 0, &[]);
+    // What is departed from on one surface is not departed from on the site.
+    let whole = |rule: &usize| {
+        let id = &force.book.rules[*rule].id;
+        survey.departures.iter().any(|d| d.rule == *id && d.surface.is_none() && d.in_force(force.date))
+    };
+    subject.departed.retain(whole);
     let teller = Teller { subject: &subject, survey, surface: None, system: survey.system };
     let rules = force.general.iter().filter(|r| force.book.rules[r.rule].scope.site_only());
     notices(&teller, rules, None, &Vec::new())
 }
 
+/// What some of the rules that read no method say.
+pub(crate) fn general_notices(teller: &Teller<'_, '_, '_>, wanted: &dyn Fn(usize) -> bool) -> Vec<Notice> {
+    let rules = teller.subject.force.general.iter().filter(|r| wanted(r.rule));
+    notices(teller, rules, None, &Vec::new())
+}
+
 /// What a set of rules says.
-fn notices<'r>(
+pub(crate) fn notices<'r>(
     teller: &Teller<'_, '_, '_>,
     rules: impl Iterator<Item = &'r Ready>,
     method: Option<usize>,
@@ -175,18 +203,14 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         .iter()
         .map(|s| {
             let parts = rank::rank(teller.subject, s.method, &s.judged);
-            let prefer = prefers(teller, s.method);
+            let prefer = prefers(teller.subject, s.method);
             let score = parts.iter().map(|p| p.score).sum::<f64>() + prefer;
             (*s, parts, score)
         })
         .collect();
     // The sort is stable: ties keep catalogue order.
     ranked.sort_by(|a, b| a.0.judged.verdict.cmp(&b.0.judged.verdict).then(b.2.total_cmp(&a.2)));
-    let candidates: Vec<Candidate> = ranked
-        .iter()
-        .filter(|(s, ..)| s.judged.verdict.suits())
-        .map(|(s, _, score)| Candidate { method: s.method, verdict: s.judged.verdict, score: *score })
-        .collect();
+    let candidates: Vec<Candidate> = ranked.iter().map(|(s, parts, _)| Candidate::new(s.method, &s.judged, parts.clone())).collect();
     // Beside a proposal the other methods only say what to do instead; a worked case does not ask that.
     let flipping = if proposal.is_some() { 0 } else { effort };
     let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };
@@ -198,6 +222,11 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
             method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), (flipping > 0).then_some((&again, flipping)))
         })
         .collect();
+    let mut approaches = ways::ways(teller.subject, &candidates);
+    // Nobody reads the steps of a worked case, nor beside a proposal.
+    if let Some(best) = approaches.first_mut().filter(|_| proposal.is_none() && effort > 0) {
+        best.brief = Work::new(force, teller.survey, index, &best.steps).brief();
+    }
     let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
     let proposals: Vec<&Proposal> = match proposal {
         Some(p) => vec![p],
@@ -207,20 +236,20 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         name: teller.survey.surfaces[index].name.clone(),
         coats: coats(teller),
         methods,
-        approaches: approaches(teller.subject, &candidates),
+        approaches,
         proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some(), effort)).collect(),
         notices: notices(teller, general, None, &Vec::new()),
     }
 }
 
 /// A nod from each rule that prefers a method.
-fn prefers(teller: &Teller<'_, '_, '_>, method: usize) -> f64 {
-    let force = teller.subject.force;
+pub(crate) fn prefers(subject: &Subject<'_, '_>, method: usize) -> f64 {
+    let force = subject.force;
     let settings = force.method(method, None, &[]);
     force.by_method[method]
         .iter()
         .filter(|r| force.ruling(r.rule) == Ruling::Prefer)
-        .filter(|r| teller.subject.look(r, &settings, None).iter().any(|f| f.finding.certain()))
+        .filter(|r| subject.look(r, &settings, None).iter().any(|f| f.finding.certain()))
         .count() as f64
 }
 
@@ -231,7 +260,7 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let mut seen = Vec::new();
     let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
     let parts = rank::rank(&subject, proposal.method, &judged);
-    let score = parts.iter().map(|p| p.score).sum::<f64>() + prefers(teller, proposal.method);
+    let score = parts.iter().map(|p| p.score).sum::<f64>() + prefers(teller.subject, proposal.method);
     let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
     let mut advice =
         method_advice(&inner, proposal.method, &judged, &seen, &settings, (&parts, score), (effort > 0).then_some((&again, effort)));
@@ -291,7 +320,7 @@ fn method_advice(
         reasons,
         conditions,
         cases,
-        clears: super::approach::clears(teller.subject, method),
+        clears: ways::clears(teller.subject, method),
         depends_on,
         completions,
         flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),

@@ -1,12 +1,15 @@
 //! Explaining: turning judgements into advice.
 
-mod approach;
 mod ask;
 mod assemble;
 mod flips;
+mod outlook;
 mod show;
 mod trace;
+mod weigh;
 
-pub(crate) use assemble::tried;
-pub use assemble::{Circumstances, advise, check};
+pub use assemble::{Circumstances, advise, check, look};
+pub(crate) use assemble::{heads, notices, prefers, tried};
+pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};
 pub(crate) use show::Teller;
+pub(crate) use trace::lines;

@@ -21,17 +21,22 @@ pub(crate) fn trees(teller: &Teller<'_, '_, '_>, method: usize, settings: &Slots
         }
         let coats = if rule.scope.coat { teller.subject.known.coats.len() } else { 1 };
         for coat in 0..coats {
-            let mut tracer = Tracer { teller, tree: &ready.tree, coat, settings, lines: Vec::new() };
-            tracer.go(0, 0);
             out.push(RuleTree {
                 rule: rule.id.clone(),
                 ruling: rule.ruling.word(),
                 coat: rule.scope.coat.then_some(coat + 1),
-                lines: tracer.lines,
+                lines: lines(teller, &ready.tree, coat, settings),
             });
         }
     }
     out
+}
+
+/// A tree as it was walked for a coat: its questions, the answers, and where they lead.
+pub(crate) fn lines(teller: &Teller<'_, '_, '_>, tree: &Compiled, coat: usize, settings: &Slots) -> Vec<String> {
+    let mut tracer = Tracer { teller, tree, coat, settings, lines: Vec::new() };
+    tracer.go(0, 0);
+    tracer.lines
 }
 
 struct Tracer<'a, 'b, 'i> {

@@ -53,7 +53,8 @@ impl InForce<'_> {
     fn fill(&self, slots: &mut Slots, facts: &Facts, about: About, how: How) {
         for (id, stated) in facts {
             let fact = self.book.base.vocabulary.get(*id);
-            if fact.about == about {
+            // A statement that rules nothing out states nothing: a presumption can still speak.
+            if fact.about == about && stated.known != fact.anything(&self.book.base.catalogue) {
                 slots[fact.slot] = Slot { known: stated.known.clone(), how };
             }
         }

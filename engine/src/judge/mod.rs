@@ -438,7 +438,7 @@ pub(crate) fn with_proposal<'b, 'i>(
 /// The rule book made ready for one place and date; judges surveys without explaining.
 #[derive(Debug)]
 pub struct Judge<'b> {
-    force: InForce<'b>,
+    pub(crate) force: InForce<'b>,
 }
 
 impl<'b> Judge<'b> {

@@ -37,7 +37,7 @@ pub(crate) fn rank(subject: &Subject<'_, '_>, method: usize, judged: &Judged) ->
         .collect()
 }
 
-fn between(value: f64, best: f64, worst: f64) -> f64 {
+pub(crate) fn between(value: f64, best: f64, worst: f64) -> f64 {
     if best == worst { 1.0 } else { ((value - worst) / (best - worst)).clamp(0.0, 1.0) }
 }
 

@@ -62,6 +62,8 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 "the catalogue has more than {MOST_CHOICES} entries of kind {}",
                 kind.word()
             )));
+            // Sets of entries are kept in as many bits; what does not fit is out of the way of everything that follows.
+            base.catalogue.entries_mut(kind).truncate(MOST_CHOICES);
         }
     }
 }
@@ -99,7 +101,7 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
     let pack = topic.pack.name.clone();
-    Some((id.clone(), Entry { id, title, says, source, cautions, settings, attributes, pack }))
+    Some((id.clone(), Entry { id, title, says, source, cautions, settings, attributes, pack, declared: keys.place() }))
 }
 
 fn setting(base: &Base, fact: FactId, item: Item<'_>, problems: &Problems) -> Option<Reach> {
@@ -144,6 +146,7 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
     for topic in topics {
         for keys in topic.keys.tables(problems, "grid", "a grid") {
             if let Some(grid) = grid(topic, &keys, base, problems)
+                && own_function(&grid.id, &keys, problems)
                 && take(taken, problems, "grid", &grid.id.clone(), topic.pack, &keys.place())
             {
                 base.catalogue.grids.insert(grid.id.clone(), grid);
@@ -159,6 +162,17 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
             }
         }
     }
+}
+
+/// A grid becomes a function of its name in scripts, so it cannot have the name of one.
+fn own_function(id: &str, keys: &Keys<'_>, problems: &Problems) -> bool {
+    let taken = crate::script::NAMES.contains(&id);
+    if taken {
+        problems
+            .borrow_mut()
+            .push(keys.place().error(format!("`{id}` means something in scripts already")).help("take another id for the grid"));
+    }
+    !taken
 }
 
 fn grid(topic: &Topic<'_>, keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Grid> {
@@ -286,7 +300,7 @@ pub(super) fn read_ranking(topics: &[Topic<'_>], base: &Base, problems: &Problem
 fn rank_part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     let id = keys.need_text(problems, "id")?.to_owned();
     let title = keys.text(problems, "title").unwrap_or(&id).to_owned();
-    let weight = keys.number(problems, "weight")?;
+    let weight = keys.number(problems, "weight")?.max(0.0);
     let source = need_source(keys, problems);
     let (best, worst) = (keys.number(problems, "best"), keys.number(problems, "worst"));
     let conditions = keys.flag(problems, "conditions").unwrap_or(false);

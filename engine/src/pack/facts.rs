@@ -1,18 +1,19 @@
 //! Reading facts, places and sources.
 
-use super::{Source, Taken, Topic, take};
+use super::{PlaceName, Source, Taken, Topic, take};
 use crate::catalogue::EntryKind;
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
-use crate::vocabulary::{About, Choice, Fact, FactKind, MOST_CHOICES};
+use crate::vocabulary::{About, Choice, Fact, FactKind, Known, MOST_CHOICES};
 use crate::words;
 use indexmap::IndexMap;
 
 pub(super) fn read_places_and_sources(
     topics: &[Topic<'_>],
     places: &mut IndexMap<String, Vec<String>>,
+    names: &mut Vec<PlaceName>,
     sources: &mut IndexMap<String, Source>,
     taken: &mut Taken,
     problems: &Problems,
@@ -20,11 +21,16 @@ pub(super) fn read_places_and_sources(
     for topic in topics {
         for keys in topic.keys.tables(problems, "place", "a place") {
             let Some(code) = keys.need_text(problems, "code") else { continue };
-            let _ = keys.text(problems, "title");
-            let members = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let title = keys.text(problems, "title").unwrap_or(code).to_owned();
+            let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let members: Vec<String> = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
             keys.finish(problems);
             if take(taken, problems, "place", code, topic.pack, &keys.place()) {
-                places.insert(code.to_owned(), members);
+                if members.is_empty() {
+                    names.push(PlaceName { code: code.to_owned(), title, says });
+                } else {
+                    places.insert(code.to_owned(), members);
+                }
             }
         }
         for keys in topic.keys.tables(problems, "source", "a source") {
@@ -41,7 +47,13 @@ pub(super) fn read_places_and_sources(
             }
             keys.finish(problems);
             // The same document may be listed by several packs; the first one's wording stands.
-            sources.entry(id.to_owned()).or_insert(Source { title, address, checked });
+            sources.entry(id.to_owned()).or_insert(Source {
+                title,
+                address,
+                checked,
+                pack: topic.pack.name.clone(),
+                declared: keys.place(),
+            });
         }
     }
 }
@@ -50,6 +62,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
     for topic in topics {
         for keys in topic.keys.tables(problems, "fact", "a fact") {
             if let Some(fact) = fact(topic, &keys, problems)
+                && apart_from_attributes(&fact, base, &keys, problems)
                 && take(taken, problems, "fact", &fact.id.clone(), topic.pack, &keys.place())
             {
                 base.vocabulary.add(fact);
@@ -57,6 +70,32 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
             keys.finish(problems);
         }
     }
+    // Which fact a number counts can only be checked when all are there.
+    for topic in topics {
+        for keys in topic.keys.tables(problems, "fact", "a fact") {
+            let (Some(id), Some(counted)) = (keys.text(problems, "id"), keys.text(problems, "counts")) else { continue };
+            let Some(found) = base.vocabulary.find(counted) else {
+                let ids = base.vocabulary.iter().map(|(_, f)| f.id.as_str());
+                let place = keys.get("counts").map_or_else(|| keys.place(), |i| i.place());
+                problems.borrow_mut().push(place.error(format!("`{counted}` is not a fact")).maybe_help(words::did_you_mean(counted, ids)));
+                continue;
+            };
+            base.vocabulary.set_counts(id, found);
+        }
+    }
+}
+
+/// A fact of the method is asked for like an attribute of its entry, so the two cannot share a name.
+fn apart_from_attributes(fact: &Fact, base: &Base, keys: &Keys<'_>, problems: &Problems) -> bool {
+    let taken = fact.about == About::Method && base.catalogue.attributes(EntryKind::Method).contains_key(&fact.name);
+    if taken {
+        problems.borrow_mut().push(
+            keys.place()
+                .error(format!("`{}` is an attribute of methods already and cannot be a fact too", fact.id))
+                .help("take another name"),
+        );
+    }
+    !taken
 }
 
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
@@ -78,9 +117,12 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let help = keys.text(problems, "help").unwrap_or("").to_owned();
     let chosen = keys.flag(problems, "chosen").unwrap_or(about == About::Method);
     let burden = keys.number(problems, "burden").unwrap_or(1.0).max(0.0);
+    let effort = keys.number(problems, "effort").unwrap_or(1.0).clamp(0.1, 100.0);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
+    let _ = keys.get("counts");
     let kind = kind(keys, problems)?;
+    let careful = careful(keys, &kind, problems);
     Some(Fact {
         id: id.to_owned(),
         about,
@@ -91,11 +133,31 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         kind,
         chosen,
         burden,
+        effort,
         says,
         condition,
+        counts: None,
+        careful,
         pack: topic.pack.name.clone(),
+        declared: keys.place(),
         slot: 0,
     })
+}
+
+/// The value that is careful to presume.
+fn careful(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Option<Known> {
+    let item = keys.get("careful")?;
+    let bit = match kind {
+        FactKind::YesNo => item.flag().map(usize::from),
+        FactKind::Choice(choices) => item.text().and_then(|t| choices.iter().position(|c| c.id == t)),
+        _ => None,
+    };
+    if bit.is_none() {
+        problems
+            .borrow_mut()
+            .push(item.place().error("`careful` is no value of the fact").help("one of its choices, or true or false for a yes-no fact"));
+    }
+    bit.map(|bit| Known::Bits(1 << bit))
 }
 
 fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {

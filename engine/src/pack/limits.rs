@@ -63,7 +63,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit>
     if values.is_empty() {
         problems.borrow_mut().push(keys.place().error(format!("the limit `{id}` has no [[limit.value]]")));
     }
-    Some(Limit { id: id.to_owned(), title, unit, stricter, values, pack: pack.name.clone() })
+    Some(Limit { id: id.to_owned(), title, unit, stricter, values, pack: pack.name.clone(), declared: keys.place() })
 }
 
 fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, problems: &Problems) -> Option<LimitValue> {
@@ -85,7 +85,7 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
         _ => Err(format!("a value is {} where a quantity is wanted", item.kind())),
     };
     match read {
-        Ok(quantity) => Some(LimitValue { place, quantity, period, basis, source, pack: pack.name.clone() }),
+        Ok(quantity) => Some(LimitValue { place, quantity, period, basis, source, pack: pack.name.clone(), declared: keys.place() }),
         Err(message) => {
             problems.borrow_mut().push(item.place().error(message));
             None

@@ -3,17 +3,27 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod counts;
 mod entries;
 mod facts;
+mod figures;
 mod limits;
+mod phrases;
 mod rules;
+mod sources;
+mod steps;
 mod template;
+mod texts;
 
+pub use phrases::{Meant, Phrase, Slot};
 pub(crate) use rules::case_date;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
 
+use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::figure::{Figure, Remark};
 use crate::limit::Basis;
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
@@ -30,6 +40,23 @@ pub struct PackFiles {
     pub folder: String,
     /// Relative path and text of each file.
     pub files: Vec<(String, String)>,
+}
+
+/// The most files a pack can hold.
+pub const MOST_FILES: usize = 500;
+/// The most text a pack can hold, in bytes, over all its files.
+pub const LARGEST_PACK: usize = 16 * 1024 * 1024;
+
+/// The longest id.
+const LONGEST_ID: usize = 80;
+/// The longest single text of a pack, in characters: a script is the longest there is.
+const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
+
+impl PackFiles {
+    /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
+    pub fn info(&self) -> Option<PackInfo> {
+        open(self, &Problems::default()).map(|folder| folder.info)
+    }
 }
 
 /// What a pack says of itself.
@@ -60,6 +87,21 @@ pub struct Source {
     pub address: Option<String>,
     /// How far it was checked: verified, from memory, common practice.
     pub checked: String,
+    /// The pack that lists it; the first one, where several do.
+    pub pack: String,
+    /// Where it is listed.
+    pub declared: Place,
+}
+
+/// What a place is called.
+#[derive(Debug, Clone)]
+pub struct PlaceName {
+    /// Its ISO 3166 code.
+    pub code: String,
+    /// Its name.
+    pub title: String,
+    /// What else people call it.
+    pub says: Vec<String>,
 }
 
 /// One part of the ranking of methods.
@@ -106,7 +148,7 @@ pub enum RankBy {
 }
 
 /// The packs in use, checked and unfolded.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct RuleBook {
     /// The packs, standard ones first, each group by name.
     pub packs: Vec<PackInfo>,
@@ -114,6 +156,8 @@ pub struct RuleBook {
     pub base: Arc<Base>,
     /// Groups of places: code to members.
     pub places: IndexMap<String, Vec<String>>,
+    /// What places are called.
+    pub place_names: Vec<PlaceName>,
     /// Sources by id.
     pub sources: IndexMap<String, Source>,
     /// The rules.
@@ -122,13 +166,43 @@ pub struct RuleBook {
     pub presumptions: Vec<Presumption>,
     /// The worked cases.
     pub cases: Vec<Case>,
+    /// What people's words mean.
+    pub phrases: Vec<Phrase>,
     /// The parts of the ranking.
     pub ranking: Vec<Ranking>,
+    /// Figures that calculators start from, by id.
+    pub figures: IndexMap<String, Figure>,
+    /// Remarks that belong to what calculators find, by id.
+    pub remarks: IndexMap<String, Remark>,
+    /// How approaches are worked: stages, steps, what may stay, the order of work.
+    pub working: Working,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
 
 impl RuleBook {
+    /// The code of a place by its name, what people call it, or the code itself.
+    pub fn place_named(&self, said: &str) -> Option<String> {
+        let plain = |t: &str| t.trim().to_lowercase().replace(['.', ','], "");
+        let said = plain(said);
+        let wanted =
+            ["in ", "it's in ", "it is in ", "the "].iter().fold(said.as_str(), |s, lead| s.strip_prefix(lead).unwrap_or(s)).to_owned();
+        let named = self.place_names.iter().find(|p| plain(&p.title) == wanted || p.says.iter().any(|s| plain(s) == wanted));
+        if let Some(place) = named {
+            return Some(place.code.clone());
+        }
+        let code = wanted.to_uppercase();
+        // A code has to be known here, or to be a part of a place that is: any two letters are not a place.
+        let known = |c: &str| self.place_names.iter().any(|p| p.code == c) || self.places.contains_key(c);
+        let country = code.split('-').next().unwrap_or(&code);
+        (check_place(&code).is_ok() && (known(&code) || code.contains('-') && known(country))).then_some(code)
+    }
+
+    /// What a place is called.
+    pub fn place_title(&self, code: &str) -> Option<&str> {
+        self.place_names.iter().find(|p| p.code == code).map(|p| p.title.as_str())
+    }
+
     /// A place and everything it is part of.
     pub fn places_of(&self, place: &str) -> Vec<String> {
         let mut chain = vec![place.to_owned()];
@@ -202,6 +276,10 @@ type Taken = IndexMap<(String, String), String>;
 /// Notes that a pack takes an id; reports if another did before.
 fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &PackInfo, place: &Place) -> bool {
     let key = (kind.to_owned(), id.to_owned());
+    // Rules and presumptions have been looked at already, facts have an id of two parts, and places are codes.
+    if !matches!(kind, "rule" | "presumption" | "fact" | "place") && !check_id(problems, kind, id, place) {
+        return false;
+    }
     if let Some(other) = taken.get(&key) {
         let message = if *other == pack.name {
             format!("the {kind} `{id}` stands twice in pack `{other}`")
@@ -222,7 +300,31 @@ fn take(taken: &mut Taken, problems: &Problems, kind: &str, id: &str, pack: &Pac
     true
 }
 
-fn hex(bytes: &[u8]) -> String {
+/// Whether an id is one; reported if not. Grids and attributes are named in scripts, and so in `snake_case`.
+fn check_id(problems: &Problems, kind: &str, id: &str, place: &Place) -> bool {
+    let snake = kind == "grid" || kind.ends_with("attribute");
+    let right = is_id(id, if snake { '_' } else { '-' });
+    // A missing id has been reported as missing.
+    if !right && !id.is_empty() {
+        let (style, example) = if snake { ("snake_case", "thin_sheet") } else { ("kebab-case", "paste-left-overnight") };
+        problems.borrow_mut().push(
+            place
+                .error(format!("`{id}` is not the id of a {kind}"))
+                .help(format!("write it in {style}, {LONGEST_ID} characters at most, such as `{example}`")),
+        );
+    }
+    right
+}
+
+/// Whether something can be an id: small letters and figures, and one character to part them.
+fn is_id(id: &str, between: char) -> bool {
+    id.len() <= LONGEST_ID
+        && id.starts_with(|c: char| c.is_ascii_lowercase())
+        && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == between)
+}
+
+/// Bytes as hexadecimal digits.
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut s, b| {
         let _ = write!(s, "{b:02x}");
         s
@@ -249,6 +351,15 @@ struct Folder {
 }
 
 fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
+    let size: usize = pack.files.iter().map(|(_, text)| text.len()).sum();
+    if pack.files.len() > MOST_FILES || size > LARGEST_PACK {
+        problems.borrow_mut().push(Diagnostic::error(format!(
+            "`{}` is too large for a pack: it can hold {MOST_FILES} files and {} MB",
+            pack.folder,
+            LARGEST_PACK / 1024 / 1024
+        )));
+        return None;
+    }
     let mut files: Vec<&(String, String)> = pack.files.iter().collect();
     files.sort();
     let shared = |name: &str, text: &str| SourceFile::new(format!("{}/{name}", pack.folder), text);
@@ -261,8 +372,15 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     };
     let file = shared("pack.toml", text);
     let table = toml_read::parse(&file, problems)?;
+    texts::check(&file, table.get_ref(), problems)?;
     let keys = Keys::new(&file, table.get_ref(), 0..0, "pack.toml");
     let name = keys.need_text(problems, "name")?.to_owned();
+    if !is_id(&name, '-') {
+        let place = keys.get("name").map_or_else(|| keys.place(), |i| i.place());
+        let help = format!("write it in kebab-case, {LONGEST_ID} characters at most, such as `our-house`");
+        problems.borrow_mut().push(place.error(format!("`{name}` is not the name of a pack")).help(help));
+        return None;
+    }
     let title = keys.text(problems, "title").unwrap_or(&name).to_owned();
     let version = keys.need_text(problems, "version").unwrap_or("0").to_owned();
     let owner = keys.need_text(problems, "owner").unwrap_or("unknown").to_owned();
@@ -282,8 +400,22 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
     check_needs(&folders, &problems);
 
-    let parsed: Vec<_> =
-        folders.iter().flat_map(|f| f.topics.iter().filter_map(|file| Some((&f.info, file, toml_read::parse(file, &problems)?)))).collect();
+    let parsed: Vec<_> = folders
+        .iter()
+        .flat_map(|f| f.topics.iter().map(move |file| (&f.info, file)))
+        .filter_map(|(info, file)| {
+            let table = toml_read::parse(file, &problems)?;
+            texts::check(file, table.get_ref(), &problems)?;
+            Some((info, file, table))
+        })
+        .collect();
+    for file in folders.iter().flat_map(|f| &f.scripts) {
+        texts::check_script(file, &problems);
+    }
+    // What is far too much is not gone through.
+    if !counts::within(&parsed, &problems) {
+        return Err(problems.into_inner());
+    }
     let topics: Vec<Topic<'_>> = parsed
         .iter()
         .map(|(pack, file, table)| Topic { pack, keys: Keys::new(file, table.get_ref(), 0..0, format!("the file {}", file.name)) })
@@ -292,14 +424,17 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut taken = Taken::new();
     let mut base = Base::default();
     let mut places = IndexMap::new();
+    let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
-    facts::read_places_and_sources(&topics, &mut places, &mut sources, &mut taken, &problems);
+    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut taken, &problems);
     entries::read_attributes(&topics, &mut base, &mut taken, &problems);
     facts::read(&topics, &mut base, &mut taken, &problems);
     entries::read(&topics, &mut base, &mut taken, &problems);
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
     limits::read(&topics, &mut base, &mut taken, &problems);
     let ranking = entries::read_ranking(&topics, &base, &problems);
+    let phrases = phrases::read(&topics, &base, &problems);
+    let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -312,19 +447,46 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::read_presumptions(&topics, &base, &unfolder, &functions, &mut taken, &problems);
     let presumptions = rules::in_order(presumptions, &problems);
+    let around = steps::Around {
+        base: &base,
+        unfolder: &unfolder,
+        functions: &functions,
+        rules: &all_rules,
+        ranking: &ranking,
+        figures: &figures,
+        problems: &problems,
+    };
+    let working = steps::read(&topics, &around, &mut taken);
     let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
+    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    let book = RuleBook {
+        packs: infos,
+        base,
+        places,
+        place_names,
+        sources,
+        rules: all_rules,
+        presumptions,
+        cases,
+        phrases,
+        ranking,
+        figures,
+        remarks,
+        working,
+        digest,
+    };
+    sources::keep_their_words(&book, &problems);
     let problems = problems.into_inner();
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(problems);
     }
-    let infos: Vec<PackInfo> = folders.into_iter().map(|f| f.info).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    Ok(RuleBook { packs: infos, base, places, sources, rules: all_rules, presumptions, cases, ranking, digest })
+    Ok(book)
 }
 
 fn check_needs(folders: &[Folder], problems: &Problems) {

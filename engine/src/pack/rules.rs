@@ -260,7 +260,7 @@ fn fault_at(script: &Script, functions: Option<&PackFunctions>, fault: &Fault) -
     Diagnostic::error(fault.message.clone()).at(file, span).maybe_help(fault.help.clone())
 }
 
-type AllFunctions = IndexMap<String, PackFunctions>;
+pub(super) type AllFunctions = IndexMap<String, PackFunctions>;
 
 /// What rules and presumptions have in common.
 struct Common {
@@ -275,6 +275,7 @@ struct Common {
 }
 
 fn common(
+    kind: &str,
     topic: &Topic<'_>,
     keys: &Keys<'_>,
     base: &Base,
@@ -283,6 +284,7 @@ fn common(
     problems: &Problems,
 ) -> Option<Common> {
     let id = keys.need_text(problems, "id").unwrap_or("").to_owned();
+    super::check_id(problems, kind, &id, &keys.get("id").map_or_else(|| keys.place(), |i| i.place()));
     let basis = read_basis(keys, topic.pack, problems);
     let source = need_source(keys, problems);
     let period = read_period(keys, problems);
@@ -294,24 +296,36 @@ fn common(
         place.push(code.to_owned());
     }
     let because = keys.need_text(problems, "because").unwrap_or("");
-    let when = keys.need_text(problems, "when")?;
-    let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
-    let functions = functions.get(&topic.pack.name);
-    let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
-    let tree = match unfolder.unfold(when, functions.map(|f| &f.read)) {
-        Ok(tree) => tree,
-        Err(faults) => {
-            for fault in faults {
-                problems.borrow_mut().push(fault_at(&script, functions, &fault));
-            }
-            return None;
-        }
-    };
+    let (script, tree) = unfolded(topic, keys, unfolder, functions, problems)?;
     let because = template(keys, "because", because, base, &tree, problems);
     Some(Common { id, script, tree, because, basis, source, place, period })
 }
 
-fn template(keys: &Keys<'_>, key: &str, text: &str, base: &Base, tree: &Tree, problems: &Problems) -> Template {
+/// Reads `when` and unfolds it; every fault is reported at its place in the file.
+pub(super) fn unfolded(
+    topic: &Topic<'_>,
+    keys: &Keys<'_>,
+    unfolder: &Unfolder,
+    functions: &AllFunctions,
+    problems: &Problems,
+) -> Option<(Script, Tree)> {
+    let when = keys.need_text(problems, "when")?;
+    let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
+    let functions = functions.get(&topic.pack.name);
+    let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
+    unfolder.begin_pack(&topic.pack.name);
+    match unfolder.unfold(when, functions.map(|f| &f.read)) {
+        Ok(tree) => Some((script, tree)),
+        Err(faults) => {
+            for fault in faults {
+                problems.borrow_mut().push(fault_at(&script, functions, &fault));
+            }
+            None
+        }
+    }
+}
+
+pub(super) fn template(keys: &Keys<'_>, key: &str, text: &str, base: &Base, tree: &Tree, problems: &Problems) -> Template {
     match Template::read(text, base, &tree.limits()) {
         Ok(template) => template,
         Err((message, help)) => {
@@ -379,7 +393,7 @@ fn rule(
         }
         found.filter(|_| fits)
     });
-    let common = common(topic, keys, base, unfolder, functions, problems)?;
+    let common = common("rule", topic, keys, base, unfolder, functions, problems)?;
     let instead = instead_text.map(|text| template(keys, "instead", text, base, &common.tree, problems));
     let ruling = ruling?;
     let mut tree = common.tree;
@@ -446,11 +460,16 @@ pub(super) fn read_presumptions(
             }
             // A firm may presume more, never presume a danger away.
             let fact = base.vocabulary.get(read.fact);
-            if topic.pack.house && fact.pack != topic.pack.name && !all.iter().any(|p| p.fact == read.fact && p.value == read.value) {
+            if topic.pack.house && fact.pack != topic.pack.name && fact.careful.as_ref() != Some(&read.value) {
+                let careful = fact.careful.as_ref().map(|c| fact.show(c, &base.catalogue, crate::quantity::System::Metric));
+                let help = match careful {
+                    Some(value) => format!("it can presume {value}, which is the careful value, or facts of its own"),
+                    None => "a house pack presumes its own facts, and the careful value of a fact that has one".to_owned(),
+                };
                 problems.borrow_mut().push(
                     keys.place()
                         .error(format!("a house pack cannot presume `{}` for itself: that could weaken another pack's rules", fact.id))
-                        .help("a house pack presumes its own facts, or a value that the standard packs presume too"),
+                        .help(help),
                 );
                 continue;
             }
@@ -489,7 +508,7 @@ fn presumption(
     if value.is_none() {
         keys.missing(problems, "value");
     }
-    let common = common(topic, keys, base, unfolder, functions, problems)?;
+    let common = common("presumption", topic, keys, base, unfolder, functions, problems)?;
     let (fact, value) = (fact?, value?);
     let value = read_value(value, fact, base, problems)?.known;
     let about = base.vocabulary.get(fact).about;

@@ -7,6 +7,7 @@ use super::{Base, bare_engine};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity;
 use crate::reckon;
+use crate::reckon::units::{Celsius, Share};
 use crate::vocabulary::{About, FactKind, Known};
 use rhai::packages::{LogicPackage, Package};
 use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Scope};
@@ -135,7 +136,7 @@ fn engine(base: &Base, limits: &[Option<f64>]) -> Engine {
         engine.register_fn(name, move |a: f64, b: i64| f(a, b as f64));
     }
     engine.register_fn("abs", f64::abs);
-    engine.register_fn("dew_point", reckon::dew_point);
+    engine.register_fn("dew_point", |air: f64, humidity: f64| reckon::air::dew_point(Celsius::of(air), Share::of(humidity)).value());
     engine.register_fn("quantity", |text: ImmutableString| -> Result<f64, Failed> {
         let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();
         let unit = quantity::find_unit(unit).ok_or("no such unit")?;

@@ -4,6 +4,7 @@
 
 pub(crate) mod direct;
 mod oracle;
+mod relate;
 mod symbol;
 mod unfold;
 
@@ -16,6 +17,7 @@ use rhai::{Engine, EvalAltResult, OptimizationLevel, Position, Token};
 use std::sync::Arc;
 
 pub(crate) use oracle::region;
+pub(crate) use relate::{applies_within, both_apply, can_apply_to, strictest_at};
 pub(crate) use unfold::{Functions, Unfolder};
 
 /// The most paths a script may unfold into.
@@ -88,8 +90,37 @@ const SHUT: &[(&str, &str)] = &[
     ("debug", "a rule says what it has to say in `because`"),
     ("Fn", "call the function by its name"),
     ("call", "call the function by its name"),
+    ("try", "a mistake in a script is shown, not caught"),
+    ("catch", "a mistake in a script is shown, not caught"),
     ("curry", "call the function by its name"),
 ];
+
+/// Names that mean something in every script, whatever the packs hold.
+pub(crate) const NAMES: [&str; 16] = [
+    "site",
+    "surface",
+    "coat",
+    "method",
+    "limit",
+    "quantity",
+    "abs",
+    "min",
+    "max",
+    "dew_point",
+    "has",
+    "contains",
+    "reason",
+    "if",
+    "let",
+    "fn",
+];
+
+/// The most operations that one number may be made of.
+pub(crate) const LONGEST_SUM: usize = 100;
+/// The most steps that all the scripts of one pack may take while they are unfolded.
+pub const MOST_STEPS_OF_A_PACK: u64 = 20_000_000;
+/// The most paths that all the scripts of one pack may come to.
+pub const MOST_PATHS_OF_A_PACK: usize = 40_000;
 
 /// What a script sees.
 const SUBJECTS: [&str; 4] = ["site", "surface", "coat", "method"];

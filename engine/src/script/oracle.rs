@@ -63,7 +63,7 @@ impl Oracle {
     }
 
     /// The answer, where earlier answers leave only one.
-    fn decided(&self, test: &Test) -> Option<bool> {
+    pub(super) fn decided(&self, test: &Test) -> Option<bool> {
         match test {
             Test::Is(who, set) => {
                 let left = self.left(*who);

@@ -1,7 +1,7 @@
 //! The values a script handles while it is unfolded, and what operators and functions do with them.
 
 use super::oracle::Oracle;
-use super::{Fault, Raised, SharedBase, bare_engine, raise};
+use super::{Fault, LONGEST_SUM, Raised, SharedBase, bare_engine, raise};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity::{self, Dimension};
 use crate::tree::{Expr, Func, Op, Test, Who};
@@ -23,6 +23,9 @@ struct Num {
     dimension: Dimension,
     /// How it was written, for messages.
     name: String,
+    /// How many operations it is made of. A number made of itself is kept once and walked many times, so its length is
+    /// counted as it is walked.
+    length: usize,
 }
 
 /// A choice or entry, or an attribute of an entry.
@@ -110,7 +113,7 @@ impl Sorted {
 
     fn number(self) -> Result<Num, Self> {
         match self {
-            Self::Plain(n) => Ok(Num { expr: Arc::new(Expr::Const(n)), dimension: Dimension::NUMBER, name: n.to_string() }),
+            Self::Plain(n) => Ok(Num { expr: Arc::new(Expr::Const(n)), dimension: Dimension::NUMBER, name: n.to_string(), length: 1 }),
             Self::Num(n) => Ok(n),
             other => Err(other),
         }
@@ -175,14 +178,17 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
     }
     engine.register_fn("abs", |a: Dynamic| -> Result<Num, Raised> {
         let a = number(&a, "abs")?;
-        Ok(Num { name: format!("abs({})", a.name), expr: call(Func::Abs, &a.expr, &a.expr), dimension: a.dimension })
+        let length = longer(a.length, a.length)?;
+        Ok(Num { name: format!("abs({})", a.name), expr: call(Func::Abs, &a.expr, &a.expr), dimension: a.dimension, length })
     });
     engine.register_fn("dew_point", |air: Dynamic, humidity: Dynamic| -> Result<Num, Raised> {
         let (air, humidity) = (number(&air, "dew_point")?, number(&humidity, "dew_point")?);
         if air.dimension != Dimension::TEMPERATURE || humidity.dimension != Dimension::SHARE {
             return Err(raise(Fault::new("dew_point takes a temperature and a humidity")));
         }
-        Ok(Num { name: "dew_point".to_owned(), expr: call(Func::DewPoint, &air.expr, &humidity.expr), dimension: Dimension::TEMPERATURE })
+        let length = longer(air.length, humidity.length)?;
+        let expr = call(Func::DewPoint, &air.expr, &humidity.expr);
+        Ok(Num { name: "dew_point".to_owned(), expr, dimension: Dimension::TEMPERATURE, length })
     });
     {
         let base = Arc::clone(base);
@@ -217,7 +223,7 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
 }
 
 fn plain(n: f64) -> Num {
-    Num { expr: Arc::new(Expr::Const(n)), dimension: Dimension::NUMBER, name: n.to_string() }
+    Num { expr: Arc::new(Expr::Const(n)), dimension: Dimension::NUMBER, name: n.to_string(), length: 1 }
 }
 
 fn number(value: &Dynamic, function: &str) -> Result<Num, Raised> {
@@ -229,6 +235,16 @@ fn call(func: Func, a: &Arc<Expr>, b: &Arc<Expr>) -> Arc<Expr> {
         return Arc::new(Expr::Const(func.apply(*x, *y)));
     }
     Arc::new(Expr::Call(func, Arc::clone(a), Arc::clone(b)))
+}
+
+/// The length of a number made of two others.
+fn longer(a: usize, b: usize) -> Result<usize, Raised> {
+    let length = a.saturating_add(b).saturating_add(1);
+    if length > LONGEST_SUM {
+        let help = Some("a rule compares a few figures: split it, or put the figure into a limit".to_owned());
+        return Err(raise(Fault::new(format!("a number is made of more than {LONGEST_SUM} operations")).help(help)));
+    }
+    Ok(length)
 }
 
 fn combine(func: Func, a: Num, b: Num) -> Result<Num, Raised> {
@@ -246,8 +262,9 @@ fn combine(func: Func, a: Num, b: Num) -> Result<Num, Raised> {
             Fault::new(format!("`{}` is {} and `{}` is {}: they do not go together", a.name, x.name(), b.name, y.name())).help(help),
         ));
     };
+    let length = longer(a.length, b.length)?;
     let name = format!("{} … {}", a.name, b.name);
-    Ok(Num { expr: call(func, &a.expr, &b.expr), dimension, name })
+    Ok(Num { expr: call(func, &a.expr, &b.expr), dimension, name, length })
 }
 
 fn ask(asks: &Asks, test: Test) -> Result<bool, Raised> {
@@ -262,10 +279,10 @@ fn property(base: &SharedBase, asks: &Asks, handle: Handle, name: &str) -> Resul
         return Ok(match &fact.kind {
             FactKind::YesNo => Dynamic::from(ask(asks, Test::Is(Who::Fact(id), flag::YES))?),
             FactKind::Number { unit, .. } => {
-                Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: unit.dimension, name: fact.id.clone() })
+                Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: unit.dimension, name: fact.id.clone(), length: 1 })
             }
             FactKind::Year { .. } => {
-                Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: Dimension::NUMBER, name: fact.id.clone() })
+                Dynamic::from(Num { expr: Arc::new(Expr::Fact(id)), dimension: Dimension::NUMBER, name: fact.id.clone(), length: 1 })
             }
             FactKind::Choice(_) | FactKind::Entry(_) => Dynamic::from(Pick { who: Who::Fact(id), attribute: None, name: fact.id.clone() }),
             FactKind::Several(_) => Dynamic::from(Many(id)),
@@ -328,7 +345,7 @@ fn attribute(base: &SharedBase, asks: &Asks, pick: &mut Pick, name: &str) -> Res
                     _ => f64::NAN,
                 })
                 .collect();
-            Dynamic::from(Num { expr: Arc::new(Expr::Lookup(pick.who, values)), dimension: Dimension::NUMBER, name: full })
+            Dynamic::from(Num { expr: Arc::new(Expr::Lookup(pick.who, values)), dimension: Dimension::NUMBER, name: full, length: 1 })
         }
     })
 }
@@ -407,6 +424,12 @@ fn compare(base: &SharedBase, asks: &Asks, sign: Sign, a: &Dynamic, b: &Dynamic)
             let help = match (&a, &b) {
                 (Sorted::Pick(_) | Sorted::Cell(_) | Sorted::Method, Sorted::Text(_)) => {
                     Some("choices and grades compare with `==`, `!=` and `in [ … ]`".to_owned())
+                }
+                (Sorted::Num(_), Sorted::Text(text)) | (Sorted::Text(text), Sorted::Num(_)) if read_quantity(text).is_ok() => {
+                    Some(format!("write quantity(\"{text}\")"))
+                }
+                (Sorted::Other("a several-of fact"), Sorted::Text(text)) | (Sorted::Text(text), Sorted::Other("a several-of fact")) => {
+                    Some(format!("ask .has(\"{text}\")"))
                 }
                 _ => None,
             };
@@ -515,7 +538,7 @@ fn has(base: &SharedBase, asks: &Asks, many: &Many, choice: &str) -> Result<bool
 fn limit(base: &SharedBase, id: &str) -> Result<Num, Raised> {
     match base.limits.get_full(id) {
         Some((index, _, limit)) => {
-            Ok(Num { expr: Arc::new(Expr::Limit(index)), dimension: limit.unit.dimension, name: format!("limit \"{id}\"") })
+            Ok(Num { expr: Arc::new(Expr::Limit(index)), dimension: limit.unit.dimension, name: format!("limit \"{id}\""), length: 1 })
         }
         None => Err(raise(
             Fault::new(format!("there is no limit `{id}`")).help(words::did_you_mean(id, base.limits.keys().map(String::as_str))),
@@ -535,7 +558,7 @@ fn read_quantity(text: &str) -> Result<Num, Raised> {
         return Err(raise(Fault::new(format!("`{unit_text}` is not a unit")).help(words::did_you_mean(unit_text, names))));
     };
     let q = quantity::read(text, unit).map_err(|e| raise(Fault::new(e)))?;
-    Ok(Num { expr: Arc::new(Expr::Const(q.base)), dimension: unit.dimension, name: text.to_owned() })
+    Ok(Num { expr: Arc::new(Expr::Const(q.base)), dimension: unit.dimension, name: text.to_owned(), length: 1 })
 }
 
 fn entry_of(base: &SharedBase, value: &Dynamic, kind: EntryKind, grid: &str) -> Result<Who, Raised> {

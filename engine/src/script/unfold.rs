@@ -2,11 +2,11 @@
 
 use super::oracle::Oracle;
 use super::symbol::{self, Handle};
-use super::{Fault, LONGEST_SCRIPT, MOST_PATHS, SharedBase, kind_name, sort_out};
+use super::{Fault, LONGEST_SCRIPT, MOST_PATHS, MOST_PATHS_OF_A_PACK, MOST_STEPS_OF_A_PACK, SharedBase, kind_name, sort_out};
 use crate::tree::{Node, Outcome, Test, Tree};
 use crate::vocabulary::About;
 use rhai::{AST, Engine, EvalAltResult, Scope};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -17,12 +17,31 @@ pub(crate) struct Functions(AST);
 pub(crate) struct Unfolder {
     engine: Engine,
     oracle: Rc<RefCell<Oracle>>,
+    /// Steps of the run that is going on.
+    steps: Rc<Cell<u64>>,
+    /// What the scripts of one pack have taken so far.
+    spent: RefCell<Spent>,
+}
+
+/// What the scripts of one pack have taken.
+#[derive(Debug, Default)]
+struct Spent {
+    pack: String,
+    steps: u64,
+    paths: usize,
 }
 
 impl Unfolder {
     pub(crate) fn new(base: &SharedBase) -> Self {
         let oracle = Rc::new(RefCell::new(Oracle::new(Arc::clone(base))));
-        Self { engine: symbol::engine(base, &oracle), oracle }
+        let steps = Rc::new(Cell::new(0));
+        let mut engine = symbol::engine(base, &oracle);
+        let counter = Rc::clone(&steps);
+        engine.on_progress(move |count| {
+            counter.set(count);
+            None
+        });
+        Self { engine, oracle, steps, spent: RefCell::default() }
     }
 
     /// Reads the functions of a pack.
@@ -37,8 +56,30 @@ impl Unfolder {
         }
         self.engine.compile_with_scope(&subjects(), text).map_err(|e| {
             let error: Box<EvalAltResult> = e.into();
-            sort_out(&error).unwrap_or_else(Fault::new)
+            let fault = sort_out(&error).unwrap_or_else(Fault::new);
+            let help = fault.help.clone().or_else(|| fault.at.and_then(|at| slip(text, at)));
+            fault.help(help)
         })
+    }
+
+    /// Says whose scripts come next: what they may take between them is counted by pack.
+    pub(crate) fn begin_pack(&self, pack: &str) {
+        let mut spent = self.spent.borrow_mut();
+        if spent.pack != pack {
+            *spent = Spent { pack: pack.to_owned(), steps: 0, paths: 0 };
+        }
+    }
+
+    /// Counts a run; says so if the pack has taken all it may.
+    fn count(&self) -> Result<(), Fault> {
+        let mut spent = self.spent.borrow_mut();
+        spent.steps += self.steps.get();
+        spent.paths += 1;
+        if spent.steps > MOST_STEPS_OF_A_PACK || spent.paths > MOST_PATHS_OF_A_PACK {
+            let help = "say it with fewer or simpler rules, or divide the pack";
+            return Err(Fault::new("the scripts of this pack take too long between them").help(Some(help.to_owned())));
+        }
+        Ok(())
     }
 
     /// Unfolds a script. All faults on all paths come back, each once.
@@ -63,6 +104,10 @@ impl Unfolder {
                 break;
             }
             self.oracle.borrow_mut().begin();
+            if let Err(fault) = self.count() {
+                faults.push(fault);
+                break;
+            }
             match self.run(&ast) {
                 Ok(outcome) => grow(&mut tree, &self.oracle.borrow().path, outcome),
                 Err(fault) => {
@@ -98,6 +143,37 @@ impl Unfolder {
             },
         }
     }
+}
+
+/// What people write who have not written a script before, and what to write instead.
+fn slip(text: &str, (line, column): (usize, usize)) -> Option<String> {
+    let line = text.lines().nth(line.checked_sub(1)?)?;
+    let at = line.char_indices().nth(column.saturating_sub(1)).map_or(line.len(), |(i, _)| i);
+    let (before, rest) = line.split_at(at);
+    let word: String = rest.chars().take_while(|c| c.is_alphanumeric() || matches!(c, '/' | '%' | '°')).collect();
+    let help = match word.as_str() {
+        "and" | "AND" => "write && for \"and\"".to_owned(),
+        "or" | "OR" => "write || for \"or\"".to_owned(),
+        "not" | "NOT" => "write ! for \"not\", before what it is about".to_owned(),
+        "is" => "write == for \"is\"".to_owned(),
+        _ if single_equals(before, rest) => "compare with ==, with two signs".to_owned(),
+        unit if crate::quantity::find_unit(unit).is_some() => {
+            let figure: String = before.trim_end().rsplit(|c: char| !(c.is_ascii_digit() || c == '.')).next().unwrap_or("").to_owned();
+            if figure.is_empty() {
+                return None;
+            }
+            format!("write quantity(\"{figure} {unit}\")")
+        }
+        _ => return None,
+    };
+    Some(help)
+}
+
+/// Whether a place in a line lies at or behind a lone equals sign.
+fn single_equals(before: &str, rest: &str) -> bool {
+    let before = before.trim_end();
+    let behind = before.ends_with('=') && !["==", "!=", "<=", ">="].iter().any(|sign| before.ends_with(sign));
+    behind || rest.starts_with('=') && !rest.starts_with("==")
 }
 
 /// What a script sees: site, surface, coat and method.

@@ -1,5 +1,6 @@
 //! Surveys: what is known of a site, its surfaces and their coats, and what is proposed.
 
+mod digest;
 mod read;
 mod value;
 

@@ -33,11 +33,23 @@ impl Survey {
     /// # Errors
     /// Everything that is wrong with it, each at its place.
     pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+        Self::read_with(file, book, false)
+    }
+
+    /// As [`Survey::read`], for a survey that is still being made: it need not have a surface yet.
+    ///
+    /// # Errors
+    /// As [`Survey::read`].
+    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+        Self::read_with(file, book, true)
+    }
+
+    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
         let problems = Problems::default();
         let survey = toml_read::parse(file, &problems).map(|table| {
             let keys = Keys::new(file, table.get_ref(), 0..0, "the survey");
             let reader = Reader { base: &book.base, problems: &problems, metric: Cell::new(0), us: Cell::new(0) };
-            let survey = reader.survey(&keys);
+            let survey = reader.survey(&keys, draft);
             keys.finish(&problems);
             check_departures(&survey, book, &problems);
             survey
@@ -99,7 +111,7 @@ impl Reader<'_> {
         Some(code.to_owned())
     }
 
-    fn survey(&self, keys: &Keys<'_>) -> Survey {
+    fn survey(&self, keys: &Keys<'_>, draft: bool) -> Survey {
         let problems = self.problems;
         let head = keys.tables(problems, "survey", "[survey]");
         let head = head.first();
@@ -127,7 +139,7 @@ impl Reader<'_> {
             }
             surfaces.push(surface);
         }
-        if surfaces.is_empty() && problems.borrow().is_empty() {
+        if !draft && surfaces.is_empty() && problems.borrow().is_empty() {
             self.fault(
                 &keys.place(),
                 "the survey has no surface".to_owned(),
@@ -346,6 +358,13 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
                     .push(place.error(format!("a departure names the rule `{}`, which is not there", departure.rule)).maybe_help(help));
             }
             Some(rule) => {
+                if departure.until.is_none() && rule.basis.can_be_departed_from() {
+                    problems.borrow_mut().push(
+                        place
+                            .warning(format!("the departure from `{}` has no end", rule.id))
+                            .help("write for example until = 2027-12-31: whoever reads it then decides anew"),
+                    );
+                }
                 if let Some(why) = departure_refused(rule.basis) {
                     problems.borrow_mut().push(
                         place

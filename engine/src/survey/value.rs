@@ -78,7 +78,8 @@ fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: 
     Ok(Known::Num(inside))
 }
 
-/// Reads the value of a fact from a survey: plain, `{ value = …, by = …, on = … }` or `{ one-of = […] }`.
+/// Reads the value of a fact from a survey: plain, `{ value = …, by = …, on = … }`, `{ one-of = […] }` or, of a several-of
+/// fact of which not all is known, `{ has = […], not = […] }`.
 pub fn read_value(item: Item<'_>, id: FactId, base: &Base, problems: &Problems) -> Option<Stated> {
     read_counting(item, id, base, problems, &mut |_| {})
 }
@@ -99,9 +100,27 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
     let by = keys.text(problems, "by").map(str::to_owned);
     let on = keys.date(problems, "on");
     let note = keys.text(problems, "note").map(str::to_owned);
+    let sure = match keys.get("sure") {
+        None => true,
+        Some(item) => item.flag().unwrap_or_else(|| {
+            problems.borrow_mut().push(item.place().error(format!("`sure` is {} where true or false is wanted", item.kind())));
+            true
+        }),
+    };
     let value = keys.get("value");
     let several = keys.get("one-of");
+    let named = [keys.get("has"), keys.get("not")];
     keys.finish(problems);
+    if named.iter().any(Option::is_some) {
+        let mut stated = if value.is_some() || several.is_some() {
+            problems.borrow_mut().push(item.place().error(format!("`{}` wants either `value`, `one-of`, or `has` and `not`", fact.id)));
+            return None;
+        } else {
+            partly(named, item, id, base, problems)?
+        };
+        (stated.by, stated.on, stated.note) = (by, on, note);
+        return Some(stated);
+    }
     let mut stated = match (value, several) {
         (Some(value), None) => one(value, id, base, problems, units).map(|known| plain(known, value))?,
         (None, Some(list)) => {
@@ -130,10 +149,46 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
             return None;
         }
     };
+    if !sure {
+        // What is only thought rules nothing out: the fact stays open until somebody has looked.
+        stated.known = fact.anything(&base.catalogue);
+        stated.written.push_str(", not sure");
+    }
     stated.by = by;
     stated.on = on;
     stated.note = note;
     Some(stated)
+}
+
+/// `{ has = […], not = […] }`: what is not named stays open.
+fn partly([has, not]: [Option<Item<'_>>; 2], item: Item<'_>, id: FactId, base: &Base, problems: &Problems) -> Option<Stated> {
+    let fact = base.vocabulary.get(id);
+    if !matches!(fact.kind, FactKind::Several(_)) {
+        let help = "`has` and `not` are for facts that can be several things at once; for one of several write `one-of`";
+        problems.borrow_mut().push(item.place().error(format!("`{}` is one thing, not several", fact.id)).help(help));
+        return None;
+    }
+    let set = |list: Option<Item<'_>>| match list.map(|l| one(l, id, base, problems, &mut |_| {})) {
+        None => Some(0),
+        Some(Some(Known::Several { yes, .. })) => Some(yes),
+        Some(_) => None,
+    };
+    let (yes, no) = (set(has)?, set(not)?);
+    if yes & no != 0 {
+        let ids: Vec<&str> =
+            (0..fact.width(&base.catalogue)).filter(|i| (yes & no) >> i & 1 == 1).map(|i| fact.choice_id(i, &base.catalogue)).collect();
+        problems.borrow_mut().push(item.place().error(format!("`{}` has and has not {}", fact.id, words::list(&ids, "and"))));
+        return None;
+    }
+    if yes | no == 0 {
+        problems
+            .borrow_mut()
+            .push(item.place().error(format!("`{}` names nothing", fact.id)).help("write [] for none at all, or leave it out"));
+        return None;
+    }
+    let known = Known::Several { yes, no };
+    let written = fact.show(&known, &base.catalogue, System::Metric);
+    Some(Stated { known, written, by: None, on: None, note: None })
 }
 
 fn one(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut dyn FnMut(System)) -> Option<Known> {

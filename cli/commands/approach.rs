@@ -1,0 +1,73 @@
+//! `ovolo approach`.
+
+use super::{prepare, refuse};
+use crate::args::{ApproachArgs, Format, Units};
+use crate::exit::Exit;
+use crate::output::Output;
+use crate::render;
+use engine::approach::{self, Day, Settings};
+use engine::diagnostic::Diagnostic;
+use engine::quantity::System;
+use engine::words;
+use jiff::civil::{Date, Time};
+use std::path::PathBuf;
+
+pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
+    let (book, survey, circumstances) = match prepare(&args.survey, rules, output) {
+        Ok(ready) => ready,
+        Err(exit) => return exit,
+    };
+    let surface = match args.surface.as_ref().map(|name| survey.surface(name).ok_or(name)).transpose() {
+        Ok(surface) => surface,
+        Err(name) => {
+            let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
+            let problem = Diagnostic::error(format!("the survey has no surface `{name}`")).maybe_help(words::offer(name, names));
+            return refuse(problem, output);
+        }
+    };
+    let (day, starts) = match (day(args.day.as_deref()), starts(args.start.as_deref(), circumstances.date)) {
+        (Ok(day), Ok(starts)) => (day, starts),
+        (Err(problem), _) | (_, Err(problem)) => return refuse(problem, output),
+    };
+    let system = match args.units {
+        Some(Units::Metric) => System::Metric,
+        Some(Units::Us) => System::Us,
+        None => survey.system,
+    };
+    let settings = Settings { surface, way: usize::from(args.way) - 1, people: f64::from(args.people), day, starts, system };
+    let plan = approach::plan(&survey, &book, &circumstances, &settings);
+    let most = plan.surfaces.iter().map(|s| s.approaches.len()).max().unwrap_or(0);
+    if settings.way > 0 && settings.way >= most {
+        let problem = Diagnostic::error(format!("there is no approach {}", args.way)).help(match most {
+            0 => "there is none yet; ovolo advise says what to find out".to_owned(),
+            n => format!("the list goes to {n}"),
+        });
+        return refuse(problem, output);
+    }
+    let text = match args.format {
+        Format::Json => render::approach::json(&plan),
+        Format::Text => render::approach::text(&plan, &render::Page::new(output, args.all)),
+        Format::Markdown => render::approach::markdown(&plan, args.all),
+    };
+    output.result(&text);
+    Exit::Suited
+}
+
+/// The hours of the day, such as `08:00..16:30`.
+fn day(text: Option<&str>) -> Result<Day, Diagnostic> {
+    let Some(text) = text else { return Ok(Day::default()) };
+    let wrong = |what: &str| Diagnostic::error(format!("`{text}` {what}")).help("write for example 08:00..16:30");
+    let (starts, ends) = text.split_once("..").ok_or_else(|| wrong("is not the hours of a day"))?;
+    let read = |t: &str| Time::strptime("%H:%M", t.trim()).map_err(|_| wrong("is not the hours of a day"));
+    let (starts, ends) = (read(starts)?, read(ends)?);
+    if ends <= starts {
+        return Err(wrong("ends before it begins"));
+    }
+    Ok(Day { starts, ends, stated: true })
+}
+
+fn starts(text: Option<&str>, date: Date) -> Result<Date, Diagnostic> {
+    text.map_or(Ok(date), |text| {
+        text.parse().map_err(|_| Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"))
+    })
+}

@@ -1,0 +1,107 @@
+//! `ovolo patches`.
+
+use super::{prepare, refuse};
+use crate::args::{PatchesArgs, SheetFormat, Units};
+use crate::exit::Exit;
+use crate::output::Output;
+use crate::render;
+use engine::diagnostic::Diagnostic;
+use engine::patches::{self, draw, sheet};
+use engine::quantity::System;
+use engine::reckon::{Desk, Sheet};
+use engine::survey::Survey;
+use engine::words;
+use std::path::PathBuf;
+
+/// What is shown of one surface: sheets, and the drawing of each log.
+#[derive(Default)]
+struct Shown {
+    sheets: Vec<(Sheet, Option<String>)>,
+    drawings: Vec<String>,
+    /// What is said beside the results.
+    aside: Vec<String>,
+}
+
+pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
+    let (book, survey, circumstances) = match prepare(&args.survey, rules, output) {
+        Ok(ready) => ready,
+        Err(exit) => return exit,
+    };
+    let system = match args.units {
+        Some(Units::Metric) => System::Metric,
+        Some(Units::Us) => System::Us,
+        None => survey.system,
+    };
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let desk = Desk::new(&book, place, circumstances.date, system);
+    let shown = match shown(args, &survey, &desk, output.width) {
+        Ok(shown) => shown,
+        Err(problem) => return refuse(problem, output),
+    };
+    if let Some(path) = &args.svg {
+        let [drawing] = &shown.drawings[..] else {
+            let problem = match shown.drawings.len() {
+                0 => Diagnostic::error("there is no log to draw").help("log patches with [[surface.patch]]; --plan tells which"),
+                n => Diagnostic::error(format!("there are {n} logs and one file to draw into")).help("name one surface with --surface"),
+            };
+            return refuse(problem, output);
+        };
+        if let Err(e) = std::fs::write(path, drawing) {
+            return refuse(Diagnostic::error(format!("`{}` cannot be written: {e}", path.display())), output);
+        }
+        output.message(&format!("drawn into {}", path.display()));
+    }
+    let text = match args.format {
+        SheetFormat::Json => render::sheet::all_json(shown.sheets.iter().map(|(s, _)| s)),
+        SheetFormat::Text => {
+            let page = render::Page::new(output, true);
+            let texts: Vec<String> = shown.sheets.iter().map(|(s, d)| render::sheet::drawn(s, d.as_deref(), &page)).collect();
+            texts.join("\n\n")
+        }
+    };
+    output.result(&text);
+    for line in &shown.aside {
+        output.message(line);
+    }
+    Exit::Suited
+}
+
+fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> Result<Shown, Diagnostic> {
+    let surfaces: Vec<usize> = match &args.surface {
+        None => (0..survey.surfaces.len()).collect(),
+        Some(name) => vec![survey.surface(name).ok_or_else(|| {
+            let names = survey.surfaces.iter().map(|s| s.name.as_str()).collect::<Vec<_>>();
+            Diagnostic::error(format!("the survey has no surface `{name}`")).maybe_help(words::offer(name, names))
+        })?],
+    };
+    let fault = |message: String| Diagnostic::error(message);
+    let mut shown = Shown::default();
+    let mut spoken_for: Vec<String> = Vec::new();
+    for index in surfaces {
+        let surface = &survey.surfaces[index];
+        let temperature = args.temperature.as_ref().map(|g| g.span.low());
+        let logs = patches::told(survey, index, temperature, desk).map_err(fault)?;
+        for title in patches::no_dwell(survey, index, desk) {
+            shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
+        }
+        if logs.is_empty() || args.plan {
+            // One plan speaks for all surfaces with the same coats on the same substrate.
+            if spoken_for.contains(&surface.name) {
+                continue;
+            }
+            let plan = patches::plan(survey, index, desk).map_err(fault)?;
+            spoken_for.extend(plan.same.iter().cloned());
+            shown.sheets.push((sheet::plan_sheet(&plan, desk).map_err(fault)?, None));
+            continue;
+        }
+        for told in logs {
+            let title = format!("{}: {}", surface.name, patches::method_title(told.log.method, &desk.book.base));
+            let proposed = args.thickness.as_ref().zip(args.dwell.as_ref());
+            let told_sheet = sheet::log_sheet(&surface.name, &told, proposed, desk).map_err(fault)?;
+            let drawing = draw::text(&told.log, &told.estimate, width.min(80), desk.system);
+            shown.drawings.push(draw::svg(&title, &told.log, &told.estimate, desk.system));
+            shown.sheets.push((told_sheet, Some(drawing)));
+        }
+    }
+    Ok(shown)
+}

@@ -1,0 +1,407 @@
+//! From what a person said to changes of the survey.
+
+use super::document::{At, Edit, at, quoted};
+use super::effects::counted;
+use super::passing::{name_in, overlap, place_of};
+use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
+use super::settling::{Made, doubted};
+use engine::answer::{Context, Heard, Reading, Said, Statement};
+use engine::judge::Verdict;
+use engine::vocabulary::{About, FactId, FactKind, Known};
+use engine::words;
+use std::ops::Range;
+
+impl Session<'_> {
+    pub(super) fn context(&self) -> Context {
+        let asked = match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(fact),
+            _ => None,
+        };
+        Context {
+            place: self.place().map(str::to_owned),
+            system: Some(self.survey.system),
+            asked,
+            coats: self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map(Vec::len),
+            year: Some(i32::from(self.today.year())),
+        }
+    }
+
+    /// A line as an answer.
+    pub(super) fn answer(&mut self, line: &str) -> Outcome {
+        match self.asked {
+            Some(Asked::Title) => {
+                return self.head("title", &quoted(line.trim_matches('"')), &format!("the job is called {}", line.trim_matches('"')));
+            }
+            Some(Asked::Place) => {
+                if let Some(outcome) = self.place_said(line) {
+                    return outcome;
+                }
+            }
+            _ => {}
+        }
+        let heard = self.listener.hear(line, &self.context());
+        if let Some(outcome) = self.about_another_surface(line, &heard) {
+            return outcome;
+        }
+        self.take(line, &heard)
+    }
+
+    /// Takes what was heard as being about the surface talked about.
+    pub(super) fn take(&mut self, line: &str, heard: &Heard) -> Outcome {
+        let made = self.make(line, heard);
+        self.settle(made, None)
+    }
+
+    /// Whether a line names a surface: goes there, makes it, or asks; `None` where it is about the one talked about.
+    fn about_another_surface(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
+        let first = line.split([',', ';', ':']).next().unwrap_or("").trim();
+        // An existing surface, named in full: `back door, oak` or `the back door is oak`.
+        let called = name_in(first).unwrap_or(first);
+        let rest = line.find(called).map_or("", |at| line[at + called.len()..].trim_start_matches([',', ';', ':', ' '])).to_owned();
+        if let Some(s) = self.survey.surfaces.iter().position(|s| s.name.eq_ignore_ascii_case(called))
+            && (s != self.surface || !rest.is_empty())
+        {
+            let moved = s != self.surface;
+            self.surface = s;
+            if moved {
+                self.asked = None;
+            }
+            let name = self.survey.surfaces[s].name.clone();
+            if rest.is_empty() {
+                return Some(Outcome { text: format!("  On to {name}.\n"), understood: true, ..Outcome::default() });
+            }
+            let mut outcome = self.answer(&rest);
+            if moved {
+                outcome.text = format!("  On {name}:\n{}", outcome.text);
+            }
+            return Some(outcome);
+        }
+        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let starts = line.find(first).unwrap_or(0);
+        let segment = starts..starts + first.len();
+        let named = heard.said.iter().find_map(|s| match s {
+            Said::Fact(f) if Some(f.fact) == element && segment.contains(&f.at.start) => Some(f),
+            _ => None,
+        });
+        let of_surface = heard.said.iter().any(|s| match s {
+            Said::Fact(f) => matches!(self.book.base.vocabulary.get(f.fact).about, About::Surface | About::Coat),
+            Said::Coats(_) => true,
+            _ => false,
+        });
+        let name = name_in(first).map(str::to_owned);
+        if self.survey.surfaces.is_empty() {
+            // What comes first and is no fact is the name that was asked for.
+            let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
+            if let Some(name) = &name
+                && (named.is_some() || self.asked == Some(Asked::FirstSurface) && (plain || !of_surface))
+            {
+                return Some(self.new_surface(name, line, heard));
+            }
+            if of_surface {
+                let ask = "What is this surface called, such as `front door`?".to_owned();
+                self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: line.to_owned() } });
+                return Some(Outcome { text: String::new(), understood: true, ..Outcome::default() });
+            }
+            return None;
+        }
+        // Another part of the building than the one talked about.
+        let named = named?;
+        let asked_for_it = matches!(self.asked, Some(Asked::Fact { fact, .. }) if Some(fact) == element);
+        let stated = element.and_then(|e| self.survey.surfaces[self.surface].facts.get(&e)).map(|s| &s.known);
+        let differs = stated.is_some_and(|known| !named.readings.iter().any(|r| overlap(known, &r.known)));
+        let here = self.survey.surfaces[self.surface].name.clone();
+        let name = name?;
+        if asked_for_it || !(differs || stated.is_some() && self.names_another(&name, line, &named.at, heard)) {
+            return None;
+        }
+        let options = vec![
+            (format!("a new surface, {name}"), Todo::NewSurface { name: name.clone(), line: line.to_owned() }),
+            (format!("about {here}"), Todo::Answer(line.to_owned())),
+        ];
+        self.pending.push_back(Pending::Choose { ask: format!("Is `{name}` a new surface, or is this about {here}?"), options });
+        Some(Outcome { text: String::new(), understood: true, ..Outcome::default() })
+    }
+
+    /// Makes a surface and takes what else the line said of it.
+    pub(super) fn new_surface(&mut self, name: &str, line: &str, heard: &Heard) -> Outcome {
+        if let Err(why) = self.name_is_free(name) {
+            return Outcome { text: format!("  {why}\n"), ..Outcome::default() };
+        }
+        let start = self.now;
+        self.asked = None;
+        let index = self.survey.surfaces.len();
+        let what = format!("a new surface, {name}");
+        let before = match self.change(&[Edit::AddSurface { name: name.to_owned() }], &what) {
+            Ok(before) => before,
+            Err(why) => return Outcome { text: format!("  {why}\n"), ..Outcome::default() },
+        };
+        self.surface = index;
+        self.snapshots[self.now].surface = index;
+        let mut made = self.make(line, heard);
+        // The name is no part that was not understood.
+        made.unheard.retain(|u| !name.contains(u.as_str()) && !bare(u).eq_ignore_ascii_case(name));
+        let nothing_more = made.is_empty();
+        let mut outcome = Outcome {
+            text: self.page().paragraph("  ", "    ", &format!("A new surface: {name}.")),
+            understood: true,
+            ..Outcome::default()
+        };
+        if nothing_more || made.edits.is_empty() {
+            outcome.text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        }
+        if !nothing_more {
+            let more = self.settle(made, Some(before));
+            outcome.text.push_str(&more.text);
+            outcome.understood = more.understood;
+        }
+        self.one_step_since(start, &what);
+        outcome
+    }
+
+    /// Makes everything since a state one step on the way back.
+    pub(super) fn one_step_since(&mut self, start: usize, what: &str) {
+        if self.now > start + 1 {
+            self.snapshots.drain(start + 1..self.now);
+            self.now = start + 1;
+            what.clone_into(&mut self.snapshots[self.now].what);
+        }
+    }
+
+    pub(super) fn name_is_free(&self, name: &str) -> Result<(), String> {
+        if name.trim().is_empty() {
+            return Err("A surface needs a name, such as `front door`.".to_owned());
+        }
+        if self.survey.surfaces.iter().any(|s| s.name.eq_ignore_ascii_case(name)) {
+            return Err(format!("There is already a surface called {name}; `go to {name}` goes there."));
+        }
+        Ok(())
+    }
+
+    fn make(&self, line: &str, heard: &Heard) -> Made {
+        let mut made = Made::default();
+        let (said, mut unheard) = self.without_a_stray_no(line, heard);
+        for said in said {
+            match said {
+                Said::Fact(statement) => self.fact(line, statement, &mut made),
+                Said::Coats(coats) => self.coats(coats, &mut made),
+                Said::NotKnown { fact, .. } => made.not_known.push(*fact),
+                Said::Remark { says, .. } => made.remarks.push(says.clone()),
+            }
+        }
+        unheard.extend(heard.unheard.iter().cloned());
+        unheard.sort_by_key(|r| r.start);
+        made.unheard = unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
+        made
+    }
+
+    /// Where a statement belongs; `Err` says why it cannot be told.
+    fn belongs(&self, statement: &Statement) -> Result<At, Pending> {
+        let fact = self.book.base.vocabulary.get(statement.fact);
+        if fact.about != About::Coat {
+            return Ok(at(fact.about, self.surface, None));
+        }
+        let many = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        if let Some(coat) = statement.coat {
+            return Ok(At::Coat(self.surface, Some(coat)));
+        }
+        if let Some(Asked::Fact { fact: asked, coat: Some(coat), .. }) = &self.asked
+            && *asked == statement.fact
+        {
+            return Ok(At::Coat(self.surface, Some(*coat)));
+        }
+        if many <= 1 {
+            return Ok(At::Coat(self.surface, Some(0)));
+        }
+        // What is said of the paint as a whole is said of every coat; a kind or a figure belongs to one.
+        if matches!(fact.kind, FactKind::YesNo | FactKind::Choice(_)) {
+            return Ok(At::Coat(self.surface, None));
+        }
+        let reading = &statement.readings[0];
+        let mut options: Vec<(String, Todo)> = (0..many)
+            .map(|c| {
+                let edits = vec![Self::stating(At::Coat(self.surface, Some(c)), statement.fact, reading)];
+                (
+                    format!("coat {}{}", c + 1, self.coat_kind(c)),
+                    Todo::Edits { edits, echo: format!("{} of coat {}: {}", fact.title, c + 1, reading.echo) },
+                )
+            })
+            .collect();
+        options.push(("none of them".to_owned(), Todo::Leave));
+        Err(Pending::Choose { ask: format!("Which coat is it: {} {}?", fact.title, reading.echo), options })
+    }
+
+    fn coat_kind(&self, coat: usize) -> String {
+        let kind = self.book.base.vocabulary.find_about(About::Coat, "kind");
+        let stated = kind.and_then(|k| self.survey.surfaces.get(self.surface)?.coats.as_ref()?.get(coat)?.get(&k));
+        stated.map_or_else(String::new, |s| format!(" ({})", s.written.replace('-', " ")))
+    }
+
+    fn stating(at: At, fact: FactId, reading: &Reading) -> Edit {
+        Edit::Fact { at, fact, toml: if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) } }
+    }
+
+    fn fact(&self, line: &str, statement: &Statement, made: &mut Made) {
+        let fact = self.book.base.vocabulary.get(statement.fact);
+        let Some(first) = statement.readings.first() else { return };
+        if fact.about == About::Method {
+            made.refused.push(format!("`{}` belongs to a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));
+            return;
+        }
+        let place = match self.belongs(statement) {
+            Ok(place) => place,
+            Err(back) => {
+                made.back.push(back);
+                return;
+            }
+        };
+        if let At::Coat(s, Some(c)) = place {
+            let many = self.survey.surfaces.get(s).and_then(|s| s.coats.as_ref()).map_or(1, |c| c.len().max(1));
+            if c >= many {
+                made.refused.push(format!(
+                    "There is no coat {}: {} listed. Name them from the top, such as `gloss over distemper`.",
+                    c + 1,
+                    counted(many, "coat is", "coats are")
+                ));
+                return;
+            }
+        }
+        if let Some(stays) = self.in_passing(line, place, statement) {
+            made.remarks.push(stays);
+            return;
+        }
+        let coats = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let title = match place {
+            At::Coat(_, Some(c)) if coats > 1 => format!("{} of coat {}", fact.title, c + 1),
+            At::Coat(_, None) if coats > 1 => format!("{} of every coat", fact.title),
+            _ => fact.title.clone(),
+        }
+        .replace(" in the coat of ", " in ")
+        .replace(" of the coat of ", " of ");
+        let echo = |r: &Reading| {
+            let doubt = if r.sure { "" } else { " (not sure, so it counts as open until somebody has looked)" };
+            let before = self.turned(place, statement, r).map_or_else(String::new, |was| format!(" (until now: {was})"));
+            format!("{title}: {}{before}{doubt}", r.echo)
+        };
+        if let Some(merged) = self.with_what_was_near(place, statement) {
+            made.edits.push(Self::stating(place, statement.fact, &merged));
+            made.echo.push(format!("{title}: {}", merged.echo));
+            return;
+        }
+        if let Some(stands) = self.turns_round_unasked(line, place, statement) {
+            let edits = vec![Self::stating(place, statement.fact, first)];
+            let options = vec![
+                (format!("yes, {}", first.echo), Todo::Edits { edits, echo: echo(first) }),
+                (format!("no, it stays {stands}"), Todo::Leave),
+            ];
+            let ask = format!("Until now, {title}: {stands}. Does `{}` change it?", line.get(statement.at.clone()).unwrap_or(line));
+            made.back.push(Pending::Choose { ask, options });
+            return;
+        }
+        if statement.readings.len() > 1 && self.differ(place, statement) {
+            let mut options: Vec<(String, Todo)> = statement
+                .readings
+                .iter()
+                .map(|r| (r.echo.clone(), Todo::Edits { edits: vec![Self::stating(place, statement.fact, r)], echo: echo(r) }))
+                .collect();
+            options.push(("leave it open".to_owned(), Todo::Leave));
+            made.back.push(Pending::Choose { ask: format!("Which is meant, for the {}?", fact.title), options });
+            return;
+        }
+        if !first.sure {
+            // It is not asked again at once; `questions` brings it back.
+            let coat = match place {
+                At::Coat(_, coat) => Some(coat.unwrap_or(0)),
+                _ => None,
+            };
+            let surface = if fact.about == About::Site { 0 } else { self.surface };
+            made.doubted.push(Asked::Fact { fact: statement.fact, surface, coat });
+        }
+        made.edits.push(Self::stating(place, statement.fact, first));
+        made.echo.push(echo(first));
+    }
+
+    /// Whether two readings would change anything differently: a verdict, what is said, or a measure that is reckoned with.
+    fn differ(&self, place: At, statement: &Statement) -> bool {
+        let mut reaches = statement.readings.iter().filter_map(|r| match &r.known {
+            Known::Num(reach) => reach.bounds(),
+            _ => None,
+        });
+        if let Some((low, high)) = reaches.next()
+            && reaches.any(|(l, h)| l > high || h < low)
+        {
+            return true;
+        }
+        let mut seen: Option<(Vec<Verdict>, Vec<usize>)> = None;
+        for reading in &statement.readings {
+            let Ok((_, survey)) = self.tried(&[Self::stating(place, statement.fact, reading)]) else { continue };
+            let outlooks = self.outlooks_of(&survey);
+            let Some(outlook) = outlooks.get(self.surface) else { return true };
+            let stands =
+                (outlook.verdicts().collect::<Vec<_>>(), outlook.spoken().iter().filter(|s| s.certain).map(|s| s.rule).collect::<Vec<_>>());
+            match &seen {
+                Some(first) if *first != stands => return true,
+                Some(_) => {}
+                None => seen = Some(stands),
+            }
+        }
+        false
+    }
+
+    fn coats(&self, coats: &[Vec<Statement>], made: &mut Made) {
+        let listed = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref());
+        let mut echo: Vec<String> = Vec::new();
+        let mut doubt = false;
+        let list: Vec<Vec<(FactId, String)>> = coats
+            .iter()
+            .map(|coat| {
+                let facts: Vec<&Reading> = coat.iter().filter_map(|s| s.readings.first()).collect();
+                echo.push(words::list(&facts.iter().map(|r| r.echo.as_str()).collect::<Vec<_>>(), "and"));
+                doubt |= facts.iter().any(|r| !r.sure);
+                coat.iter()
+                    .filter_map(|s| Some((s.fact, s.readings.first()?)))
+                    .map(|(f, r)| (f, if r.sure { r.toml.clone() } else { doubted(&r.toml) }))
+                    .collect()
+            })
+            .collect();
+        let told = match coats.len() {
+            0 => "no coats: bare".to_owned(),
+            1 => format!("one kind of coat: {}", echo[0]),
+            _ => format!("coats from the top: {}", echo.join(", then ")),
+        };
+        let told = if doubt { format!("{told} (not sure: what is doubted counts as open)") } else { told };
+        let edit = Edit::Coats { surface: self.surface, coats: list };
+        // What is already known of the coats is not written over without a word.
+        let known = listed.is_some_and(|l| l.iter().any(|c| !c.is_empty()));
+        if known {
+            let options = vec![
+                ("yes, these instead".to_owned(), Todo::Edits { edits: vec![edit], echo: told.clone() }),
+                ("no, leave them".to_owned(), Todo::Leave),
+            ];
+            made.back.push(Pending::Choose { ask: format!("Coats are listed already. Put {told} in their place?"), options });
+        } else {
+            made.edits.push(edit);
+            made.echo.push(told);
+        }
+    }
+}
+
+/// A name without the words people put before it.
+pub(super) fn bare(name: &str) -> &str {
+    let name = name.trim().trim_matches('"').trim();
+    let lower = name.to_lowercase();
+    for lead in ["new surface: ", "it's ", "its ", "it is ", "this is ", "there's ", "there is ", "there are ", "then there's "] {
+        if lower.starts_with(lead) {
+            return bare(&name[lead.len()..]);
+        }
+    }
+    for lead in ["the ", "a ", "an ", "some "] {
+        if lower.starts_with(lead) {
+            return name[lead.len()..].trim();
+        }
+    }
+    name
+}
+
+fn inside(inner: &Range<usize>, outer: &Range<usize>) -> bool {
+    inner.start >= outer.start && inner.end <= outer.end
+}

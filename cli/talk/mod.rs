@@ -1,0 +1,23 @@
+//! `ovolo talk`: a survey talked through at a prompt.
+//!
+//! [`Session`] holds the conversation and knows neither terminal nor disk; `prompt` reads lines (from a terminal with
+//! editing, or plainly from anywhere), `store` keeps the file whole at every moment.
+
+mod answering;
+mod commands;
+mod dialogue;
+pub mod document;
+mod editor;
+mod effects;
+mod judging;
+mod left_off;
+mod moving;
+mod passing;
+pub(crate) mod prompt;
+mod session;
+mod settling;
+pub mod store;
+mod views;
+mod waiting;
+
+pub use session::{Fixed, Outcome, Session};

@@ -1,0 +1,209 @@
+//! From what was made of a line to the survey: changing it, and saying what was understood and what that changed.
+
+use super::document::{Edit, quoted};
+use super::session::{Asked, Outcome, Pending, Session};
+use engine::explain::Outlook;
+use engine::vocabulary::{About, Fact, FactId, FactKind};
+use engine::words;
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+/// What is made of a line before anything is changed.
+#[derive(Debug, Default)]
+pub(super) struct Made {
+    pub(super) edits: Vec<Edit>,
+    /// What was understood, piece by piece.
+    pub(super) echo: Vec<String>,
+    /// What has to be asked back about.
+    pub(super) back: Vec<Pending>,
+    pub(super) remarks: Vec<String>,
+    /// What cannot be kept, and why.
+    pub(super) refused: Vec<String>,
+    /// What was said with doubt, and is not asked again at once.
+    pub(super) doubted: Vec<Asked>,
+    pub(super) not_known: Vec<Option<FactId>>,
+    pub(super) unheard: Vec<String>,
+}
+
+impl Made {
+    /// Whether nothing at all was made of the line.
+    pub(super) fn is_empty(&self) -> bool {
+        self.edits.is_empty() && self.back.is_empty() && self.remarks.is_empty() && self.refused.is_empty() && self.not_known.is_empty()
+    }
+}
+
+impl Session<'_> {
+    /// Makes the changes, shows what came of them, and leaves the rest to be asked back about.
+    /// Where something was changed already for this line, `before` is how things stood then.
+    pub(super) fn settle(&mut self, made: Made, before: Option<Vec<Arc<Outlook>>>) -> Outcome {
+        let mut text = String::new();
+        let page = self.page();
+        if made.is_empty() {
+            return Outcome { text: self.not_understood(), ..Outcome::default() };
+        }
+        let mut understood = made.unheard.is_empty() && made.refused.is_empty();
+        self.later.extend(made.doubted);
+        for not_known in made.not_known {
+            text.push_str(&self.left_open(not_known));
+        }
+        if !made.edits.is_empty() {
+            let echo = made.echo.join("; ");
+            match self.state_from(&made.edits, &echo, before) {
+                Ok(told) => text.push_str(&told),
+                Err(why) => {
+                    understood = false;
+                    text.push_str(&page.paragraph("  ", "    ", &format!("That cannot be kept: {why}.")));
+                }
+            }
+        }
+        for remark in made.remarks {
+            text.push_str(&page.paragraph("  ", "    ", &remark));
+        }
+        for refused in made.refused {
+            text.push_str(&page.paragraph("  ", "    ", &refused));
+        }
+        if !made.unheard.is_empty() {
+            let parts: Vec<String> = made.unheard.iter().map(|u| format!("`{u}`")).collect();
+            text.push_str(&page.paragraph("  ", "    ", &format!("Not understood: {}. `note …` keeps it as a remark.", parts.join(", "))));
+        }
+        self.pending.extend(made.back);
+        Outcome { text, understood, ..Outcome::default() }
+    }
+
+    /// Changes the survey and says what was understood and what it changed.
+    pub(super) fn state(&mut self, edits: &[Edit], echo: &str) -> Result<String, String> {
+        self.state_from(edits, echo, None)
+    }
+
+    fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>) -> Result<String, String> {
+        let last = self.change(edits, echo)?;
+        let before = earlier.unwrap_or(last);
+        let mut text = self.page().paragraph("  ", "    ", &format!("Noted: {echo}."));
+        text.push_str(&self.if_so(edits));
+        text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        if !self.survey.surfaces.is_empty() {
+            text.push_str(&self.left());
+        }
+        Ok(text)
+    }
+
+    /// What would follow from what was said with doubt.
+    fn if_so(&self, edits: &[Edit]) -> String {
+        let sure: Vec<Edit> = edits
+            .iter()
+            .filter_map(|e| match e {
+                Edit::Fact { at, fact, toml } => {
+                    let plain = undoubted(toml)?;
+                    Some(Edit::Fact { at: *at, fact: *fact, toml: plain })
+                }
+                _ => None,
+            })
+            .collect();
+        if sure.is_empty() {
+            return String::new();
+        }
+        let Ok((_, survey)) = self.tried(&sure) else { return String::new() };
+        let effect = self.effect(&self.outlooks, &self.outlooks_of(&survey), &survey);
+        if effect.is_empty() { String::new() } else { format!("  If it is so, then:\n{}", indented(&effect)) }
+    }
+
+    /// A question is left open: nobody knows.
+    fn left_open(&mut self, fact: Option<FactId>) -> String {
+        let asked = self.asked.clone();
+        let (title, help) = match (fact, &asked) {
+            (Some(f), _) => {
+                let f = self.book.base.vocabulary.get(f);
+                (f.title.clone(), f.help.clone())
+            }
+            (None, Some(Asked::Fact { fact, .. })) => {
+                let f = self.book.base.vocabulary.get(*fact);
+                (f.title.clone(), f.help.clone())
+            }
+            _ => ("that".to_owned(), String::new()),
+        };
+        match (fact, asked) {
+            (Some(f), Some(Asked::Fact { fact, .. })) if f != fact => {
+                let coat = (self.book.base.vocabulary.get(f).about == About::Coat).then_some(0);
+                let surface = if self.book.base.vocabulary.get(f).about == About::Site { 0 } else { self.surface };
+                self.later.push(Asked::Fact { fact: f, surface, coat });
+            }
+            (_, Some(asked)) => self.later.push(asked),
+            _ => {}
+        }
+        let how = if help.is_empty() { String::new() } else { format!(" To find out: {help}") };
+        self.page().paragraph("  ", "    ", &format!("Left open: {title}. It stays a question until somebody has looked.{how}"))
+    }
+
+    /// What to say when nothing of a line was understood.
+    pub(super) fn not_understood(&self) -> String {
+        let can = match &self.asked {
+            Some(Asked::Fact { fact, .. }) => {
+                let fact = self.book.base.vocabulary.get(*fact);
+                format!("Not understood. {} `choices` lists them, `skip` goes on, `help` shows what else can be said.", self.answerable(fact))
+            }
+            Some(Asked::Place) => {
+                "Not understood as a place. Name a country or state, such as England or Massachusetts, or its code, such as GB-ENG; `skip` goes on."
+                    .to_owned()
+            }
+            _ => "Not understood. `help` shows what can be said; `note …` keeps a remark.".to_owned(),
+        };
+        self.page().paragraph("  ", "    ", &can)
+    }
+
+    fn answerable(&self, fact: &Fact) -> String {
+        let catalogue = &self.book.base.catalogue;
+        match &fact.kind {
+            FactKind::YesNo => "Answer yes or no.".to_owned(),
+            FactKind::Number { unit, .. } if unit.dimension.is_number() => "Answer with a number, or a range such as 4 to 6.".to_owned(),
+            FactKind::Number { unit, .. } => format!("Answer with a figure and its unit, such as 20 {}.", unit.names[0]),
+            FactKind::Year { .. } => "Answer with a year or a time, such as 1890, about 1930 or Victorian.".to_owned(),
+            FactKind::Choice(_) | FactKind::Several(_) | FactKind::Entry(_) => {
+                let titles: Vec<&str> = (0..fact.width(catalogue).min(4)).map(|i| fact.choice_title(i, catalogue)).collect();
+                format!("Answers are such as {}.", words::list(&titles, "or"))
+            }
+        }
+    }
+
+    /// Changes a line of `[survey]`.
+    pub(super) fn head(&mut self, key: &'static str, toml: &str, echo: &str) -> Outcome {
+        match self.state(&[Edit::Head { key, toml: toml.to_owned() }], echo) {
+            Ok(text) => Outcome { text, understood: true, ..Outcome::default() },
+            Err(why) => {
+                Outcome { text: self.page().paragraph("  ", "    ", &format!("That cannot be kept: {why}.")), ..Outcome::default() }
+            }
+        }
+    }
+
+    /// A place by its name or code.
+    pub(super) fn place_said(&mut self, line: &str) -> Option<Outcome> {
+        let code = self.book.place_named(line.trim_matches(['"', ' ', '.']))?;
+        let title = self.book.place_title(&code).map_or_else(|| code.clone(), |t| format!("{t} ({code})"));
+        Some(self.head("place", &quoted(&code), &format!("the place is {title}")))
+    }
+}
+
+/// A value with its doubt, as a survey writes it.
+pub(super) fn doubted(toml: &str) -> String {
+    match toml.trim().strip_prefix('{').and_then(|t| t.strip_suffix('}')) {
+        Some(inside) => format!("{{ {}, sure = false }}", inside.trim().trim_end_matches(',')),
+        None => format!("{{ value = {toml}, sure = false }}"),
+    }
+}
+
+/// A doubted value without its doubt.
+fn undoubted(toml: &str) -> Option<String> {
+    let inside = toml.trim().strip_prefix('{')?.strip_suffix('}')?.trim().strip_suffix("sure = false")?.trim().trim_end_matches(',').trim();
+    match inside.strip_prefix("value = ") {
+        Some(plain) => Some(plain.to_owned()),
+        None => Some(format!("{{ {inside} }}")),
+    }
+}
+
+/// Text pushed in by two columns.
+pub(super) fn indented(text: &str) -> String {
+    let mut out = String::new();
+    for line in text.lines() {
+        let _ = writeln!(out, "  {line}");
+    }
+    out
+}

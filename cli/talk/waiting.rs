@@ -1,0 +1,136 @@
+//! What waits for the next line: a choice between readings, or a piece of text such as a name.
+
+use super::commands;
+use super::document::Edit;
+use super::passing::name_in;
+use super::session::{Outcome, Pending, Session, Then, Todo};
+use engine::answer::Said;
+use engine::vocabulary::About;
+
+impl Session<'_> {
+    /// A line for what waits; `None` where it is something else.
+    pub(super) fn pending_line(&mut self, line: &str) -> Option<Outcome> {
+        let pending = self.pending.front()?.clone();
+        let done = |text: &str| Outcome { text: text.to_owned(), understood: true, ..Outcome::default() };
+        match pending {
+            Pending::Choose { options, .. } => {
+                let Some(picked) = pick(line, &options) else {
+                    // Something else was said: the question is let go, and says so.
+                    self.pending.clear();
+                    let mut outcome = self.line(line);
+                    outcome.text =
+                        format!("  Nothing was kept of what was asked back about, since none of the choices was taken.\n{}", outcome.text);
+                    return Some(outcome);
+                };
+                self.pending.pop_front();
+                Some(match picked {
+                    Todo::Edits { edits, echo } => match self.state(&edits, &echo) {
+                        Ok(text) => done(&text),
+                        Err(why) => Outcome {
+                            text: self.page().paragraph("  ", "    ", &format!("That cannot be kept: {why}.")),
+                            ..Outcome::default()
+                        },
+                    },
+                    Todo::Command(line) => match commands::parse(&line).map(|c| self.command(&c)) {
+                        Some(Ok(outcome)) => outcome,
+                        Some(Err(why)) => Outcome { text: self.page().paragraph("  ", "    ", &why), ..Outcome::default() },
+                        None => Outcome::default(),
+                    },
+                    Todo::Answer(line) => {
+                        let heard = self.listener.hear(&line, &self.context());
+                        self.take(&line, &heard)
+                    }
+                    Todo::NewSurface { name, line } => {
+                        self.asked = None;
+                        let heard = self.listener.hear(&line, &self.context());
+                        self.new_surface(&name, &line, &heard)
+                    }
+                    Todo::Leave => done("  Left open.\n"),
+                })
+            }
+            Pending::Text { then, .. } => {
+                self.pending.pop_front();
+                if matches!(line.to_lowercase().as_str(), "never mind" | "skip" | "cancel" | "undo") {
+                    return Some(done("  Left as it was.\n"));
+                }
+                Some(self.text_given(line, then))
+            }
+        }
+    }
+
+    fn text_given(&mut self, line: &str, then: Then) -> Outcome {
+        let page = self.page();
+        let wrong = |text: &str| Outcome { text: page.paragraph("  ", "    ", text), ..Outcome::default() };
+        match then {
+            Then::SurfaceName { line: said } => {
+                let first = line.split([',', ';']).next().unwrap_or(line).trim();
+                let rest = line[line.find(first).map_or(0, |at| at + first.len())..].trim_start_matches([',', ';', ' ']);
+                match name_in(first) {
+                    Some(name) if !self.only_facts(&self.listener.hear(first, &self.context())) => {
+                        let said = if rest.is_empty() { said } else { format!("{said}, {rest}") };
+                        let heard = self.listener.hear(&said, &self.context());
+                        self.new_surface(name, &said, &heard)
+                    }
+                    _ => {
+                        let ask = "That is remembered. What is the surface called, such as `front door`?".to_owned();
+                        self.pending.push_front(Pending::Text { ask, then: Then::SurfaceName { line: format!("{said}, {line}") } });
+                        Outcome { understood: true, ..Outcome::default() }
+                    }
+                }
+            }
+            Then::CopyName { from, but } => self.copied(from, line, but.as_deref()),
+            Then::DepartWho { rule, surface } => {
+                let ask = "Why? Say what was found or agreed, and where it is recorded.".to_owned();
+                self.pending.push_front(Pending::Text { ask, then: Then::DepartWhy { rule, surface, who: line.to_owned() } });
+                Outcome { understood: true, ..Outcome::default() }
+            }
+            Then::DepartWhy { rule, surface, who } => {
+                let ask = "Until when? A day such as 2027-05-31, or `no end`.".to_owned();
+                self.pending.push_front(Pending::Text { ask, then: Then::DepartUntil { rule, surface, who, why: line.to_owned() } });
+                Outcome { understood: true, ..Outcome::default() }
+            }
+            Then::DepartUntil { rule, surface, who, why } => {
+                let until = match line.to_lowercase().as_str() {
+                    "no end" | "none" | "no" | "open" => None,
+                    _ => match line.parse::<jiff::civil::Date>() {
+                        Ok(day) => Some(day.to_string()),
+                        Err(_) => {
+                            let ask = "Until when? A day such as 2027-05-31, or `no end`.".to_owned();
+                            self.pending.push_front(Pending::Text { ask, then: Then::DepartUntil { rule, surface, who, why } });
+                            return wrong(&format!("`{line}` is not a day."));
+                        }
+                    },
+                };
+                let edit = Edit::Departure { rule: rule.clone(), who: who.clone(), why, on: self.today.to_string(), until, surface };
+                match self.state(&[edit], &format!("a departure from {rule}, decided by {who}")) {
+                    Ok(text) => Outcome { text, understood: true, ..Outcome::default() },
+                    Err(why) => wrong(&format!("That cannot be kept: {why}.")),
+                }
+            }
+        }
+    }
+
+    /// Whether a line says what a surface is like and not what part of the building it is.
+    fn only_facts(&self, heard: &engine::answer::Heard) -> bool {
+        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
+        !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))
+    }
+}
+
+/// The option a line means: by number, by its words, or by a beginning no other shares.
+fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
+    let line = line.trim().trim_end_matches(['.', ')']).to_lowercase();
+    if let Ok(n) = line.parse::<usize>() {
+        return options.get(n.checked_sub(1)?).map(|(_, t)| t.clone());
+    }
+    let begins: Vec<&(String, Todo)> = options.iter().filter(|(label, _)| label.to_lowercase().starts_with(&line)).collect();
+    if let [one] = begins[..] {
+        return Some(one.1.clone());
+    }
+    let holds: Vec<&(String, Todo)> = options.iter().filter(|(label, _)| line.len() > 2 && label.to_lowercase().contains(&line)).collect();
+    match holds[..] {
+        [one] => Some(one.1.clone()),
+        _ => None,
+    }
+}

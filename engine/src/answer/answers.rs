@@ -1,0 +1,146 @@
+//! Yes and no, nothing, and "nobody knows".
+
+use super::Reading;
+use super::Said;
+use super::lex::{Hit, Piece};
+use super::sense::{Bearing, Of, Sense};
+use super::tables::Role;
+use crate::vocabulary::{About, FactId, FactKind, flag};
+use std::ops::Range;
+
+impl Sense<'_, '_> {
+    /// A clause that says that something is not known.
+    pub(super) fn not_known(&mut self, clause: Range<usize>) -> bool {
+        let find = |wanted: Role| clause.clone().find(|k| !self.used[*k] && self.role(*k) == Some(wanted));
+        let content = self.content(clause.clone());
+        let hard = find(Role::Unknown(true));
+        let soft = find(Role::Unknown(false)).or_else(|| find(Role::Either)).filter(|_| !content);
+        let Some(k) = hard.or(soft) else { return false };
+        let mut facts: Vec<FactId> = Vec::new();
+        for k in clause.clone() {
+            if let Piece::Hit(hit) = &self.lexemes[k].piece {
+                let named = hit.names.iter().copied().chain(hit.values.iter().map(|(f, _)| *f));
+                let means = hit.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+                let first = self.context.asked.filter(|a| hit.names.contains(a)).or_else(|| means.chain(named).next());
+                facts.extend(first.filter(|f| !facts.contains(f)));
+            }
+        }
+        let at = self.at(k, k);
+        // "lead, don't know": the name stands in the clause before.
+        if facts.is_empty() && k > 1 && matches!(self.lexemes[clause.start.saturating_sub(1)].piece, Piece::Break) && clause.start >= 2 {
+            let b = clause.start - 2;
+            if let Piece::Hit(hit) = &self.lexemes[b].piece
+                && !self.used[b]
+                && self.picked(hit, false).is_empty()
+                && let Some(f) = hit.names.first()
+            {
+                facts.push(*f);
+                self.used[b] = true;
+            }
+        }
+        if facts.is_empty() {
+            self.said.push((at.start, Said::NotKnown { fact: self.context.asked, at }));
+        } else {
+            for fact in facts {
+                self.said.push((at.start, Said::NotKnown { fact: Some(fact), at: at.clone() }));
+            }
+        }
+        self.used[clause].fill(true);
+        true
+    }
+
+    /// A plain yes or no.
+    pub(super) fn answer(&mut self, k: usize, yes: bool, sure: bool, first: bool, clause: Range<usize>) {
+        let others = clause.clone().any(|j| match &self.lexemes[j].piece {
+            Piece::Hit(h) => {
+                let about_asked = self.context.asked.is_some_and(|a| h.names.contains(&a) || h.values.iter().any(|(f, _)| *f == a));
+                let says = !h.values.is_empty() || !h.phrases.is_empty() || h.names.iter().any(|f| self.says_yes(*f));
+                says && !about_asked
+            }
+            _ => false,
+        });
+        let fact = if others && !first {
+            // "the kit said no" answers what the kit was asked, not what we asked.
+            None
+        } else {
+            self.context.asked
+        };
+        let named = clause.clone().find_map(|j| match &self.lexemes[j].piece {
+            Piece::Hit(h) if h.values.is_empty() => h.names.iter().copied().find(|f| self.says_yes(*f)).map(|f| (f, j)),
+            _ => None,
+        });
+        let (fact, at) = match (fact, named) {
+            (asked, Some((named, j))) if asked.is_none_or(|a| a == named || !first) => {
+                self.used[j] = true;
+                (named, self.at(k.min(j), k.max(j)))
+            }
+            (Some(asked), _) => (asked, self.at(k, k)),
+            (None, _) => {
+                // What the words leave open has been said; the yes or no was heard.
+                self.used[k] |= clause.into_iter().any(|j| match &self.lexemes[j].piece {
+                    Piece::Hit(h) => h.phrases.iter().any(|p| !self.listener.book.phrases[*p].does_not_settle.is_empty()),
+                    _ => false,
+                });
+                return;
+            }
+        };
+        let sure = sure && !self.doubt[k];
+        if let Some(reading) = self.yes_no(fact, yes, sure) {
+            self.used[k] = true;
+            self.state(fact, None, vec![reading], at);
+        }
+    }
+
+    /// Whether a fact answers to yes and no.
+    pub(super) fn says_yes(&self, fact: FactId) -> bool {
+        matches!(self.kind(fact), FactKind::YesNo) || self.listener.index.answer(fact, true).is_some()
+    }
+
+    pub(super) fn yes_no(&self, fact: FactId, yes: bool, sure: bool) -> Option<Reading> {
+        match self.kind(fact) {
+            FactKind::YesNo => self.maker.choice(fact, if yes { flag::YES } else { flag::NO }, sure),
+            FactKind::Several(_) if !yes => Some(self.maker.several(fact, 0, 0, true, sure)),
+            _ => self.listener.index.answer(fact, yes).and_then(|i| self.maker.choice(fact, 1 << i, sure)),
+        }
+    }
+
+    /// "Nothing", "none": of what was asked.
+    pub(super) fn nothing(&mut self, k: usize, clause: Range<usize>) {
+        let Some(asked) = self.context.asked else { return };
+        if clause.clone().any(|j| matches!(self.lexemes[j].piece, Piece::Unknown)) {
+            return;
+        }
+        let at = self.at(k, k);
+        if Some(asked) == self.listener.kind || Some(asked) == self.listener.layers {
+            self.used[k] = true;
+            self.said.push((at.start, Said::Coats(Vec::new())));
+        } else if let Some(reading) = self.yes_no(asked, false, !self.doubt[k]) {
+            self.used[k] = true;
+            self.state(asked, None, vec![reading], at);
+        }
+    }
+
+    /// The name of a fact: there is one, or there is none.
+    pub(super) fn names(&mut self, k: usize, hit: &Hit, bearing: Bearing) {
+        let asked = self.context.asked.filter(|a| hit.names.contains(a));
+        let fact = asked.or_else(|| hit.names.iter().copied().find(|f| self.says_yes(*f)));
+        let Some(fact) = fact.filter(|f| self.says_yes(*f)) else { return };
+        // The bare name says nothing unless it was asked for: to speak of consent is not to have it.
+        let yes = if bearing.denied {
+            false
+        } else if bearing.so || asked.is_some() {
+            true
+        } else {
+            return;
+        };
+        let about = self.listener.book.base.vocabulary.get(fact).about;
+        let about_coat = about == About::Coat;
+        if about_coat && (bearing.of == Of::Unplaced || (bearing.of == Of::Some && !yes)) {
+            return;
+        }
+        if let Some(reading) = self.yes_no(fact, yes, !(self.doubt[k] || (about_coat && bearing.of == Of::Some))) {
+            self.used[k] = true;
+            self.state(fact, bearing.of.place(about), vec![reading], self.at(k, k));
+        }
+    }
+}

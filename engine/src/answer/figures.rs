@@ -1,0 +1,144 @@
+//! Figures and years: which fact they belong to.
+
+use super::Said;
+use super::lex::Piece;
+use super::readings::Maker;
+use super::sense::{Bearing, Of, Sense};
+use super::sizes::{Measure, Shape};
+use super::years::Years;
+use crate::pack::Slot;
+use crate::vocabulary::{About, FactId, FactKind};
+use std::ops::Range;
+
+impl Sense<'_, '_> {
+    /// The fact of a clause that figures of a dimension belong to, nearest first.
+    fn named_for(&self, k: usize, clause: Range<usize>, fits: impl Fn(FactId) -> bool) -> Option<(FactId, usize)> {
+        let mut best: Option<(usize, FactId, usize)> = None;
+        for j in clause {
+            if let Piece::Hit(hit) = &self.lexemes[j].piece
+                && let Some(fact) = hit.names.iter().copied().find(|f| fits(*f))
+            {
+                // What follows is nearer than what stands as far before.
+                let distance = if j > k { (j - k) * 2 } else { (k - j) * 2 + 1 };
+                if best.is_none_or(|(d, ..)| distance < d) {
+                    best = Some((distance, fact, j));
+                }
+            }
+        }
+        best.map(|(_, f, j)| (f, j))
+    }
+
+    pub(super) fn measure(&mut self, k: usize, measure: &Measure, bearing: Bearing, clause: Range<usize>) {
+        let vocabulary = &self.listener.book.base.vocabulary;
+        let dimension = measure.dimension();
+        let plain = measure.is_plain();
+        let fits = |f: FactId| match &vocabulary.get(f).kind {
+            FactKind::Number { unit, .. } => match dimension {
+                Some(d) => unit.dimension == d,
+                None => !matches!(measure.shape, Shape::Many) || unit.dimension.is_number(),
+            },
+            _ => false,
+        };
+        // "six panelled doors": a number counts what follows it.
+        let behind = self.next_content(k + 1, clause.end, 2).filter(|_| plain).and_then(|n| match &self.lexemes[n].piece {
+            Piece::Hit(h) => Some((n, h.clone())),
+            _ => None,
+        });
+        let counter = behind.as_ref().and_then(|(n, h)| {
+            let of = |f: FactId| vocabulary.iter().find(|(_, c)| c.counts == Some(f)).map(|(id, _)| id);
+            let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+            h.values.iter().map(|(f, _)| *f).chain(means).find_map(of).map(|c| (c, *n))
+        });
+        // "two children": some there are.
+        let yes_no = |f: &FactId| matches!(vocabulary.get(*f).kind, FactKind::YesNo);
+        let there = behind.as_ref().and_then(|(n, h)| {
+            let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+            let fact = means.chain(h.names.iter().copied()).find(yes_no)?;
+            h.values.is_empty().then_some((fact, *n, h.phrases.is_empty()))
+        });
+        let named = self.named_for(k, clause.clone(), fits);
+        let asked = self.context.asked.filter(|f| fits(*f));
+        let mut likely = false;
+        let (fact, upto) = if let Some((c, n)) = counter {
+            for j in k..n {
+                self.used[j] = true;
+            }
+            (c, n)
+        } else if let (Some((f, n, named_only)), true) = (there, asked.is_none()) {
+            let none = matches!(&measure.shape, Shape::Span(a, _) if a.high == 0.0);
+            self.used[k] = true;
+            // A phrase says it itself, but for "no such".
+            if (named_only || none)
+                && let Some(reading) = self.yes_no(f, !none, !self.doubt[k])
+            {
+                self.used[k..=n].fill(true);
+                self.state(f, None, vec![reading], self.at(k, n));
+            }
+            return;
+        } else if let Some((f, j)) = named {
+            self.used[j] = true;
+            (f, j)
+        } else if let Some(f) = asked {
+            (f, k)
+        } else {
+            let slot = dimension.and_then(Maker::slot_of);
+            match slot.and_then(|s| self.default(s)) {
+                Some((f, only_likely)) => {
+                    likely = only_likely || self.strange(clause);
+                    (f, k)
+                }
+                None => return,
+            }
+        };
+        if bearing.denied || (bearing.of == Of::Unplaced && vocabulary.get(fact).about == About::Coat) {
+            return;
+        }
+        let at = self.at(k.min(upto), k.max(upto));
+        match self.maker.number(fact, measure, !self.doubt[k] && !likely) {
+            Ok(readings) if !readings.is_empty() => {
+                self.used[k] = true;
+                self.state(fact, bearing.of.place(vocabulary.get(fact).about), readings, at);
+            }
+            Ok(_) => {}
+            // Only where the figure was plainly meant for this fact.
+            Err(says) if named.is_some() || asked.is_some() || counter.is_some() => {
+                self.used[k] = true;
+                self.said.push((at.start, Said::Remark { says, at }));
+            }
+            Err(_) => {}
+        }
+    }
+
+    /// Whether a clause holds words nothing is known of: what its figures are about is then only likely.
+    fn strange(&self, clause: Range<usize>) -> bool {
+        clause.into_iter().any(|k| matches!(self.lexemes[k].piece, Piece::Unknown))
+    }
+
+    /// What figures alone say, by the phrases of the rule book.
+    fn default(&self, slot: Slot) -> Option<(FactId, bool)> {
+        let phrases = &self.listener.book.phrases;
+        self.listener
+            .index
+            .defaults
+            .iter()
+            .find(|(s, _)| *s == slot)
+            .and_then(|(_, p)| phrases[*p].means.first().map(|(f, _)| (*f, phrases[*p].likely)))
+    }
+
+    pub(super) fn years(&mut self, k: usize, years: &Years, bearing: Bearing, clause: Range<usize>) {
+        let is_year = |f: FactId| matches!(self.kind(f), FactKind::Year { .. });
+        let named = self.named_for(k, clause.clone(), is_year);
+        let fact =
+            named.map(|(f, _)| f).or(self.context.asked.filter(|f| is_year(*f))).or_else(|| self.default(Slot::Year).map(|(f, _)| f));
+        let Some(fact) = fact.filter(|_| !bearing.denied) else { return };
+        let plainly = named.is_some() || self.context.asked == Some(fact) || !self.strange(clause);
+        let readings = self.maker.years(fact, years, !self.doubt[k] && plainly);
+        if !readings.is_empty() {
+            self.used[k] = true;
+            if let Some((_, j)) = named {
+                self.used[j] = true;
+            }
+            self.state(fact, None, readings, self.at(k, k));
+        }
+    }
+}

@@ -1,0 +1,334 @@
+//! From stretches of the line to statements: who denies what, what a figure counts, what is in doubt.
+
+use super::lex::{Lexeme, Piece};
+use super::readings::Maker;
+use super::tables::Role;
+use super::which::Which;
+use super::{Context, Heard, Listener, Reading, Said, Statement};
+use crate::vocabulary::{About, FactId, FactKind, Known};
+use std::ops::Range;
+
+/// What is made of one line.
+pub(super) struct Sense<'a, 'b> {
+    pub(super) listener: &'a Listener<'b>,
+    pub(super) context: &'a Context,
+    line: &'a str,
+    pub(super) maker: Maker<'a>,
+    pub(super) lexemes: Vec<Lexeme>,
+    pub(super) used: Vec<bool>,
+    /// Whether the speaker is in doubt there.
+    pub(super) doubt: Vec<bool>,
+    /// What was said, and where it begins.
+    pub(super) said: Vec<(usize, Said)>,
+    /// What is not taken from this line.
+    unsettled: Vec<(FactId, Known)>,
+}
+
+/// The coat that is spoken of.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) enum Of {
+    /// Every coat, or the surface as a whole.
+    #[default]
+    All,
+    /// The one at this place from the top.
+    Nth(usize),
+    /// One whose place from the top is not known: nothing can be stated of it.
+    Unplaced,
+    /// Some coat, nobody knows which.
+    Some,
+}
+
+impl Of {
+    /// Its place from the top, for facts about a coat.
+    pub(super) fn place(self, about: About) -> Option<usize> {
+        match self {
+            Self::Nth(n) if about == About::Coat => Some(n),
+            _ => None,
+        }
+    }
+}
+
+/// What stands before a word and bears on it.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Bearing {
+    /// It is denied.
+    pub(super) denied: bool,
+    /// It is near, not the thing itself.
+    pub(super) near: bool,
+    /// It is said to be so.
+    pub(super) so: bool,
+    /// The coat it is about.
+    pub(super) of: Of,
+}
+
+impl<'a, 'b> Sense<'a, 'b> {
+    pub(super) fn new(listener: &'a Listener<'b>, context: &'a Context, line: &'a str, lexemes: Vec<Lexeme>) -> Self {
+        let maker = Maker { base: &listener.book.base, context };
+        let n = lexemes.len();
+        Self {
+            listener,
+            context,
+            line,
+            maker,
+            lexemes,
+            used: vec![false; n],
+            doubt: vec![false; n],
+            said: Vec::new(),
+            unsettled: Vec::new(),
+        }
+    }
+
+    /// Makes statements of the whole line.
+    pub(super) fn make(mut self) -> Heard {
+        let clauses = self.clauses();
+        self.find_doubt(&clauses);
+        self.find_unsettled();
+        self.coats();
+        for clause in clauses {
+            self.clause(clause);
+        }
+        self.finish()
+    }
+
+    pub(super) fn role(&self, k: usize) -> Option<Role> {
+        match self.lexemes.get(k)?.piece {
+            Piece::Role(role) => Some(role),
+            _ => None,
+        }
+    }
+
+    pub(super) fn is_break(&self, k: usize) -> bool {
+        matches!(self.lexemes[k].piece, Piece::Break) || self.role(k) == Some(Role::But)
+    }
+
+    fn clauses(&self) -> Vec<Range<usize>> {
+        let mut out = Vec::new();
+        let mut from = 0;
+        for k in 0..=self.lexemes.len() {
+            if k == self.lexemes.len() || self.is_break(k) {
+                if from < k {
+                    out.push(from..k);
+                }
+                from = k + 1;
+            }
+        }
+        out
+    }
+
+    /// Whether something in a clause can be a statement.
+    pub(super) fn content(&self, clause: Range<usize>) -> bool {
+        clause.into_iter().any(|k| match &self.lexemes[k].piece {
+            Piece::Hit(hit) => !(self.picked(hit, false).is_empty() && hit.phrases.is_empty()),
+            Piece::Measure(_) | Piece::Years(_) => true,
+            _ => false,
+        })
+    }
+
+    /// What the line cannot settle, wherever in it the words stand.
+    fn find_unsettled(&mut self) {
+        let book = self.listener.book;
+        for lexeme in &self.lexemes {
+            if let Piece::Hit(hit) = &lexeme.piece {
+                self.unsettled.extend(hit.phrases.iter().flat_map(|p| book.phrases[*p].does_not_settle.iter().cloned()));
+            }
+        }
+    }
+
+    /// Whether a reading is one that the line cannot settle.
+    pub(super) fn is_unsettled(&self, fact: FactId, known: &Known) -> bool {
+        self.unsettled.iter().any(|(f, k)| {
+            *f == fact
+                && match (known, k) {
+                    (Known::Bits(a), Known::Bits(b)) => a & !b == 0,
+                    (Known::Num(a), Known::Num(b)) => a.and(b) == *a,
+                    _ => false,
+                }
+        })
+    }
+
+    /// Doubt reaches over its clause; a clause of nothing but doubt over the one before.
+    fn find_doubt(&mut self, clauses: &[Range<usize>]) {
+        for (c, clause) in clauses.iter().enumerate() {
+            // "probably" answers where nothing else does.
+            let content = self.content(clause.clone());
+            let doubtful = |k: usize| match self.role(k) {
+                Some(Role::Doubt | Role::Unknown(_)) => true,
+                Some(Role::Yes(false) | Role::No(false)) => content,
+                _ => false,
+            };
+            let doubt = clause.clone().any(doubtful);
+            if !doubt {
+                continue;
+            }
+            let alone = clause.clone().all(|k| doubtful(k) || matches!(self.role(k), Some(Role::Filler | Role::Is | Role::Have)));
+            let answered = |range: Range<usize>| range.into_iter().any(|k| matches!(self.role(k), Some(Role::Yes(_) | Role::No(_))));
+            if alone && c > 0 && (self.content(clauses[c - 1].clone()) || answered(clauses[c - 1].clone())) {
+                self.doubt[clauses[c - 1].clone()].fill(true);
+                self.used[clause.clone()].fill(true);
+            }
+            self.doubt[clause.clone()].fill(true);
+        }
+    }
+
+    pub(super) fn at(&self, from: usize, to: usize) -> Range<usize> {
+        self.lexemes[from].at.start..self.lexemes[to].at.end
+    }
+
+    /// What was typed where a slip was mended, for reading back.
+    fn typed(&self, at: &Range<usize>) -> Option<&'a str> {
+        let slip = self.lexemes.iter().any(|l| l.mended && at.start <= l.at.start && l.at.end <= at.end);
+        self.line.get(at.clone()).filter(|_| slip)
+    }
+
+    pub(super) fn state(&mut self, fact: FactId, coat: Option<usize>, mut readings: Vec<Reading>, at: Range<usize>) {
+        if let Some(typed) = self.typed(&at) {
+            for reading in &mut readings {
+                reading.echo = format!("{} (typed as “{typed}”)", reading.echo);
+            }
+        }
+        if !readings.is_empty() {
+            self.said.push((at.start, Said::Fact(Statement { fact, coat, readings, at })));
+        }
+    }
+
+    pub(super) fn kind(&self, fact: FactId) -> &'a FactKind {
+        &self.listener.book.base.vocabulary.get(fact).kind
+    }
+
+    pub(super) fn is_several(&self, fact: FactId) -> bool {
+        matches!(self.kind(fact), FactKind::Several(_))
+    }
+
+    /// The next stretch of a clause that is more than a small word.
+    pub(super) fn next_content(&self, from: usize, end: usize, strangers: usize) -> Option<usize> {
+        let mut left = strangers;
+        for k in from..end {
+            match &self.lexemes[k].piece {
+                Piece::Role(Role::Filler | Role::Is | Role::Have | Role::Doubt | Role::Near) => {}
+                Piece::Unknown if left > 0 => left -= 1,
+                Piece::Hit(_) | Piece::Measure(_) | Piece::Years(_) | Piece::Coat(_) => return Some(k),
+                _ => return None,
+            }
+        }
+        None
+    }
+
+    fn clause(&mut self, clause: Range<usize>) {
+        if self.not_known(clause.clone()) {
+            return;
+        }
+        let mut bearing = Bearing::default();
+        let mut k = clause.start;
+        let begin = clause.clone().find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Doubt | Role::Is)));
+        while k < clause.end {
+            if self.used[k] {
+                k += 1;
+                continue;
+            }
+            let mut next = k + 1;
+            match self.lexemes[k].piece.clone() {
+                Piece::Role(role) => match role {
+                    Role::Not | Role::No(_) if self.next_content(k + 1, clause.end, 1).is_some() => {
+                        bearing.denied = true;
+                        self.used[k] = true;
+                        if role == Role::No(false) {
+                            self.doubt[clause.clone()].fill(true);
+                        }
+                        // "no, …" has its comma; "no tenants there" denies tenants and answers nothing.
+                    }
+                    Role::Yes(false) if self.content(clause.clone()) => self.used[k] = true,
+                    Role::Yes(sure) => self.answer(k, true, sure, begin == Some(k), clause.clone()),
+                    Role::No(sure) => self.answer(k, false, sure, begin == Some(k), clause.clone()),
+                    Role::Not => self.answer(k, false, true, begin == Some(k), clause.clone()),
+                    Role::Nothing => self.nothing(k, clause.clone()),
+                    Role::Near => {
+                        bearing.near = true;
+                        self.used[k] = true;
+                    }
+                    Role::Over | Role::On | Role::Under | Role::Beneath => {
+                        if let Some(n) = self.next_content(k + 1, clause.end, 0)
+                            && let Piece::Hit(hit) = &self.lexemes[n].piece
+                            && hit.values.iter().any(|(f, _)| self.is_several(*f))
+                            && role != Role::On
+                        {
+                            bearing.near = true;
+                        }
+                        self.used[k] = true;
+                    }
+                    // "might be lead" says so, in doubt.
+                    Role::Have | Role::Is | Role::Doubt => {
+                        bearing.so = true;
+                        self.used[k] = true;
+                    }
+                    Role::And | Role::Asks => {
+                        bearing.denied = false;
+                        self.used[k] = true;
+                    }
+                    Role::Filler => self.used[k] = true,
+                    _ => self.used[k] = true,
+                },
+                Piece::Hit(hit) => {
+                    let answer = self.role(k + 2).filter(|_| k + 2 < clause.end && self.role(k + 1) == Some(Role::Asks));
+                    if let Some(Role::Yes(sure) | Role::No(sure)) = answer {
+                        bearing.denied |= answer == Some(Role::No(sure));
+                        bearing.so = true;
+                        self.doubt[k] |= !sure;
+                        self.used[k + 1..=k + 2].fill(true);
+                    }
+                    bearing.near |= bearing.denied && hit.plain;
+                    next = self.hit(k, &hit, bearing, clause.clone());
+                    bearing.so = false;
+                    let more = self.role(next) == Some(Role::Or);
+                    bearing.denied &= more;
+                    let near = hit.values.iter().any(|(f, _)| self.is_several(*f));
+                    bearing.near &= near;
+                }
+                Piece::Measure(measure) => {
+                    self.measure(k, &measure, bearing, clause.clone());
+                    bearing.so = false;
+                }
+                Piece::Years(years) => {
+                    self.years(k, &years, bearing, clause.clone());
+                    bearing.so = false;
+                }
+                Piece::Coat(which) => {
+                    self.used[k] = true;
+                    bearing.of = match which {
+                        Which::All => Of::All,
+                        Which::Some => Of::Some,
+                        Which::Nth(n) => Of::Nth(n),
+                        Which::Bottom => self.context.coats.filter(|n| *n > 0).map_or(Of::Unplaced, |n| Of::Nth(n - 1)),
+                    };
+                }
+                Piece::Unknown => {
+                    bearing.so = false;
+                }
+                Piece::Break => self.used[k] = true,
+            }
+            k = next.max(k + 1);
+        }
+        self.name_only(clause);
+    }
+
+    /// Names of facts that something was said about in their clause have done their work.
+    fn name_only(&mut self, clause: Range<usize>) {
+        let bytes = self.at(clause.start, clause.end - 1);
+        let stated: Vec<FactId> = self
+            .said
+            .iter()
+            .filter_map(|(_, s)| match s {
+                Said::Fact(s) if s.at.start < bytes.end && bytes.start < s.at.end => Some(s.fact),
+                _ => None,
+            })
+            .collect();
+        for k in clause {
+            if let Piece::Hit(hit) = &self.lexemes[k].piece
+                && hit.values.is_empty()
+                && hit.phrases.is_empty()
+                && (hit.names.iter().any(|f| stated.contains(f) || Some(*f) == self.context.asked || Some(*f) == self.listener.kind))
+            {
+                self.used[k] = true;
+            }
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! The approaches of a surface beside each other.
+
+use super::data::{Kind, Show};
+use super::quantities::{HOURS, Reckoner, WAITING, WASTE, result};
+use super::shape::Compared;
+use super::work::Work;
+use crate::advice::Approach;
+use crate::catalogue::EntryKind;
+use crate::judge::in_force::InForce;
+use crate::reckon::units::{Mass, Measure, Time};
+use crate::reckon::{Line, Span};
+use crate::survey::Survey;
+
+/// Hours, waiting and waste of an approach, summed over its methods, and what is missing.
+#[derive(Debug, Default)]
+pub(crate) struct Sums {
+    pub(crate) hours: Option<Span<Time>>,
+    pub(crate) waiting: Option<Span<Time>>,
+    pub(crate) waste: Option<Span<Mass>>,
+    pub(crate) missing: Vec<String>,
+}
+
+fn plus<T: Measure>(sum: &mut Option<Span<T>>, more: Span<T>) {
+    let add = |a: T, b: T| T::of_base(a.base() + b.base());
+    *sum = Some(sum.map_or(more, |s| s.with(more, add)));
+}
+
+/// What an approach comes to. Where one of its methods cannot be reckoned the sum is not given at all: a part is not the whole.
+pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums {
+    let mut sums = Sums::default();
+    let (mut hours, mut waiting, mut waste) = (true, true, true);
+    for part in &work.parts {
+        let labour = reckoner.quantity(work, part, &Show { kind: Kind::Labour, with: None });
+        sums.missing.extend(labour.missing);
+        let sheet = labour.reckoned.as_ref();
+        match sheet.and_then(|s| result::<Time>(s, HOURS)) {
+            Some(time) => plus(&mut sums.hours, time),
+            None => hours = false,
+        }
+        match sheet.and_then(|s| result::<Time>(s, WAITING)) {
+            Some(time) => plus(&mut sums.waiting, time),
+            None => waiting = false,
+        }
+        // What stays is no waste.
+        if part.extent != "stays" {
+            let quantity = reckoner.quantity(work, part, &Show { kind: Kind::Waste, with: None });
+            sums.missing.extend(quantity.missing);
+            match quantity.reckoned.as_ref().and_then(|s| result::<Mass>(s, WASTE)) {
+                Some(mass) => plus(&mut sums.waste, mass),
+                None => waste = false,
+            }
+        }
+    }
+    sums.missing.sort_unstable();
+    sums.missing.dedup();
+    sums.hours = sums.hours.filter(|_| hours);
+    sums.waiting = sums.waiting.filter(|_| waiting);
+    sums.waste = sums.waste.filter(|_| waste);
+    sums
+}
+
+impl Sums {
+    /// As lines, in the units of the reckoner.
+    pub(crate) fn lines(&self, reckoner: &Reckoner<'_>) -> Vec<Line> {
+        let mut sheet = reckoner.desk.sheet("sums", "");
+        if let Some(hours) = self.hours {
+            sheet.result("attended hours", hours, "h");
+        }
+        if let Some(waiting) = self.waiting {
+            sheet.result("waiting", waiting, "h");
+        }
+        if let Some(waste) = self.waste {
+            sheet.result("waste", waste, "kg");
+        }
+        sheet.results
+    }
+}
+
+pub(super) fn compare<'b>(
+    force: &InForce<'b>,
+    survey: &Survey,
+    surface: usize,
+    approaches: &[Approach],
+    reckoner: &Reckoner<'b>,
+) -> Vec<Compared> {
+    let book = force.book;
+    let hazard = book.base.catalogue.attributes(EntryKind::Method).get_index_of("hazard");
+    let ranked = book.ranking.iter().find_map(|r| match r.by {
+        crate::pack::RankBy::Attribute { attribute, best, worst } if Some(attribute) == hazard && best != worst => {
+            Some((attribute, best, worst))
+        }
+        _ => None,
+    });
+    approaches
+        .iter()
+        .enumerate()
+        .map(|(i, approach)| {
+            let work = Work::new(force, survey, surface, &approach.steps);
+            let sums = sums(&work, reckoner);
+            let points = |method: usize| {
+                let (attribute, best, worst) = ranked?;
+                match book.base.catalogue.entries(EntryKind::Method)[method].attributes[attribute] {
+                    crate::catalogue::AttributeValue::Number(n) => Some(((n - best) / (worst - best)).clamp(0.0, 1.0)),
+                    _ => None,
+                }
+            };
+            let conditions: Vec<_> = work.parts.iter().flat_map(|p| work.conditions(p)).map(|(_, c)| c).collect();
+            let mut distinct: Vec<&str> = conditions.iter().map(|c| c.says.as_str()).collect();
+            distinct.sort_unstable();
+            distinct.dedup();
+            Compared {
+                approach: i + 1,
+                says: approach.says.clone(),
+                figures: sums.lines(reckoner),
+                hazard: work.parts.iter().filter_map(|p| points(p.method)).fold(0.0, f64::max),
+                conditions: distinct.len(),
+                burden: work.parts.iter().map(|p| p.judged.burden).sum(),
+                missing: sums.missing,
+            }
+        })
+        .collect()
+}

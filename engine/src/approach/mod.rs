@@ -1,0 +1,189 @@
+//! Approaches: ways through the stack of a surface, their steps, what they take, and the order of work on all surfaces.
+//!
+//! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
+//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier, what is weighed.
+//! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
+//! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days.
+//!
+//! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
+
+pub mod data;
+pub mod path;
+pub mod shape;
+
+mod compare;
+mod programme;
+mod quantities;
+mod steps;
+mod waste;
+pub(crate) mod ways;
+pub(crate) mod work;
+
+pub use shape::Plan;
+
+use crate::advice::{Approach, DEFERS};
+use crate::explain::{Circumstances, heads};
+use crate::judge::in_force::InForce;
+use crate::judge::{Subject, methods};
+use crate::pack::RuleBook;
+use crate::quantity::System;
+use crate::reckon::Desk;
+use crate::survey::Survey;
+use jiff::civil::{Date, Time};
+use quantities::Reckoner;
+use shape::{Said, SurfacePlan};
+use work::Work;
+
+/// The hours of a working day, by the clock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Day {
+    /// When work begins.
+    pub starts: Time,
+    /// When the place is left.
+    pub ends: Time,
+    /// Whether somebody stated it.
+    pub stated: bool,
+}
+
+impl Default for Day {
+    /// From 08:00 to 16:30: common practice, to be replaced by the hours of the site.
+    fn default() -> Self {
+        Self { starts: jiff::civil::time(8, 0, 0, 0), ends: jiff::civil::time(16, 30, 0, 0), stated: false }
+    }
+}
+
+/// What a plan is asked for, besides the survey.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// One surface, by its place in the survey; all if `None`.
+    pub surface: Option<usize>,
+    /// Which approach is told in steps, the first being 0.
+    pub way: usize,
+    /// People at work, at least one.
+    pub people: f64,
+    /// The hours of the day.
+    pub day: Day,
+    /// The first day of work.
+    pub starts: Date,
+    /// The units of results.
+    pub system: System,
+}
+
+/// A plan of work: the approaches of each surface, the steps of one of them, what they take, and the programme.
+pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Plan {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
+    let mut surfaces = Vec::new();
+    let mut works = Vec::new();
+    for surface in (0..survey.surfaces.len()).filter(|s| settings.surface.is_none_or(|only| only == *s)) {
+        let subject = Subject::new(&force, survey, surface, &[]);
+        let approaches = found(&subject);
+        let (plan, work) = surface_plan(&force, survey, surface, approaches, &subject, &reckoner);
+        surfaces.push(plan);
+        works.push(work);
+    }
+    let programme = programme::programme(&surfaces, &works, &reckoner);
+    let (survey, rule_book) = heads(survey, &force, place);
+    Plan { plan: 1, survey, rule_book, surfaces, programme, defers: DEFERS.to_owned() }
+}
+
+/// The steps of any sequence of methods on a surface, also of one that no search found: every method is told for all coats.
+/// Methods that the catalogue does not have are passed over.
+pub fn steps_for(
+    survey: &Survey,
+    book: &RuleBook,
+    circumstances: &Circumstances,
+    surface: usize,
+    methods: &[&str],
+    settings: &Settings,
+) -> Vec<shape::StageTold> {
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
+    let coats = survey.surfaces[surface].coats.as_ref().map_or(0, Vec::len);
+    let step = |id: &&str| {
+        let method = quantities::find_method(&reckoner.desk, id)?;
+        let keeps = book.base.catalogue.attribute(crate::catalogue::EntryKind::Method, method, "keeps");
+        let extent = if keeps == Some(crate::catalogue::AttributeValue::Flag(true)) { "stays" } else { "whole" };
+        let verdict = crate::judge::Verdict::Suited.words();
+        Some(crate::advice::ApproachStep { method: (*id).to_owned(), coats: (1..=coats).collect(), extent, verdict })
+    };
+    let steps: Vec<_> = methods.iter().filter_map(step).collect();
+    let work = Work::new(&force, survey, surface, &steps);
+    steps::told(&work, &reckoner)
+}
+
+/// The approaches of a surface, best first; the ranked methods come in as in advice.
+fn found(subject: &Subject<'_, '_>) -> Vec<Approach> {
+    let force = subject.force;
+    let mut candidates: Vec<(f64, ways::Candidate)> = methods(force)
+        .map(|m| {
+            let judged = subject.judge(m, &force.method(m, None, &[]));
+            let candidate = ways::candidate(subject, m, &judged);
+            (crate::explain::prefers(subject, m) + candidate.parts.iter().map(|p| p.score).sum::<f64>(), candidate)
+        })
+        .collect();
+    candidates.sort_by(|a, b| a.1.verdict.cmp(&b.1.verdict).then(b.0.total_cmp(&a.0)));
+    let candidates: Vec<ways::Candidate> = candidates.into_iter().map(|(_, c)| c).collect();
+    ways::ways(subject, &candidates)
+}
+
+fn surface_plan<'b, 'i, 's>(
+    force: &'i InForce<'b>,
+    survey: &'s Survey,
+    surface: usize,
+    mut approaches: Vec<Approach>,
+    subject: &Subject<'b, 'i>,
+    reckoner: &Reckoner<'b>,
+) -> (SurfacePlan, Option<Work<'b, 'i, 's>>) {
+    let name = survey.surfaces[surface].name.clone();
+    let told = reckoner.settings.way.min(approaches.len().saturating_sub(1));
+    let comparison = compare::compare(force, survey, surface, &approaches, reckoner);
+    let work = approaches.get(told).map(|a| Work::new(force, survey, surface, &a.steps));
+    let (stages, may_stay) = match &work {
+        Some(work) => (steps::told(work, reckoner), work.may_stay()),
+        None => (Vec::new(), Vec::new()),
+    };
+    if let (Some(work), Some(approach)) = (&work, approaches.get_mut(told)) {
+        approach.brief = work.brief();
+    }
+    let none_yet = approaches.is_empty().then(|| why_none(subject));
+    let plan = SurfacePlan {
+        name,
+        told: work.as_ref().map(|_| told + 1),
+        none_yet,
+        may_stay: if approaches.iter().any(|a| matches!(a.clears, "part" | "loose" | "none")) { may_stay } else { Vec::new() },
+        approaches,
+        stages,
+        comparison,
+    };
+    (plan, work)
+}
+
+/// Why there is no way yet, in a sentence.
+fn why_none(subject: &Subject<'_, '_>) -> String {
+    let force = subject.force;
+    let verdicts: Vec<crate::judge::Verdict> = methods(force).map(|m| subject.judge(m, &force.method(m, None, &[])).verdict).collect();
+    let count = |v: crate::judge::Verdict| verdicts.iter().filter(|x| **x == v).count();
+    let (suits, open, held) =
+        (verdicts.iter().filter(|v| v.suits()).count(), count(crate::judge::Verdict::CantTellYet), count(crate::judge::Verdict::OnHold));
+    if suits > 0 && !subject.known.listed {
+        return "nobody has looked at the coats: count and name them, from the top down; what suits the rest stands in ovolo advise"
+            .to_owned();
+    }
+    if suits > 0 {
+        return "no method that suits leads through all coats, and what is open may change that: see ovolo advise".to_owned();
+    }
+    if open + held > 0 {
+        return format!(
+            "nothing suits yet: {open} methods depend on what is not known, {held} wait for a hold point; ovolo advise says what to find out or release"
+        );
+    }
+    "every method is ruled out: see ovolo advise for the reasons".to_owned()
+}
+
+/// A sentence and its source.
+fn said(says: &str, source: String) -> Said {
+    Said { says: says.to_owned(), source }
+}

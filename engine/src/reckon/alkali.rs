@@ -1,0 +1,316 @@
+//! Alkali: what old oil paint uses up, what a paste brings, what is left behind, and the acid that undoes it.
+//!
+//! Molar masses: IUPAC standard atomic masses (from memory). Reactions go to the end stated; nothing here says how fast.
+
+use super::sheet::{Desk, Sheet, Standing};
+use super::span::{Given, Span};
+use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
+use crate::catalogue::{AttributeValue, EntryKind};
+use crate::words;
+
+/// Sodium hydroxide.
+pub const NAOH: MolarMass = MolarMass::g_per_mol(39.997);
+/// Potassium hydroxide.
+pub const KOH: MolarMass = MolarMass::g_per_mol(56.106);
+/// Calcium hydroxide: two alkali equivalents a mole.
+pub const CALCIUM_HYDROXIDE: MolarMass = MolarMass::g_per_mol(74.093);
+/// Magnesium hydroxide: two alkali equivalents a mole.
+pub const MAGNESIUM_HYDROXIDE: MolarMass = MolarMass::g_per_mol(58.320);
+/// Calcium carbonate.
+pub const CALCIUM_CARBONATE: MolarMass = MolarMass::g_per_mol(100.087);
+/// Sodium carbonate.
+pub const SODIUM_CARBONATE: MolarMass = MolarMass::g_per_mol(105.988);
+/// Gypsum.
+pub const GYPSUM: MolarMass = MolarMass::g_per_mol(172.171);
+/// Sodium sulphate.
+pub const SODIUM_SULPHATE: MolarMass = MolarMass::g_per_mol(142.042);
+/// Water.
+pub const WATER: MolarMass = MolarMass::g_per_mol(18.015);
+/// Carbon dioxide.
+pub const CARBON_DIOXIDE: MolarMass = MolarMass::g_per_mol(44.010);
+
+/// An acid that neutralises.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Acid {
+    /// Acetic acid, as in vinegar.
+    Acetic,
+    /// Citric acid, anhydrous.
+    Citric,
+    /// Citric acid monohydrate, the usual crystals.
+    CitricMonohydrate,
+    /// Phosphoric acid: one proton to dihydrogen phosphate, two to hydrogen phosphate.
+    Phosphoric,
+    /// Oxalic acid dihydrate.
+    Oxalic,
+}
+
+impl Acid {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Acetic, Self::Citric, Self::CitricMonohydrate, Self::Phosphoric, Self::Oxalic];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Acetic => "acetic",
+            Self::Citric => "citric",
+            Self::CitricMonohydrate => "citric-monohydrate",
+            Self::Phosphoric => "phosphoric",
+            Self::Oxalic => "oxalic",
+        }
+    }
+
+    /// By the word for it.
+    pub fn find(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|a| a.word() == word)
+    }
+
+    fn molar_mass(self) -> MolarMass {
+        MolarMass::g_per_mol(match self {
+            Self::Acetic => 60.052,
+            Self::Citric => 192.124,
+            Self::CitricMonohydrate => 210.14,
+            Self::Phosphoric => 97.994,
+            Self::Oxalic => 126.07,
+        })
+    }
+
+    /// How many protons of a molecule neutralise: for phosphoric acid it depends on how far one goes.
+    fn protons(self) -> Span<Ratio> {
+        let (low, high) = match self {
+            Self::Acetic => (1.0, 1.0),
+            Self::Citric | Self::CitricMonohydrate => (3.0, 3.0),
+            Self::Phosphoric => (1.0, 2.0),
+            Self::Oxalic => (2.0, 2.0),
+        };
+        Span::between(Ratio::of(low), Ratio::of(high))
+    }
+
+    /// The acid, without its water, that neutralises an amount of alkali.
+    ///
+    /// Source: one proton for each hydroxide; molar masses as above.
+    pub fn for_alkali(self, alkali: Span<Amount>) -> Span<Mass> {
+        alkali / self.protons() * Span::exactly(self.molar_mass())
+    }
+}
+
+/// What a paste holds, by weight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Composition {
+    /// Sodium hydroxide.
+    pub naoh: Span<Share>,
+    /// Potassium hydroxide.
+    pub koh: Span<Share>,
+    /// Calcium hydroxide.
+    pub calcium: Span<Share>,
+    /// Magnesium hydroxide.
+    pub magnesium: Span<Share>,
+}
+
+impl Composition {
+    /// Alkali that dissolves at once: sodium and potassium hydroxide.
+    pub fn soluble(&self, paste: Span<Mass>) -> Span<Amount> {
+        let of = |share: Span<Share>, molar: MolarMass| paste * share / Span::exactly(molar);
+        of(self.naoh, NAOH) + of(self.koh, KOH)
+    }
+
+    /// All alkali, with the slow reserve of lime and magnesia (two equivalents a mole).
+    pub fn total(&self, paste: Span<Mass>) -> Span<Amount> {
+        let two = Span::exactly(Ratio::of(2.0));
+        let of = |share: Span<Share>, molar: MolarMass| paste * share / Span::exactly(molar) * two;
+        self.soluble(paste) + of(self.calcium, CALCIUM_HYDROXIDE) + of(self.magnesium, MAGNESIUM_HYDROXIDE)
+    }
+}
+
+/// Caustic soda that the binder of old oil paint uses up, on an area.
+///
+/// `saponification` is the value of the oil, mass of KOH for a mass of oil. Source: ASTM D1962, 3.1 and 4.1 (definition);
+/// triglyceride + 3 MOH gives 3 soap + glycerol.
+pub fn saponification_demand(
+    paint: Span<Length>,
+    density: Span<Density>,
+    binder: Span<Share>,
+    saponification: Span<Share>,
+) -> Span<Loading> {
+    let ratio = Span::exactly(NAOH) / Span::exactly(KOH);
+    paint * density * binder * saponification * ratio
+}
+
+/// Thickness of paste that brings a loading of caustic soda.
+pub fn paste_thickness_for(demand: Span<Loading>, naoh: Span<Share>, density: Span<Density>) -> Span<Length> {
+    let brought = density.with(naoh, |d, n| d * n);
+    demand / brought
+}
+
+/// Washing soda that caustic soda left in a wall turns into with the carbon dioxide of the air.
+///
+/// Source: `2 NaOH + CO2 = Na2CO3 + H2O`.
+pub fn carbonate_left(naoh: Span<Mass>) -> Span<Mass> {
+    naoh / Span::exactly(NAOH) / Span::exactly(Ratio::of(2.0)) * Span::exactly(SODIUM_CARBONATE)
+}
+
+/// Gypsum that caustic soda attacks, and the sodium sulphate that comes of it.
+///
+/// Source: `2 NaOH + CaSO4.2H2O = Ca(OH)2 + Na2SO4 + 2 H2O`.
+pub fn gypsum_attacked(naoh: Span<Mass>) -> (Span<Mass>, Span<Mass>) {
+    let pairs = naoh / Span::exactly(NAOH) / Span::exactly(Ratio::of(2.0));
+    (pairs * Span::exactly(GYPSUM), pairs * Span::exactly(SODIUM_SULPHATE))
+}
+
+/// Carbonate of a lime host that an amount of acid protons dissolves.
+///
+/// Source: `CaCO3 + 2 H+ = Ca2+ + CO2 + H2O`.
+pub fn carbonate_dissolved(protons: Span<Amount>) -> Span<Mass> {
+    protons / Span::exactly(Ratio::of(2.0)) * Span::exactly(CALCIUM_CARBONATE)
+}
+
+/// What the demand sheet is asked.
+#[derive(Debug, Clone, Default)]
+pub struct DemandAsk {
+    /// Thickness of the old oil paint.
+    pub paint: Option<Given<Length>>,
+    /// Thickness of paste put on.
+    pub paste: Option<Given<Length>>,
+    /// Caustic soda in the paste, by weight.
+    pub naoh: Option<Given<Share>>,
+    /// Density of the paste.
+    pub density: Option<Given<Density>>,
+}
+
+/// Whether a paste brings enough alkali for the oil in the paint.
+///
+/// # Errors
+/// Where the paint's thickness is missing or the rule book lacks a figure.
+pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
+    let mut sheet = desk.sheet("alkali", "Alkali for old oil paint");
+    let paint = sheet.given("old paint", ask.paint.as_ref().ok_or("say how thick the paint is")?);
+    let paint_density = desk.figure(&mut sheet, "oil-paint-density")?;
+    let binder = desk.figure(&mut sheet, "oil-paint-binder")?;
+    let value = desk.figure(&mut sheet, "saponification-value")?;
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-poultice")?;
+    let demand = saponification_demand(paint, paint_density, binder, value);
+    let needed = paste_thickness_for(demand, naoh, density);
+    sheet.result("caustic soda the oil uses up", demand, "g/m2");
+    sheet.result("paste that brings it", needed, "mm");
+    if let Some(paste) = &ask.paste {
+        let on = sheet.given("paste put on", paste);
+        let surplus = on / needed;
+        sheet.result("times enough", surplus, "");
+        let standing = Standing::at_least(surplus, Ratio::of(1.0));
+        let says = match standing {
+            Standing::Passes => "The paste brings more alkali than the oil can use: time and warmth decide, not more paste.",
+            Standing::Fails => "The paste does not bring alkali enough for all of the oil: put it on thicker, or a second time.",
+            _ => "The paste may or may not bring alkali enough for all of the oil: be ready for a second coat.",
+        };
+        sheet.find(standing, says, None);
+    }
+    sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
+    desk.remark(&mut sheet, &["only-oil-saponifies", "dwell-not-stoichiometry"]);
+    Ok(sheet)
+}
+
+/// What the neutraliser sheet is asked.
+#[derive(Debug, Clone, Default)]
+pub struct NeutraliserAsk {
+    /// Area.
+    pub area: Option<Given<Area>>,
+    /// Thickness of paste that was on it.
+    pub thickness: Option<Given<Length>>,
+    /// Share of the paste that scraping and rinsing left behind.
+    pub residue: Option<Given<Share>>,
+    /// Caustic soda in the paste.
+    pub naoh: Option<Given<Share>>,
+    /// Density of the paste.
+    pub density: Option<Given<Density>>,
+    /// The acid, by its word.
+    pub acid: String,
+    /// Strength of the acid wash, by weight.
+    pub strength: Option<Given<Share>>,
+    /// Substrate of the catalogue.
+    pub substrate: Option<String>,
+}
+
+/// The acid wash after an alkaline paste: two bounds, and never more than the soluble alkali on a host that acid eats.
+///
+/// # Errors
+/// Where something needed is missing, a name is unknown or the rule book lacks a figure.
+pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
+    let mut sheet = desk.sheet("neutraliser", "Acid to neutralise what is left");
+    let acid = Acid::find(&ask.acid).ok_or_else(|| {
+        let help = words::offer(&ask.acid, Acid::ALL.map(Acid::word)).unwrap_or_default();
+        format!("`{}` is not an acid that is reckoned with; {help}", ask.acid)
+    })?;
+    let host = match &ask.substrate {
+        None => None,
+        Some(id) => {
+            let catalogue = &desk.book.base.catalogue;
+            let at = catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
+                let help = words::offer(id, catalogue.ids(EntryKind::Substrate)).unwrap_or_default();
+                format!("`{id}` is not a substrate of the catalogue; {help}")
+            })?;
+            let is = |name: &str| catalogue.attribute(EntryKind::Substrate, at, name) == Some(AttributeValue::Flag(true));
+            sheet.given_text("substrate", catalogue.entries(EntryKind::Substrate)[at].title.clone(), Some("given".to_owned()));
+            Some((is("calcareous"), is("gypsum"), is("porous"), is("plaster")))
+        }
+    };
+    let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
+    let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-poultice")?;
+    let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), "paste-left-behind")?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-poultice")?;
+    let composition = Composition {
+        naoh: desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?,
+        koh: Span::exactly(Share::of(0.0)),
+        calcium: desk.figure(&mut sheet, "paste-calcium-hydroxide")?,
+        magnesium: desk.figure(&mut sheet, "paste-magnesium-hydroxide")?,
+    };
+    let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), "acid-wash-strength")?;
+    let solution = desk.figure::<Density>(&mut sheet, "acid-wash-density")?;
+    let left = area * thickness * density * residue;
+    let (soluble, total) = (composition.soluble(left), composition.total(left));
+    let wash = |alkali| {
+        let acid = acid.for_alkali(alkali);
+        (acid, acid / strength.rising(|s| Ratio::of(s.value())) / solution)
+    };
+    let (acid_soluble, wash_soluble) = wash(soluble);
+    let (acid_total, wash_total) = wash(total);
+    sheet.result("paste left behind", left, "kg");
+    sheet.result("soluble alkali in it", soluble, "mol");
+    sheet.result("all alkali in it, with the slow reserve", total, "mol");
+    sheet.result(format!("{} acid for the soluble alkali", acid.word()), acid_soluble, "g");
+    sheet.result("that is so much wash", wash_soluble, "L");
+    let lime = host.is_none_or(|(calcareous, gypsum, _, plaster)| calcareous || gypsum || plaster);
+    if lime {
+        let spare = total - soluble;
+        let eaten = carbonate_dissolved(Span::between(Amount::mol(spare.low().in_mol().max(0.0)), spare.high()));
+        let what = if host.is_some() { "This host is eaten by acid" } else { "The substrate is not stated and may be one that acid eats" };
+        sheet.find(
+            Standing::Plain,
+            format!(
+                "{what}: dose for the soluble alkali only, in small dabs, and rinse. A wash for all of the alkali could dissolve {} of carbonate.",
+                sheet.say(eaten.high(), "g")
+            ),
+            None,
+        );
+        desk.remark(&mut sheet, &["never-flood-lime"]);
+    } else {
+        sheet.result(format!("{} acid for all of the alkali", acid.word()), acid_total, "g");
+        sheet.result("that is so much wash at most", wash_total, "L");
+    }
+    if host.is_some_and(|(_, gypsum, ..)| gypsum) {
+        let (attacked, sulphate) = gypsum_attacked(soluble * Span::exactly(NAOH));
+        sheet.result("gypsum the alkali left can attack", attacked, "g");
+        sheet.result("sodium sulphate that can come of it", sulphate, "g");
+    } else if host.is_none_or(|(_, _, porous, _)| porous) {
+        sheet.result("washing soda that can come of it if it stays", carbonate_left(soluble * Span::exactly(NAOH)), "g");
+    }
+    sheet.formula("alkali = area x thickness x density x share left x composition / molar mass (IUPAC atomic masses, from memory); one proton for each hydroxide");
+    desk.remark(&mut sheet, &["scrape-and-rinse-first", "acid-into-water", "ph-after-drying"]);
+    if acid == Acid::Oxalic {
+        desk.remark(&mut sheet, &["oxalic-is-poisonous"]);
+    }
+    Ok(sheet)
+}
+
+#[cfg(test)]
+#[path = "alkali_tests.rs"]
+mod tests;

@@ -1,0 +1,232 @@
+//! Washing with a jet: how wide the fan is at the wall, how hard it pushes, and what the substrate bears.
+
+use super::sheet::{Desk, Sheet, Standing};
+use super::span::{Given, Span};
+use super::units::{Area, Flow, Force, Length, Measure, Pressure, Ratio};
+use crate::catalogue::EntryKind;
+use crate::explain::{Circumstances, check};
+use crate::quantity;
+use crate::reach::Reach;
+use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
+use crate::vocabulary::{About, Known};
+use crate::words;
+
+/// Width of a fan at a distance: 2 d tan(a/2); the angle in degrees.
+///
+/// Source: geometry.
+pub fn fan_width(distance: Length, degrees: Ratio) -> Length {
+    Length::m(2.0 * distance.in_m() * (degrees.value().to_radians() / 2.0).tan())
+}
+
+/// Force of a jet of water on a wall it meets squarely: F = rho Q v, with v = sqrt(2 p / rho), water at 1,000 kg/m3.
+///
+/// Source: momentum balance and Bernoulli; no losses in hose or nozzle, so it is the most the jet can push.
+pub fn jet_force(flow: Flow, pressure: Pressure) -> Force {
+    let velocity = (2.0 * pressure.in_pa() / 1_000.0).sqrt();
+    Force::newton(1_000.0 * flow.in_m3_per_second() * velocity)
+}
+
+/// The two things people mean by low pressure, which are five times apart: never say the word alone.
+pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, String)>, String> {
+    let psi = |span: Span<Pressure>| span.show(quantity::find_unit("psi").unwrap_or_else(Pressure::unit));
+    let mut found = Vec::new();
+    let facilities: Span<Pressure> = desk.look_up("wash-low-in-facilities")?;
+    let word = if pressure.base() < facilities.high().base() { "low" } else { "high" };
+    found.push((
+        format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))),
+        "wash-low-in-facilities".to_owned(),
+    ));
+    let low: Span<Pressure> = desk.look_up("wash-low-on-old-masonry")?;
+    let medium: Span<Pressure> = desk.look_up("wash-medium-on-old-masonry")?;
+    let word = match pressure.base() {
+        p if p <= low.high().base() => "low",
+        p if p <= medium.high().base() => "medium",
+        _ => "high",
+    };
+    found.push((
+        format!(
+            "\"{word}\" as guidance for historic masonry uses the word (low is {}, medium up to {})",
+            psi(low),
+            psi(Span::exactly(medium.high()))
+        ),
+        "wash-low-on-old-masonry".to_owned(),
+    ));
+    Ok(found)
+}
+
+/// What the sheet is asked.
+#[derive(Debug, Clone, Default)]
+pub struct Ask {
+    /// Pressure at the nozzle.
+    pub pressure: Option<Given<Pressure>>,
+    /// Flow of water.
+    pub flow: Option<Given<Flow>>,
+    /// Angle of the fan, degrees.
+    pub angle: Option<Given<Ratio>>,
+    /// Distance of the nozzle.
+    pub distance: Option<Given<Length>>,
+    /// Depth of the strip that the fan strikes.
+    pub strip: Option<Given<Length>>,
+    /// Substrate of the catalogue.
+    pub substrate: Option<String>,
+}
+
+/// Fan, force and what the rules say of that pressure on that substrate.
+///
+/// # Errors
+/// Where the pressure is missing, a name is unknown or the rule book lacks a figure.
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+    let mut sheet = desk.sheet("jet", "Washing with a jet");
+    let pressure = sheet.given("pressure", ask.pressure.as_ref().ok_or("say the pressure")?);
+    if pressure.low().base() <= 0.0 {
+        return Err("a pressure is more than nothing".to_owned());
+    }
+    for (says, figure) in classes(pressure.high(), desk)? {
+        let source = desk.book.figures.get(&figure).map(|f| desk.book.cite(&f.source));
+        sheet.find(Standing::Plain, format!("This is {says}."), source);
+    }
+    let distance = desk.given_or(&mut sheet, "distance", ask.distance.as_ref(), "nozzle-distance-least")?;
+    let mut width = None;
+    if let Some(given) = &ask.angle {
+        let angle = sheet.given("angle of the fan, degrees", given);
+        if angle.low().value() < 0.0 || angle.high().value() >= 180.0 {
+            return Err("the angle of a fan lies between 0 and 180 degrees".to_owned());
+        }
+        let fan = distance.with(angle, fan_width);
+        sheet.result("width of the fan at the wall", fan, "mm");
+        width = Some(fan);
+        let least: Span<Ratio> = desk.look_up("fan-angle-least")?;
+        let source = desk.book.figures.get("fan-angle-least").map(|f| desk.book.cite(&f.source));
+        let standing = Standing::at_least(angle, least.low());
+        let says = format!("A fan of {} degrees or more, held off; a pencil jet cuts.", least.low().value());
+        sheet.find(standing, says, source);
+    }
+    match &ask.flow {
+        Some(given) => {
+            let flow = sheet.given("flow", given);
+            let force = flow.with(pressure, jet_force);
+            sheet.result("force of the jet", force, "N");
+            if let Some(fan) = width.filter(|f| f.low().base() > 0.0) {
+                let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), "fan-strip")?;
+                let struck: Span<Area> = fan * strip;
+                sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
+            }
+        }
+        None => sheet.find(Standing::Open, "Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),
+    }
+    if let Some(id) = &ask.substrate {
+        against_substrate(id, pressure, desk, &mut sheet)?;
+    } else {
+        sheet.find(Standing::Open, "Say the substrate: what it bears decides.", None);
+    }
+    sheet.formula("width = 2 x distance x tan(angle/2) (geometry); force = density x flow x sqrt(2 x pressure/density) (momentum balance, water at 1,000 kg/m3)");
+    desk.remark(&mut sheet, &["wash-trial-first", "wash-record"]);
+    Ok(sheet)
+}
+
+/// Asks the rules: what they say of a jet at this pressure on this substrate is the answer, so that it stands in one place.
+fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), String> {
+    let base = &desk.book.base;
+    let substrate = base.catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
+        let help = words::offer(id, base.catalogue.ids(EntryKind::Substrate)).unwrap_or_default();
+        format!("`{id}` is not a substrate of the catalogue; {help}")
+    })?;
+    sheet.given_text("substrate", base.catalogue.entries(EntryKind::Substrate)[substrate].title.clone(), Some("given".to_owned()));
+    let stated = |known: Known| Stated { known, written: String::new(), by: None, on: None, note: None };
+    let (Some(fact), Some(setting)) =
+        (base.vocabulary.find_about(About::Surface, "substrate"), base.vocabulary.find_about(About::Method, "water_pressure"))
+    else {
+        return Err("the rule book knows no substrate or no water pressure".to_owned());
+    };
+    let surface = Surface {
+        name: "the surface".to_owned(),
+        facts: Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]),
+        coats: None,
+        patches: Vec::new(),
+        proposals: Vec::new(),
+        note: None,
+    };
+    let survey = Survey {
+        title: "a jet".to_owned(),
+        date: None,
+        place: None,
+        surveyor: None,
+        system: desk.system,
+        site: Facts::new(),
+        surfaces: vec![surface],
+        departures: Vec::new(),
+        note: None,
+    };
+    let asked = Reach::closed(pressure.low().base(), pressure.high().base());
+    let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
+    let mut said = Vec::new();
+    let mut fitting = 0;
+    for (index, method) in base.catalogue.entries(EntryKind::Method).values().enumerate() {
+        let fits = method.settings.get(&setting).is_some_and(|range| !range.and(&asked).is_empty());
+        // Steam has a temperature to set as well; a jet of water has its pressure alone.
+        let plain_water = method.settings.len() == 1;
+        if !fits || !plain_water {
+            continue;
+        }
+        fitting += 1;
+        let settings = Facts::from_iter([(setting, stated(Known::Num(asked.clone())))]);
+        let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None });
+        let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
+        for notice in &found.reasons {
+            let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);
+            // What is open for want of other facts (frost, drains) is not about the jet.
+            let about_jet = reads("surface.substrate") && (notice.status == "applies" || reads("method.water_pressure"));
+            if about_jet && (notice.ruling == "rule-out" || notice.ruling == "caution") {
+                let standing = match (notice.ruling, notice.status) {
+                    ("rule-out", "applies") => Standing::Fails,
+                    ("rule-out", _) => Standing::Open,
+                    _ => Standing::Plain,
+                };
+                let says = format!("As {}: {}", method.title, notice.says);
+                if !said.contains(&notice.says) {
+                    said.push(notice.says.clone());
+                    sheet.find(standing, says, Some(notice.source.clone()));
+                }
+            }
+        }
+    }
+    if fitting == 0 {
+        sheet.find(Standing::Open, "No method of the rule book washes at this pressure.", None);
+    } else if said.is_empty() {
+        sheet.find(Standing::Open, "No rule speaks against this pressure on this substrate; a trial still decides.", None);
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Geometry by hand: 40 degrees at 300 mm is 218.4 mm wide, 15 degrees 79.0 mm, 25 degrees 133.0 mm.
+    #[test]
+    fn fans_are_as_wide_as_their_angle_says() {
+        for (angle, width) in [(40.0, 218.4), (15.0, 79.0), (25.0, 133.0)] {
+            let got = fan_width(Length::mm(300.0), Ratio::of(angle)).in_mm();
+            assert!((got - width).abs() < 0.05, "{angle}: {got}");
+        }
+    }
+
+    /// Momentum by hand: 15 L/min at 28 bar is 18.71 N, 20 L/min at 138 bar 55.38 N.
+    #[test]
+    fn jets_push_as_hard_as_their_momentum() {
+        for (flow, pressure, force) in [(15.0, 28.0, 18.71), (20.0, 138.0, 55.38)] {
+            let got = jet_force(Flow::litres_per_minute(flow), Pressure::bar(pressure)).in_newton();
+            assert!((got - force).abs() < 0.01, "{flow} {pressure}: {got}");
+        }
+    }
+
+    /// NIST SP 811: 400 psi is 27.6 bar, 2,000 psi 137.9 bar; the unit trap of a manual that prints millimetres for mils is
+    /// 15 mil = 0.381 mm.
+    #[test]
+    fn pressures_and_films_in_us_measures() {
+        assert!((Pressure::psi(400.0).in_bar() - 27.58).abs() < 0.01);
+        assert!((Pressure::psi(2_000.0).in_bar() - 137.9).abs() < 0.01);
+        let film = Span::<Length>::read("15 mil").unwrap();
+        assert!((film.low().in_mm() - 0.381).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,309 @@
+//! What a calculation comes to: the results with their ranges, what they were reckoned from, the sources, the cautions.
+
+use super::span::{Given, Span, three};
+use super::units::Measure;
+use crate::pack::RuleBook;
+use crate::quantity::{self, System, Unit};
+use jiff::civil::Date;
+use serde::Serialize;
+
+/// What a finding says of a thing that has to pass.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Standing {
+    /// It passes for every figure of the range.
+    Passes,
+    /// It fails for every figure of the range.
+    Fails,
+    /// It passes for some figures of the range and fails for others, or too little is known.
+    Open,
+    /// Nothing has to pass: a plain statement.
+    Plain,
+}
+
+impl Standing {
+    /// The word on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Passes => "passes",
+            Self::Fails => "fails",
+            Self::Open => "open",
+            Self::Plain => "",
+        }
+    }
+
+    /// Whether `span` stays at or below `most` (both ends of it), stays above, or both can be.
+    pub fn at_most<T: Measure>(span: Span<T>, most: T) -> Self {
+        let holds = |v: T| quantity::tidy(v.base()) <= quantity::tidy(most.base());
+        match (holds(span.low()), holds(span.high())) {
+            (true, true) => Self::Passes,
+            (false, false) => Self::Fails,
+            _ => Self::Open,
+        }
+    }
+
+    /// Whether `span` stays at or above `least`, stays below, or both can be.
+    pub fn at_least<T: Measure>(span: Span<T>, least: T) -> Self {
+        let holds = |v: T| quantity::tidy(v.base()) >= quantity::tidy(least.base());
+        match (holds(span.low()), holds(span.high())) {
+            (true, true) => Self::Passes,
+            (false, false) => Self::Fails,
+            _ => Self::Open,
+        }
+    }
+}
+
+/// A named figure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    /// What it is.
+    pub name: String,
+    /// As people read it.
+    pub text: String,
+    /// The least, in `unit`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low: Option<f64>,
+    /// The greatest, in `unit`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high: Option<f64>,
+    /// The unit of `low` and `high`, as it is written in files; empty for plain numbers.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unit: Option<&'static str>,
+    /// Where it comes from: `given`, or a source.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+/// A sentence about what was found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Finding {
+    /// Whether something passes.
+    pub standing: Standing,
+    /// The sentence.
+    pub says: String,
+    /// Where the figure it is held against comes from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+/// What a calculation comes to.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sheet {
+    /// Which calculator.
+    pub reckon: &'static str,
+    /// Its heading.
+    pub title: String,
+    /// What it comes to.
+    pub results: Vec<Line>,
+    /// What that means.
+    pub findings: Vec<Finding>,
+    /// What it was reckoned from.
+    pub from: Vec<Line>,
+    /// The formulas, each with its source.
+    pub formulas: Vec<String>,
+    /// What to mind, each with its source.
+    pub cautions: Vec<Finding>,
+    /// The units it is shown in.
+    #[serde(skip)]
+    pub system: System,
+}
+
+impl Sheet {
+    /// An empty sheet.
+    pub fn new(reckon: &'static str, title: impl Into<String>, system: System) -> Self {
+        Self {
+            reckon,
+            title: title.into(),
+            results: Vec::new(),
+            findings: Vec::new(),
+            from: Vec::new(),
+            formulas: Vec::new(),
+            cautions: Vec::new(),
+            system,
+        }
+    }
+
+    fn line<T: Measure>(&self, name: impl Into<String>, span: Span<T>, unit: &str, source: Option<String>) -> Line {
+        let unit = quantity::find_unit(unit).filter(|_| !unit.is_empty()).unwrap_or_else(Unit::none).for_system(self.system);
+        let figure = |v: T| Some(unit.of_base(v.base())).filter(|v| v.is_finite());
+        Line {
+            name: name.into(),
+            text: span.show(unit),
+            low: figure(span.low()),
+            high: figure(span.high()),
+            unit: Some(unit.names[0]),
+            source,
+        }
+    }
+
+    /// Adds a result, shown in `unit` or its like in the other system.
+    pub fn result<T: Measure>(&mut self, name: impl Into<String>, span: Span<T>, unit: &str) {
+        let line = self.line(name, span, unit, None);
+        self.results.push(line);
+    }
+
+    /// Adds a result in words.
+    pub fn result_text(&mut self, name: impl Into<String>, text: impl Into<String>) {
+        self.results.push(Line { name: name.into(), text: text.into(), low: None, high: None, unit: None, source: None });
+    }
+
+    /// Adds a finding.
+    pub fn find(&mut self, standing: Standing, says: impl Into<String>, source: Option<String>) {
+        self.findings.push(Finding { standing, says: says.into(), source });
+    }
+
+    /// Notes what was given.
+    pub fn given<T: Measure>(&mut self, name: impl Into<String>, given: &Given<T>) -> Span<T> {
+        let mut line = self.line(name, given.span, T::unit().names[0], Some("given".to_owned()));
+        line.text.clone_from(&given.written);
+        self.from.push(line);
+        given.span
+    }
+
+    /// Notes what was given in words.
+    pub fn given_text(&mut self, name: impl Into<String>, text: impl Into<String>, source: Option<String>) {
+        self.from.push(Line { name: name.into(), text: text.into(), low: None, high: None, unit: None, source });
+    }
+
+    /// Names a formula and its source.
+    pub fn formula(&mut self, text: &str) {
+        self.formulas.push(text.to_owned());
+    }
+
+    /// A figure in the units of the sheet, to stand in a sentence.
+    pub fn say<T: Measure>(&self, value: T, unit: &str) -> String {
+        self.line("", Span::exactly(value), unit, None).text
+    }
+}
+
+/// Where and when a calculation is made, and the rule book it takes its figures from.
+#[derive(Debug, Clone)]
+pub struct Desk<'a> {
+    /// The rule book.
+    pub book: &'a RuleBook,
+    /// The place and everything it is part of; empty where no place is stated.
+    pub places: Vec<String>,
+    /// The day.
+    pub date: Date,
+    /// The units results are shown in.
+    pub system: System,
+}
+
+impl<'a> Desk<'a> {
+    /// At a place on a day.
+    pub fn new(book: &'a RuleBook, place: Option<&str>, date: Date, system: System) -> Self {
+        Self { book, places: place.map(|p| book.places_of(p)).unwrap_or_default(), date, system }
+    }
+
+    /// A new sheet.
+    pub fn sheet(&self, reckon: &'static str, title: impl Into<String>) -> Sheet {
+        Sheet::new(reckon, title, self.system)
+    }
+
+    /// Whether the rule book states a figure.
+    pub fn has_figure(&self, id: &str) -> bool {
+        self.book.figures.contains_key(id)
+    }
+
+    /// A figure of the rule book, without noting it.
+    ///
+    /// # Errors
+    /// Where the rule book does not state it, or states it in another kind of unit.
+    pub fn look_up<T: Measure>(&self, id: &str) -> Result<Span<T>, String> {
+        let figure = self.book.figures.get(id).ok_or_else(|| {
+            let near = crate::words::did_you_mean(id, self.book.figures.keys().map(String::as_str));
+            format!("the rule book states no figure `{id}`; state it{}", near.map(|n| format!(" ({n})")).unwrap_or_default())
+        })?;
+        if figure.unit.dimension != T::unit().dimension {
+            return Err(format!("the figure `{id}` is {} where {} is wanted", figure.unit.kind, T::unit().kind));
+        }
+        Ok(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
+    }
+
+    /// A figure of the rule book, noted on the sheet.
+    ///
+    /// # Errors
+    /// As [`Self::look_up`].
+    pub fn figure<T: Measure>(&self, sheet: &mut Sheet, id: &str) -> Result<Span<T>, String> {
+        let span = self.look_up(id)?;
+        if let Some(figure) = self.book.figures.get(id) {
+            let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.book.cite(&figure.source)));
+            if !sheet.from.contains(&line) {
+                sheet.from.push(line);
+            }
+        }
+        Ok(span)
+    }
+
+    /// What was given, else a figure of the rule book; noted on the sheet either way.
+    ///
+    /// # Errors
+    /// As [`Self::look_up`].
+    pub fn given_or<T: Measure>(&self, sheet: &mut Sheet, name: &str, given: Option<&Given<T>>, id: &str) -> Result<Span<T>, String> {
+        match given {
+            Some(given) => Ok(sheet.given(name, given)),
+            None => self.figure(sheet, id),
+        }
+    }
+
+    /// The figure of a limit in force here and now, with its source.
+    pub fn limit<T: Measure>(&self, id: &str) -> Option<(T, String)> {
+        let limit = self.book.base.limits.get(id)?;
+        let value = limit.in_force(&self.places, self.date)?;
+        Some((T::of_quantity(&value.quantity)?, self.book.cite(&value.source)))
+    }
+
+    /// The title of a limit.
+    pub fn limit_title(&self, id: &str) -> String {
+        self.book.base.limits.get(id).map_or_else(|| id.to_owned(), |l| l.title.clone())
+    }
+
+    /// Adds remarks of the rule book to the cautions of a sheet. One that is not there is skipped: a rule book without the
+    /// reckoning pack has no remarks to make.
+    pub fn remark(&self, sheet: &mut Sheet, ids: &[&str]) {
+        for id in ids {
+            if let Some(remark) = self.book.remarks.get(*id) {
+                let finding =
+                    Finding { standing: Standing::Plain, says: remark.says.clone(), source: Some(self.book.cite(&remark.source)) };
+                if !sheet.cautions.contains(&finding) {
+                    sheet.cautions.push(finding);
+                }
+            }
+        }
+    }
+
+    /// Holds a range against a limit that must not be passed upwards, and says how it stands. Where no figure is in force
+    /// the finding is open and says so: a missing figure is no pass.
+    pub fn hold_below<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str) -> Standing {
+        self.hold(sheet, what, span, id, unit, false)
+    }
+
+    /// Holds a range against a limit that it must reach.
+    pub fn hold_above<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str) -> Standing {
+        self.hold(sheet, what, span, id, unit, true)
+    }
+
+    fn hold<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str, least: bool) -> Standing {
+        let title = self.limit_title(id);
+        let Some((mark, source)) = self.limit::<T>(id) else {
+            let here = if self.places.is_empty() { "no place is stated, so no law of a place is applied" } else { "none is in force here" };
+            sheet.find(Standing::Open, format!("No figure for \"{title}\": {here}. Ask the authority."), None);
+            return Standing::Open;
+        };
+        let standing = if least { Standing::at_least(span, mark) } else { Standing::at_most(span, mark) };
+        let shown = sheet.say(mark, unit);
+        let (good, bad) = if least { ("is at least", "below") } else { ("is at most", "above") };
+        let says = match standing {
+            Standing::Passes => format!("{what} {good} {shown} ({title})."),
+            Standing::Fails => format!("{what} is {bad} {shown} ({title})."),
+            _ => format!("{what} may be {bad} {shown} ({title}): measure before you rely on it."),
+        };
+        sheet.find(standing, says, Some(source));
+        standing
+    }
+}
+
+/// A number with three figures that count, to stand in a sentence.
+pub(super) fn plainly(value: f64) -> String {
+    quantity::plain(three(value))
+}
