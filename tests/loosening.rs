@@ -46,7 +46,8 @@ fn folders() -> Vec<PathBuf> {
 pub(crate) fn trials() -> Vec<Trial> {
     let name = |p: &Path| p.file_name().expect("a name").to_string_lossy().into_owned();
     let packs = folders().into_iter().map(|folder| Trial::test(format!("loosening::{}", name(&folder)), move || refused(&folder)));
-    let slips = SLIPS.iter().map(|(weakened, packs)| Trial::test(format!("loosening::without::{weakened:?}"), move || slip(*weakened, packs)));
+    let slips =
+        SLIPS.iter().map(|(weakened, packs)| Trial::test(format!("loosening::without::{weakened:?}"), move || slip(*weakened, packs)));
     packs.chain(slips).collect()
 }
 
@@ -112,7 +113,9 @@ fn told(report: &Report) -> String {
 }
 
 fn held(parts: &[String], text: &str) -> Result<(), Failed> {
-    parts.iter().try_for_each(|part| if text.contains(part.as_str()) { Ok(()) } else { Err(format!("`{part}` is not said in:\n{text}").into()) })
+    parts
+        .iter()
+        .try_for_each(|part| if text.contains(part.as_str()) { Ok(()) } else { Err(format!("`{part}` is not said in:\n{text}").into()) })
 }
 
 fn weight(verdict: Verdict) -> u8 {

@@ -94,17 +94,33 @@ fn show(report: &Report, added: &[&str], names: &[Option<String>], page: &Page) 
     let head = match report.outcome() {
         Outcome::Proved => format!("Proved: no survey is judged more leniently with what is added ({with})."),
         Outcome::Broken => format!("Not so: with what is added ({with}), some surveys are judged more leniently."),
-        Outcome::NotKnown => format!("Not known: nothing more lenient was found with what is added ({with}), but not everything could be shown."),
+        Outcome::NotKnown => {
+            format!("Not known: nothing more lenient was found with what is added ({with}), but not everything could be shown.")
+        }
     };
     out.push_str(&page.paragraph("", "", &head));
     let _ = writeln!(out);
     let looked = format!(
         "{} rules of law or standard, {} methods, {} places, {} stretches of time; {} situations that differ in what is in force; {} combinations of the catalogue keep a way forward; {} rules still speak with all {} departures recorded that are accepted.",
-        report.rules, report.methods, report.places, report.stretches, report.situations, report.combinations, report.spoken, report.departures
+        report.rules,
+        report.methods,
+        report.places,
+        report.stretches,
+        report.situations,
+        report.combinations,
+        report.spoken,
+        report.departures
     );
     out.push_str(&page.paragraph("", "", &looked));
     if report.bound {
-        out.push_str(&page.paragraph("", "", &format!("The bound of the work was reached after {} steps: what was not looked at is not proved. Raise it with --most-steps.", report.steps)));
+        out.push_str(&page.paragraph(
+            "",
+            "",
+            &format!(
+                "The bound of the work was reached after {} steps: what was not looked at is not proved. Raise it with --most-steps.",
+                report.steps
+            ),
+        ));
     }
     for (i, found) in report.breaks.iter().enumerate() {
         let ground = match (found.basis, found.ruling) {
@@ -124,7 +140,11 @@ fn show(report: &Report, added: &[&str], names: &[Option<String>], page: &Page) 
                 [Some(old), Some(new)] => format!(" Verdict: {old} without what is added, {new} with it."),
                 _ => String::new(),
             };
-            let does = if survey.rule[0].is_empty() { String::new() } else { format!(" The rule {} without, and {} with it.", survey.rule[0], survey.rule[1]) };
+            let does = if survey.rule[0].is_empty() {
+                String::new()
+            } else {
+                format!(" The rule {} without, and {} with it.", survey.rule[0], survey.rule[1])
+            };
             out.push_str(&page.paragraph("Smallest survey: ", "  ", &format!("{}.{verdicts}{does}", survey.facts)));
             match names.get(i) {
                 Some(Some(name)) => out.push_str(&page.paragraph("Written to: ", "  ", name)),
@@ -134,7 +154,11 @@ fn show(report: &Report, added: &[&str], names: &[Option<String>], page: &Page) 
                         let _ = writeln!(out, "    {}", crate::problems::harmless(line));
                     }
                     if survey.without.is_some() {
-                        out.push_str(&page.paragraph("", "", "Facts that only the added packs have are left out for the standard rule book."));
+                        out.push_str(&page.paragraph(
+                            "",
+                            "",
+                            "Facts that only the added packs have are left out for the standard rule book.",
+                        ));
                     }
                 }
             }

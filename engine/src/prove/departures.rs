@@ -52,11 +52,8 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
 fn speaking(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, at: usize) -> Option<Draft> {
     let rule = layout.rule(Side::New, at);
     let catalogue = &layout.space.books[1].base.catalogue;
-    let methods: Vec<Option<usize>> = if rule.scope.method {
-        (0..catalogue.entries(crate::catalogue::EntryKind::Method).len()).map(Some).collect()
-    } else {
-        vec![None]
-    };
+    let methods: Vec<Option<usize>> =
+        if rule.scope.method { (0..catalogue.entries(crate::catalogue::EntryKind::Method).len()).map(Some).collect() } else { vec![None] };
     let groups = spots.grouped(|s| Layout::in_force(Side::New, rule, s).then(|| layout.figure_key(Side::New, at, s)));
     for group in groups {
         let spot = &spots.all[group[0]];
@@ -64,7 +61,8 @@ fn speaking(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, at: u
             let paths = layout.paths(Side::New, at, *method, spot);
             for way in paths.applies.iter().take(MOST_PATHS) {
                 let Some(stated) = state(layout.space, way, 0) else { continue };
-                let method = method.and_then(|m| catalogue.entries(crate::catalogue::EntryKind::Method).get_index(m)).map(|(id, _)| id.clone());
+                let method =
+                    method.and_then(|m| catalogue.entries(crate::catalogue::EntryKind::Method).get_index(m)).map(|(id, _)| id.clone());
                 let draft = Draft { place: spot.place.clone(), date: spot.date, method, stated, departures: Vec::new() };
                 if trial.said(Side::New, &draft, draft.date, Some(&rule.id)).is_some_and(|s| s.rule == Does::Applies) {
                     return Some(draft);

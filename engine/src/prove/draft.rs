@@ -54,7 +54,8 @@ impl Draft {
         let of = |about: About, proposed: bool| {
             self.stated.iter().filter(move |s| {
                 let f = &space.facts[s.fact];
-                f.own[side as usize].is_some() && if proposed { s.proposed || f.about == About::Method } else { !s.proposed && f.about == about }
+                f.own[side as usize].is_some()
+                    && if proposed { s.proposed || f.about == About::Method } else { !s.proposed && f.about == about }
             })
         };
         let mut site = of(About::Site, false).peekable();
@@ -72,11 +73,8 @@ impl Draft {
         if let Some(last) = coats.iter().map(|s| s.coat).max() {
             let each: Vec<String> = (0..=last)
                 .map(|coat| {
-                    let said: Vec<String> = coats
-                        .iter()
-                        .filter(|s| s.coat == coat)
-                        .map(|s| format!("{} = {}", space.facts[s.fact].name, s.value))
-                        .collect();
+                    let said: Vec<String> =
+                        coats.iter().filter(|s| s.coat == coat).map(|s| format!("{} = {}", space.facts[s.fact].name, s.value)).collect();
                     if said.is_empty() { "{}".to_owned() } else { format!("{{ {} }}", said.join(", ")) }
                 })
                 .collect();
@@ -99,8 +97,7 @@ impl Draft {
 
     /// What it states, in a line.
     pub(crate) fn words(&self, space: &Space<'_>) -> String {
-        let said: Vec<String> =
-            self.stated.iter().map(|s| format!("{} = {}", space.facts[s.fact].id, s.value)).collect();
+        let said: Vec<String> = self.stated.iter().map(|s| format!("{} = {}", space.facts[s.fact].id, s.value)).collect();
         if said.is_empty() { "nothing stated".to_owned() } else { said.join(", ") }
     }
 }
@@ -124,7 +121,7 @@ pub(crate) fn state(space: &Space<'_>, way: &Way, coat: usize) -> Option<Vec<Sta
         };
         let value = match (var, domain, &space.facts[fact].sort) {
             (Var::Named(_), Domain::Bits(set), Sort::Named(ids)) => {
-                let first = (set & space.facts[fact].choices[Side::Old as usize] & space.facts[fact].choices[Side::New as usize]).max(0);
+                let first = set & space.facts[fact].choices[Side::Old as usize] & space.facts[fact].choices[Side::New as usize];
                 let set = if first == 0 { *set } else { first };
                 let id = ids.get(set.trailing_zeros() as usize)?;
                 named(space, fact, id)

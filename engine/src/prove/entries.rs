@@ -16,7 +16,13 @@ use crate::vocabulary::FactKind;
 ///
 /// In question are verdicts in which the fact is open. They get looser only if some situation restricts a method whatever the
 /// fact is among the choices of the first book, and leaves it free for the added one.
-pub(crate) fn open_facts(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
+pub(crate) fn open_facts(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    trial: &Trial<'_, '_>,
+    effort: &Effort,
+    report: &mut Report,
+) -> Result<(), Bound> {
     if layout.weakened == Some(Weakened::UnknownIsFine) {
         return Ok(());
     }
@@ -124,7 +130,11 @@ fn cover(layout: &Layout<'_, '_>, region: Way, each: &[Vec<Way>], free_of: &[Way
 pub(crate) fn own_methods(layout: &Layout<'_, '_>, spots: &Spots, report: &mut Report) {
     let [old, new] = layout.space.books;
     let catalogue = &new.base.catalogue;
-    let added = catalogue.entries(EntryKind::Method).iter().enumerate().filter(|(_, (id, _))| old.base.catalogue.find(EntryKind::Method, id).is_none());
+    let added = catalogue
+        .entries(EntryKind::Method)
+        .iter()
+        .enumerate()
+        .filter(|(_, (id, _))| old.base.catalogue.find(EntryKind::Method, id).is_none());
     let added: Vec<usize> = added.map(|(i, _)| i).collect();
     for method in added {
         let entry = &catalogue.entries(EntryKind::Method)[method];
@@ -145,7 +155,10 @@ pub(crate) fn own_methods(layout: &Layout<'_, '_>, spots: &Spots, report: &mut R
             }
             // The same attributes, but only the other is named.
             let twin_of = catalogue.entries(EntryKind::Method).iter().enumerate().find(|(i, (_, other))| {
-                *i != method && old.base.catalogue.find(EntryKind::Method, &other.id).is_some() && alike(layout, &other.attributes, &entry.attributes) && reaches(*i)
+                *i != method
+                    && old.base.catalogue.find(EntryKind::Method, &other.id).is_some()
+                    && alike(layout, &other.attributes, &entry.attributes)
+                    && reaches(*i)
             });
             if let Some((_, (other, _))) = twin_of {
                 report.warnings.insert(format!(
@@ -159,10 +172,18 @@ pub(crate) fn own_methods(layout: &Layout<'_, '_>, spots: &Spots, report: &mut R
             report.warnings.insert(format!(
                 "no rule of law or standard that asks about the method reaches `{}`: {}",
                 entry.id,
-                if unset.is_empty() { "none of them asks about its attributes".to_owned() } else { format!("its attributes {} are not set", crate::words::list(&unset, "and")) }
+                if unset.is_empty() {
+                    "none of them asks about its attributes".to_owned()
+                } else {
+                    format!("its attributes {} are not set", crate::words::list(&unset, "and"))
+                }
             ));
         } else {
-            report.remarks.insert(format!("`{}` stands under {} rules of law or standard that ask about the method", entry.id, reached.len()));
+            report.remarks.insert(format!(
+                "`{}` stands under {} rules of law or standard that ask about the method",
+                entry.id,
+                reached.len()
+            ));
         }
     }
 }
@@ -200,7 +221,10 @@ pub(crate) fn own_materials(layout: &Layout<'_, '_>, spots: &Spots, report: &mut
                         methods.iter().any(|m| {
                             let paths = layout.paths(Side::New, at, *m, &spots.all[g[0]]);
                             let all = joint.choices[1];
-                            paths.applies.iter().any(|w| matches!(said(w, Var::Named(fact)), Some(Domain::Bits(s)) if s >> choice & 1 == 1 && *s != all))
+                            paths
+                                .applies
+                                .iter()
+                                .any(|w| matches!(said(w, Var::Named(fact)), Some(Domain::Bits(s)) if s >> choice & 1 == 1 && *s != all))
                         })
                     })
             });

@@ -9,7 +9,7 @@ use crate::judge::in_force::InForce;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
 use crate::quantity::System;
-use crate::survey::{Facts, Stated, Survey, Surface};
+use crate::survey::{Facts, Stated, Surface, Survey};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 
 /// The facts whose combinations are gone through: every entry of a surface or coat, and where the surface is.
@@ -64,7 +64,7 @@ fn survey(space: &Space<'_>, side: Side, axes: &[usize], picks: &[usize]) -> Opt
 }
 
 /// Whether every method is ruled out. The method that was left last time is tried first.
-fn stuck(force: &InForce<'_>, survey: &Survey, likely: &mut Vec<usize>) -> bool {
+fn stuck(force: &InForce<'_>, survey: &Survey, likely: &mut [usize]) -> bool {
     let subject = Subject::new(force, survey, 0, &[]);
     for at in 0..likely.len() {
         let method = likely[at];
@@ -81,7 +81,8 @@ fn signature(space: &Space<'_>, spot: &Spot) -> (Vec<usize>, Vec<usize>, Vec<Opt
     let book = space.books[1];
     let rules = book.rules.iter().enumerate().filter(|(_, r)| r.ruling == Ruling::RuleOut && spot.holds(Side::New, &r.place, r.period));
     let rules: Vec<usize> = rules.map(|(i, _)| i).collect();
-    let presumed = book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(Side::New, &p.place, p.period)).map(|(i, _)| i).collect();
+    let presumed =
+        book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(Side::New, &p.place, p.period)).map(|(i, _)| i).collect();
     let mut limits: Vec<usize> = rules.iter().flat_map(|r| book.rules[*r].tree.limits()).collect();
     limits.extend(book.presumptions.iter().flat_map(|p| p.tree.limits()));
     limits.sort_unstable();
@@ -98,8 +99,7 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
         }
     }
     let axes = axes(space);
-    let widths: Vec<Vec<usize>> =
-        axes.iter().map(|a| (0..128).filter(|i| space.facts[*a].choices[1] >> i & 1 == 1).collect()).collect();
+    let widths: Vec<Vec<usize>> = axes.iter().map(|a| (0..128).filter(|i| space.facts[*a].choices[1] >> i & 1 == 1).collect()).collect();
     let total: usize = widths.iter().map(Vec::len).product();
     for group in spots.grouped(|spot| Some(signature(space, spot))) {
         let spot = &spots.all[group[0]];

@@ -35,12 +35,7 @@ pub(crate) struct Layout<'s, 'b> {
 impl<'s, 'b> Layout<'s, 'b> {
     pub(crate) fn new(space: &'s Space<'b>, weakened: Option<Weakened>) -> Self {
         let [old, new] = space.books;
-        let twins = old
-            .rules
-            .iter()
-            .enumerate()
-            .map(|(i, r)| Twin { old: i, new: new.rules.iter().position(|n| n.id == r.id) })
-            .collect();
+        let twins = old.rules.iter().enumerate().map(|(i, r)| Twin { old: i, new: new.rules.iter().position(|n| n.id == r.id) }).collect();
         let limits = space.books.map(|b| b.rules.iter().map(|r| r.tree.limits()).collect());
         Self { space, twins, weakened, limits, cache: RefCell::default(), laid_out: RefCell::new(0) }
     }
@@ -113,6 +108,7 @@ impl<'s, 'b> Layout<'s, 'b> {
     /// What is left of a region once every other rule of law or standard that restricts as much is taken into account.
     ///
     /// A rule about every coat does not count: one coat of which it is true is not enough for it.
+    #[expect(clippy::too_many_arguments, reason = "each is one side of the question")]
     pub(crate) fn uncovered(
         &self,
         regions: Vec<Way>,

@@ -66,8 +66,7 @@ mod spots;
 mod trial;
 
 pub(crate) use draft::Draft;
-pub(crate) use layout::{Layout, Twin};
-pub(crate) use rules::{Difference, differences, drafts, frame};
+pub(crate) use layout::Layout;
 pub(crate) use space::{Effort, Side, Space};
 pub use spots::Range;
 pub(crate) use spots::Spots;

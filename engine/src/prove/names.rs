@@ -23,7 +23,13 @@ fn meant(book: &RuleBook, name: &str) -> Option<FactId> {
 }
 
 /// Shows that every proposal is read the same under both books.
-pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
+pub(crate) fn prove(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    trial: &Trial<'_, '_>,
+    effort: &Effort,
+    report: &mut Report,
+) -> Result<(), Bound> {
     let space = layout.space;
     let [old, new] = space.books;
     let captured: Vec<(usize, String)> = space
@@ -61,7 +67,13 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
                         for s in stated.iter_mut().filter(|s| s.fact == fact) {
                             s.proposed = true;
                         }
-                        drafts.push(Draft { place: spot.place.clone(), date: spot.date, method: Some(id.clone()), stated, departures: Vec::new() });
+                        drafts.push(Draft {
+                            place: spot.place.clone(),
+                            date: spot.date,
+                            method: Some(id.clone()),
+                            stated,
+                            departures: Vec::new(),
+                        });
                     }
                 }
                 drafts.sort_by_key(Draft::size);

@@ -75,7 +75,13 @@ struct Told {
 const MOST_SEARCHES: usize = 3;
 
 /// Proves the layer at every spot.
-pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
+pub(crate) fn prove(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    trial: &Trial<'_, '_>,
+    effort: &Effort,
+    report: &mut Report,
+) -> Result<(), Bound> {
     let space = layout.space;
     // Spots with the same presumptions, rules and figures are one.
     let groups = spots.grouped(|spot| Some(signature(layout, spot)));
@@ -276,7 +282,9 @@ fn one_combination(
     out: &mut Vec<Pair>,
 ) -> Result<(), Bound> {
     let [old, new] = lists;
-    let open = |side: Side| Some(space.anything(side, Var::Named(fact))).filter(|d| !d.is_empty()).unwrap_or_else(|| space.anything(side, Var::Number(fact)));
+    let open = |side: Side| {
+        Some(space.anything(side, Var::Named(fact))).filter(|d| !d.is_empty()).unwrap_or_else(|| space.anything(side, Var::Number(fact)))
+    };
     for i in (0..old.len()).map(Some).chain([None]) {
         for j in (0..new.len()).map(Some).chain([None]) {
             if i.is_none() && j.is_none() {
@@ -349,7 +357,9 @@ fn impossible(
 fn pieces(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, values: &(Domain, Domain)) -> Vec<Domain> {
     let space = layout.space;
     match &values.0 {
-        Domain::Bits(_) => (0..128).filter(|i| super::space::all_choices(&space.facts[fact].sort) >> i & 1 == 1).map(|i| Domain::Bits(1 << i)).collect(),
+        Domain::Bits(_) => {
+            (0..128).filter(|i| super::space::all_choices(&space.facts[fact].sort) >> i & 1 == 1).map(|i| Domain::Bits(1 << i)).collect()
+        }
         Domain::Num(_) => {
             let mut sets: Vec<Domain> = vec![values.0.clone(), values.1.clone()];
             for twin in &layout.twins {
@@ -496,7 +506,15 @@ fn space_id(layout: &Layout<'_, '_>, fact: usize) -> String {
 }
 
 /// The rules that restrict less in the second book with value `w` than in the first with value `v`, on a zone.
-fn less(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, v: &Domain, w: &Domain, zone: &[Way], effort: &Effort) -> Result<Vec<Less>, Bound> {
+fn less(
+    layout: &Layout<'_, '_>,
+    spot: &Spot,
+    fact: usize,
+    v: &Domain,
+    w: &Domain,
+    zone: &[Way],
+    effort: &Effort,
+) -> Result<Vec<Less>, Bound> {
     let space = layout.space;
     let var = match v {
         Domain::Bits(_) => Var::Named(fact),
@@ -567,4 +585,3 @@ fn survey(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, lists: (&[Ranked], 
     }
     out
 }
-

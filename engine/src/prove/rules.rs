@@ -21,6 +21,7 @@ pub(crate) struct Difference {
     /// Where it applied and no longer does.
     pub(crate) looser: Vec<Way>,
     /// Where it applies and did not.
+    #[expect(dead_code, reason = "comparing two rule books both ways is to come")]
     pub(crate) stricter: Vec<Way>,
     /// The figures differ, or one of the books does not have it in force; where: places in the list of spots.
     pub(crate) spots: Vec<usize>,
@@ -115,7 +116,13 @@ pub(crate) fn drafts<'a>(
 }
 
 /// Proves every rule of the first book against the second.
-pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, effort: &Effort, report: &mut Report) -> Result<(), Bound> {
+pub(crate) fn prove(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    trial: &Trial<'_, '_>,
+    effort: &Effort,
+    report: &mut Report,
+) -> Result<(), Bound> {
     for twin in layout.twins.clone() {
         let old = layout.rule(Side::Old, twin.old);
         if !layout.restricts(old) {
@@ -140,19 +147,19 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
         let mut gives_way = false;
         for mut difference in differences(layout, spots, twin, effort)? {
             if layout.weakened == Some(Weakened::SkipHouseFacts) {
-                let own = |w: &Way| w.iter().any(|(v, _)| super::Space::fact_of(*v).is_some_and(|f| layout.space.facts[f].own[0].is_none()));
+                let own =
+                    |w: &Way| w.iter().any(|(v, _)| super::Space::fact_of(*v).is_some_and(|f| layout.space.facts[f].own[0].is_none()));
                 difference.looser.retain(|w| !own(w));
             }
             let spot = &spots.all[difference.spots[0]];
             let places = difference.method.as_ref().map(|(_, m)| *m);
             let looser = std::mem::take(&mut difference.looser);
             let found = !looser.is_empty();
-            difference.looser =
-                if old.ruling <= Ruling::Hold && !old.every_coat {
-                    layout.uncovered(looser, twin.old, old.ruling, places, spot, &|w| Some(w.clone()), effort)?
-                } else {
-                    looser
-                };
+            difference.looser = if old.ruling <= Ruling::Hold && !old.every_coat {
+                layout.uncovered(looser, twin.old, old.ruling, places, spot, &|w| Some(w.clone()), effort)?
+            } else {
+                looser
+            };
             if !difference.looser.is_empty() {
                 lost.push(difference);
             }

@@ -205,11 +205,6 @@ impl<'b> Space<'b> {
         self.by_own[side as usize].get(&fact).copied().unwrap_or(0)
     }
 
-    /// A fact by id, where both books have it.
-    pub(crate) fn shared(&self, id: &str) -> Option<usize> {
-        self.facts.iter().position(|j| j.id == id && j.own.iter().all(Option::is_some))
-    }
-
     /// A book's set of choices as a joint one.
     pub(crate) fn lift(&self, side: Side, fact: usize, set: u128) -> u128 {
         let map = &self.facts[fact].map[side as usize];

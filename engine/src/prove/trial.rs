@@ -135,7 +135,13 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// Reads a draft with one book and makes it ready to be judged; `None` where the book cannot read it.
-    fn judged<T>(&self, side: Side, draft: &Draft, date: Date, then: impl FnOnce(&Subject<'_, '_>, Option<usize>, &Slots) -> T) -> Option<T> {
+    fn judged<T>(
+        &self,
+        side: Side,
+        draft: &Draft,
+        date: Date,
+        then: impl FnOnce(&Subject<'_, '_>, Option<usize>, &Slots) -> T,
+    ) -> Option<T> {
         let text = draft.text(self.space, side, "trial");
         let book = self.space.books[side as usize];
         let (survey, _) = Survey::read(&SourceFile::new("trial", text), book).ok()?;
@@ -165,6 +171,7 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// The verdict on a draft: `Some(None)` where it is about no method.
+    #[expect(clippy::option_option, reason = "not judged, and judged about no method, are two things")]
     fn verdict(&self, side: Side, draft: &Draft, date: Date) -> Option<Option<Verdict>> {
         self.judged(side, draft, date, |subject, method, settings| method.map(|m| subject.judge(m, settings).verdict))
     }
@@ -208,7 +215,7 @@ impl<'s, 'b> Trial<'s, 'b> {
         let way: super::space::Way = good
             .into_iter()
             .filter_map(|(var, domain)| match var {
-                judge::Var::Fact(f, coat) if coat == 0 => {
+                judge::Var::Fact(f, 0) => {
                     let fact = self.space.joint(Side::New, f);
                     match domain {
                         Domain::Bits(b) => Some((Var::Named(fact), Domain::Bits(self.space.lift(Side::New, fact, b)))),
