@@ -4,6 +4,7 @@
 //! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
+//! - `tests/loosening/NAME/house/`: packs that try to loosen the rule book below them, each of which must be refused
 //! - `tests/dialogues/*.txt`: surveys talked through, with their screens in `tests/screens/talk`
 //! - `tests/phrasings/*.toml`: what people say, and what must be understood of it
 //! - `tests/looks/NAME.toml`: packs that load and deserve a look, with what must be said
@@ -14,6 +15,7 @@ mod bad;
 mod dialogues;
 mod hostile;
 mod looks;
+mod loosening;
 mod phrasings;
 mod situations;
 mod support;
@@ -31,5 +33,6 @@ fn main() {
     trials.extend(phrasings::trials());
     trials.extend(hostile::trials());
     trials.extend(looks::trials());
+    trials.extend(loosening::trials());
     libtest_mimic::run(&args, trials).exit();
 }

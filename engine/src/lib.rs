@@ -69,6 +69,7 @@ pub mod judge;
 pub mod limit;
 pub mod pack;
 pub mod patches;
+pub mod prove;
 pub mod quantity;
 pub mod reach;
 pub mod reckon;

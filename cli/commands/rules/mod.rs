@@ -9,6 +9,8 @@ mod seal;
 mod show;
 mod try_cases;
 
+mod prove;
+
 use crate::args::RulesCommand;
 use crate::exit::Exit;
 use crate::files;
@@ -27,6 +29,7 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
         RulesCommand::Print(args) => print::print(args, given, output),
         RulesCommand::Replay(args) => replay::replay(args, given, output),
         RulesCommand::Schemas(args) => schemas::schemas(args, given, output),
+        RulesCommand::Prove(args) => Ok(prove::prove(args, given, output)),
         RulesCommand::Seal(args) => seal::seal(args, given, output),
     };
     done.unwrap_or_else(|exit| exit)

@@ -161,6 +161,11 @@ impl<'b> InForce<'b> {
     }
 }
 
+/// Compiles a tree with given figures for the limits, for a method or for none.
+pub(crate) fn compile_with(book: &RuleBook, limits: &[Option<f64>], tree: &Tree, method: Option<usize>) -> Compiled {
+    Compiler { book, limits, method, comparisons: &mut Vec::new() }.compile(tree)
+}
+
 struct Compiler<'a> {
     book: &'a RuleBook,
     limits: &'a [Option<f64>],

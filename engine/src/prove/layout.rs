@@ -1,0 +1,136 @@
+//! The paths of every rule, laid out once for each set of figures, and what they say of a region.
+
+use super::space::{Effort, Paths, Space, Way};
+use super::spots::{Spot, key_of};
+use super::{Bound, Side, Weakened};
+use crate::catalogue::EntryKind;
+use crate::limit::Basis;
+use crate::pack::{Rule, Ruling};
+use crate::tree::{Test, Tree};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// Side, rule, method, and the figures of the limits the rule reads.
+type Key = (Side, usize, Option<usize>, Vec<Option<u64>>);
+
+/// A rule of the first book and the same rule in the second.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Twin {
+    pub(crate) old: usize,
+    pub(crate) new: Option<usize>,
+}
+
+/// The rules of two books, laid out.
+pub(crate) struct Layout<'s, 'b> {
+    pub(crate) space: &'s Space<'b>,
+    pub(crate) twins: Vec<Twin>,
+    pub(crate) weakened: Option<Weakened>,
+    limits: [Vec<Vec<usize>>; 2],
+    cache: RefCell<BTreeMap<Key, Rc<Paths>>>,
+    /// How many trees were laid out.
+    pub(crate) laid_out: RefCell<usize>,
+}
+
+impl<'s, 'b> Layout<'s, 'b> {
+    pub(crate) fn new(space: &'s Space<'b>, weakened: Option<Weakened>) -> Self {
+        let [old, new] = space.books;
+        let twins = old.rules.iter().enumerate().map(|(i, r)| Twin { old: i, new: new.rules.iter().position(|n| n.id == r.id) }).collect();
+        let limits = space.books.map(|b| b.rules.iter().map(|r| r.tree.limits()).collect());
+        Self { space, twins, weakened, limits, cache: RefCell::default(), laid_out: RefCell::new(0) }
+    }
+
+    pub(crate) fn rule(&self, side: Side, rule: usize) -> &'b Rule {
+        &self.space.books[side as usize].rules[rule]
+    }
+
+    /// Whether a rule's ground is law or a published standard.
+    pub(crate) fn strong(rule: &Rule) -> bool {
+        matches!(rule.basis, Basis::Statute | Basis::Standard)
+    }
+
+    /// Whether a rule restricts: rules out, holds, or says what to watch.
+    pub(crate) fn restricts(&self, rule: &Rule) -> bool {
+        match rule.ruling {
+            Ruling::RuleOut => true,
+            Ruling::Hold => self.weakened != Some(Weakened::SkipHolds),
+            Ruling::Caution => self.weakened != Some(Weakened::SkipCautions),
+            Ruling::Prefer | Ruling::Note => false,
+        }
+    }
+
+    /// The figures with which a book is looked at.
+    pub(crate) fn figures<'a>(&self, side: Side, spot: &'a Spot) -> std::borrow::Cow<'a, [Option<f64>]> {
+        if side == Side::New && self.weakened == Some(Weakened::SkipLimits) {
+            let [old, new] = self.space.books;
+            let figures = new.base.limits.keys().map(|id| old.base.limits.get_index_of(id).and_then(|i| spot.figures[0][i])).collect();
+            return std::borrow::Cow::Owned(figures);
+        }
+        std::borrow::Cow::Borrowed(&spot.figures[side as usize])
+    }
+
+    /// The figures a rule reads, as a key.
+    pub(crate) fn figure_key(&self, side: Side, rule: usize, spot: &Spot) -> Vec<Option<u64>> {
+        let figures = self.figures(side, spot);
+        self.limits[side as usize][rule].iter().map(|l| key_of(figures[*l])).collect()
+    }
+
+    /// The paths of a rule for a method, by its place in that book's catalogue.
+    pub(crate) fn paths(&self, side: Side, rule: usize, method: Option<usize>, spot: &Spot) -> Rc<Paths> {
+        let key = (side, rule, method, self.figure_key(side, rule, spot));
+        if let Some(found) = self.cache.borrow().get(&key) {
+            return Rc::clone(found);
+        }
+        let tree = &self.rule(side, rule).tree;
+        let made = Rc::new(self.space.paths(side, tree, method, &self.figures(side, spot)));
+        *self.laid_out.borrow_mut() += 1;
+        self.cache.borrow_mut().insert(key, Rc::clone(&made));
+        made
+    }
+
+    /// The methods both books have: id and place in each.
+    pub(crate) fn methods(&self) -> Vec<(String, [usize; 2])> {
+        let [old, new] = self.space.books;
+        let find = |id: &str| new.base.catalogue.find(EntryKind::Method, id);
+        old.base.catalogue.ids(EntryKind::Method).enumerate().filter_map(|(i, id)| Some((id.to_owned(), [i, find(id)?]))).collect()
+    }
+
+    /// Whether a tree reads a grid, and grids are not to be looked at.
+    pub(crate) fn passed_over(&self, tree: &Tree) -> bool {
+        self.weakened == Some(Weakened::SkipGrids) && tree.tests().any(|t| matches!(t, Test::Grid { .. }))
+    }
+
+    /// Whether a twin is in force in a book at a spot.
+    pub(crate) fn in_force(side: Side, rule: &Rule, spot: &Spot) -> bool {
+        spot.holds(side, &rule.place, rule.period)
+    }
+
+    /// What is left of a region once every other rule of law or standard that restricts as much is taken into account.
+    ///
+    /// A rule about every coat does not count: one coat of which it is true is not enough for it.
+    #[expect(clippy::too_many_arguments, reason = "each is one side of the question")]
+    pub(crate) fn uncovered(
+        &self,
+        regions: Vec<Way>,
+        but: usize,
+        ruling: Ruling,
+        methods: Option<[usize; 2]>,
+        spot: &Spot,
+        narrow: &dyn Fn(&Way) -> Option<Way>,
+        effort: &Effort,
+    ) -> Result<Vec<Way>, Bound> {
+        let mut left = regions;
+        for twin in &self.twins {
+            let Some(new) = twin.new else { continue };
+            let rule = self.rule(Side::New, new);
+            let counts = twin.old != but && Self::strong(rule) && rule.ruling <= ruling && ruling <= Ruling::Hold && !rule.every_coat;
+            if left.is_empty() || !counts || !Self::in_force(Side::New, rule, spot) || (rule.scope.method && methods.is_none()) {
+                continue;
+            }
+            let paths = self.paths(Side::New, new, if rule.scope.method { methods.map(|m| m[1]) } else { None }, spot);
+            let cut: Vec<Way> = paths.applies.iter().filter_map(narrow).collect();
+            left = self.space.minus(left, &cut, effort)?;
+        }
+        Ok(left)
+    }
+}

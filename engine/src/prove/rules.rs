@@ -1,0 +1,219 @@
+//! Rule by rule: wherever a rule of the first book applies, it applies in the second.
+
+use super::draft::{Draft, state};
+use super::layout::{Layout, Twin};
+use super::space::{Effort, Paths, Way};
+use super::spots::{Spot, Spots};
+use super::trial::{Looser, Trial};
+use super::{Bound, Break, Report, Side, Weakened};
+use crate::pack::{Rule, Ruling};
+use std::cmp::Reverse;
+
+/// The most pairs of paths of one difference that are tried for the smallest survey.
+const MOST_DRAFTS: usize = 120;
+/// How many more are tried once one was found.
+const MORE_DRAFTS: usize = 8;
+
+/// Where one rule differs between the books, for one method.
+pub(crate) struct Difference {
+    /// The method and its place in each book; `None` for rules that read none.
+    pub(crate) method: Option<(String, [usize; 2])>,
+    /// Where it applied and no longer does.
+    pub(crate) looser: Vec<Way>,
+    /// Where it applies and did not.
+    #[expect(dead_code, reason = "comparing two rule books both ways is to come")]
+    pub(crate) stricter: Vec<Way>,
+    /// The figures differ, or one of the books does not have it in force; where: places in the list of spots.
+    pub(crate) spots: Vec<usize>,
+}
+
+/// How two rules of one id differ in what stands around their scripts.
+pub(crate) fn frame(old: &Rule, new: &Rule) -> Option<&'static str> {
+    if new.ruling > old.ruling {
+        return Some("its ruling restricts less");
+    }
+    if new.basis > old.basis {
+        return Some("its ground is weaker");
+    }
+    if new.every_coat && !old.every_coat {
+        return Some("it must now be true of every coat");
+    }
+    if new.scope.coat != old.scope.coat {
+        return Some("it is now about something else: coats come in, or go out");
+    }
+    None
+}
+
+/// Compares a rule with its twin everywhere.
+pub(crate) fn differences(layout: &Layout<'_, '_>, spots: &Spots, twin: Twin, effort: &Effort) -> Result<Vec<Difference>, Bound> {
+    let old = layout.rule(Side::Old, twin.old);
+    let new = twin.new.map(|n| layout.rule(Side::New, n));
+    let groups = spots.grouped(|spot| {
+        let in_old = Layout::in_force(Side::Old, old, spot);
+        let in_new = new.is_some_and(|n| Layout::in_force(Side::New, n, spot));
+        (in_old || in_new).then(|| {
+            let new_key = twin.new.map(|n| layout.figure_key(Side::New, n, spot));
+            (in_old, in_new, layout.figure_key(Side::Old, twin.old, spot), new_key)
+        })
+    });
+    let mut out: Vec<Difference> = Vec::new();
+    let reads_method = old.scope.method || new.is_some_and(|n| n.scope.method);
+    for group in groups {
+        let spot = &spots.all[group[0]];
+        let methods: Vec<Option<(String, [usize; 2])>> =
+            if reads_method { layout.methods().into_iter().map(Some).collect() } else { vec![None] };
+        for method in methods {
+            let at = |s: usize| method.as_ref().map(|(_, places)| places[s]);
+            let side = |side: Side, rule: Option<usize>, there: bool| match rule {
+                Some(r) if there => layout.paths(side, r, at(side as usize), spot),
+                _ => std::rc::Rc::new(Paths { silent: vec![Way::new()], ..Paths::default() }),
+            };
+            let a = side(Side::Old, Some(twin.old), Layout::in_force(Side::Old, old, spot));
+            let b = side(Side::New, twin.new, new.is_some_and(|n| Layout::in_force(Side::New, n, spot)));
+            let looser = against(layout, &a.applies, &b, effort)?;
+            let stricter = against(layout, &b.applies, &a, effort)?;
+            // What could not be worked out said so; now it is silent.
+            let mut looser = looser;
+            looser.extend(crossed(layout, &a.fails, &b.silent, effort)?);
+            if !(looser.is_empty() && stricter.is_empty()) {
+                out.push(Difference { method, looser, stricter, spots: group.clone() });
+            }
+        }
+    }
+    Ok(out)
+}
+
+/// Where some ways meet what does not apply on the other side.
+fn against(layout: &Layout<'_, '_>, ways: &[Way], other: &Paths, effort: &Effort) -> Result<Vec<Way>, Bound> {
+    let not: Vec<Way> = other.not().cloned().collect();
+    crossed(layout, ways, &not, effort)
+}
+
+fn crossed(layout: &Layout<'_, '_>, ways: &[Way], others: &[Way], effort: &Effort) -> Result<Vec<Way>, Bound> {
+    effort.spend(ways.len() * others.len())?;
+    let space = layout.space;
+    Ok(ways.iter().flat_map(|a| others.iter().filter_map(move |b| space.comparable(&space.meet(a, b)?))).collect())
+}
+
+/// Drafts of surveys for a region, at a spot.
+pub(crate) fn drafts<'a>(
+    layout: &'a Layout<'_, '_>,
+    ways: &'a [Way],
+    spot: &'a Spot,
+    method: Option<&'a str>,
+) -> impl Iterator<Item = Draft> + 'a {
+    let mut sorted: Vec<&Way> = ways.iter().collect();
+    sorted.sort_by_key(|w| w.len());
+    sorted.into_iter().take(MOST_DRAFTS).filter_map(move |way| {
+        Some(Draft {
+            place: spot.place.clone(),
+            date: spot.date,
+            method: method.map(str::to_owned),
+            stated: state(layout.space, way, 0)?,
+            departures: Vec::new(),
+        })
+    })
+}
+
+/// Proves every rule of the first book against the second.
+pub(crate) fn prove(
+    layout: &Layout<'_, '_>,
+    spots: &Spots,
+    trial: &Trial<'_, '_>,
+    effort: &Effort,
+    report: &mut Report,
+) -> Result<(), Bound> {
+    for twin in layout.twins.clone() {
+        let old = layout.rule(Side::Old, twin.old);
+        if !layout.restricts(old) {
+            continue;
+        }
+        let strong = Layout::strong(old);
+        report.rules += usize::from(strong);
+        let Some(new) = twin.new.map(|n| layout.rule(Side::New, n)) else {
+            report.breaks.push(Break::structural(old, "it is not there any more"));
+            continue;
+        };
+        if layout.passed_over(&new.tree) {
+            continue;
+        }
+        if let Some(what) = frame(old, new) {
+            if strong {
+                report.breaks.push(Break::structural(old, what));
+            }
+            continue;
+        }
+        let mut lost: Vec<Difference> = Vec::new();
+        let mut gives_way = false;
+        for mut difference in differences(layout, spots, twin, effort)? {
+            if layout.weakened == Some(Weakened::SkipHouseFacts) {
+                let own =
+                    |w: &Way| w.iter().any(|(v, _)| super::Space::fact_of(*v).is_some_and(|f| layout.space.facts[f].own[0].is_none()));
+                difference.looser.retain(|w| !own(w));
+            }
+            let spot = &spots.all[difference.spots[0]];
+            let places = difference.method.as_ref().map(|(_, m)| *m);
+            let looser = std::mem::take(&mut difference.looser);
+            let found = !looser.is_empty();
+            difference.looser = if old.ruling <= Ruling::Hold && !old.every_coat {
+                layout.uncovered(looser, twin.old, old.ruling, places, spot, &|w| Some(w.clone()), effort)?
+            } else {
+                looser
+            };
+            if !difference.looser.is_empty() {
+                lost.push(difference);
+            }
+            gives_way |= found;
+        }
+        if lost.is_empty() {
+            if gives_way && strong {
+                report.remarks.insert(format!("`{}` gives way to other rules of law or standard that restrict as much", old.id));
+            }
+            continue;
+        }
+        let mut places: Vec<usize> = lost.iter().flat_map(|d| d.spots.iter().copied()).collect();
+        places.sort_unstable();
+        places.dedup();
+        let methods: Vec<String> = lost.iter().filter_map(|d| Some(d.method.as_ref()?.0.clone())).collect();
+        if !strong {
+            report.remarks.insert(format!(
+                "`{}` ({}, {}) says less than before ({}); its ground is one from which a departure can be recorded",
+                old.id,
+                old.ruling.word(),
+                old.basis.word(),
+                spots.words(&places)
+            ));
+            continue;
+        }
+        let all = lost.iter().flat_map(|d| {
+            let spot = &spots.all[d.spots[0]];
+            drafts(layout, &d.looser, spot, d.method.as_ref().map(|(m, _)| m.as_str()))
+        });
+        let seen = best(trial, all, Some(&old.id));
+        report.found(Break::of(old, methods, spots.words(&places), "no longer applies where it did"), seen, trial);
+    }
+    Ok(())
+}
+
+/// The smallest draft seen to be looser; each is judged on the day it is drafted for.
+pub(crate) fn best(trial: &Trial<'_, '_>, drafts: impl Iterator<Item = Draft>, rule: Option<&str>) -> Option<Draft> {
+    let mut best: Option<(Looser, Draft)> = None;
+    let mut more = MORE_DRAFTS;
+    trial.begin();
+    for draft in drafts.take(MOST_DRAFTS) {
+        let dates = [draft.date, draft.date];
+        if let Some((found, level)) = trial.smallest(draft, dates, rule)
+            && best.as_ref().is_none_or(|(l, b)| (level, Reverse(found.size())) > (*l, Reverse(b.size())))
+        {
+            best = Some((level, found));
+        }
+        // Once a verdict is seen to be looser, or a rule to say less, a few more are tried for a smaller one.
+        if best.is_some() {
+            more -= 1;
+        }
+        if more == 0 || best.as_ref().is_some_and(|(l, b)| *l == Looser::Verdict && b.size() <= 1) {
+            break;
+        }
+    }
+    best.map(|(_, draft)| draft)
+}
