@@ -25,7 +25,7 @@
 //! these, once true, stays true when boxes grow. So if at each *point* a rule of *new* applies wherever the same rule of *old*
 //! does, the verdict is at least as strict for *every* `U`, that is, for every survey, however much it leaves open. Points are compared
 //! exactly: a path of the old tree that ends in "applies" and a path of the new one that does not, and whether both can be taken at
-//! once ([`rules`]). A rule about any coat, or about every coat, grows when its finding on one coat does; a hold whose releasing fact
+//! once (`rules.rs`). A rule about any coat, or about every coat, grows when its finding on one coat does; a hold whose releasing fact
 //! is not stated is looked at with that fact "no", which narrows `U` alike in both books.
 //! Where a rule gives way, the proof still stands if other rules of law or standard, restricting as much, cover the place: the
 //! verdict speaks of all boxes together.
@@ -34,14 +34,14 @@
 //! with `f = v` applies, all else being equal, with `f = w`. If each `v` in `V` has a `w ≥ v` in `W`, and each `w` in `W` a `v ≤ w` in
 //! `V`, the verdict under `W` is at least as strict: ruled out (all of `V` covered) passes to each `w` through the `v` below it, and
 //! so does on hold; hopeless found values pass from `v` to the `w` above it, for the same choices; and so does "some point lies in a
-//! box". Which pairs `(V, W)` can come about, for *any* state of knowledge, is bounded from above in [`presume`]; each is shown harmless
+//! box". Which pairs `(V, W)` can come about, for *any* state of knowledge, is bounded from above in `presume.rs`; each is shown harmless
 //! or ends in a survey. Several facts may differ at once: they are changed one after the other, and "at least as strict" adds up.
 //! A presumption that reads a fact that differs is compared with that fact taken over all of its values in each book.
 //!
-//! **Open entries.** An added substrate or coat is one more thing an open fact can be, so `V` grows: [`entries`] shows that no region is
+//! **Open entries.** An added substrate or coat is one more thing an open fact can be, so `V` grows: `entries.rs` shows that no region is
 //! restricted for all former entries and free for the new one.
 //!
-//! **Words.** A proposal names its facts without saying what they are about: [`names`] shows that every name still means the same.
+//! **Words.** A proposal names its facts without saying what they are about: `names.rs` shows that every name still means the same.
 //!
 //! # What it rests on
 //!
