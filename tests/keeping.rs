@@ -175,6 +175,58 @@ fn what_somebody_else_wrote_is_not_written_over() {
     assert_eq!(child.wait().expect("it ends").code(), Some(2), "one line could not be kept");
 }
 
+/// What is taken back is taken back on disk too, to the very beginning, and so is what is put back.
+#[test]
+fn taking_everything_back_reaches_the_disk() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("survey.toml");
+    let before = std::fs::read_to_string(root().join("demo-data/quillhaven/school.toml")).expect("text");
+    let ran = |script: &str| {
+        let mut child = talk(folder.path(), &[]);
+        child.stdin.take().expect("a pipe").write_all(script.as_bytes()).expect("lines");
+        let out = child.wait_with_output().expect("it ends");
+        assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stdout));
+        std::fs::read_to_string(&path).expect("text")
+    };
+    std::fs::write(&path, &before).expect("written");
+    assert_eq!(ran("set built 1911\nnote seen\nundo 2\nquit\n"), before);
+    assert!(ran("set built 1911\nundo\nredo\nquit\n").contains("built"));
+    // A new survey too: the file was made by the first answer.
+    std::fs::remove_file(&path).expect("removed");
+    let blank = ran("4 Sorrel Lane\nundo\nquit\n");
+    assert!(!blank.contains("Sorrel"), "{blank}");
+}
+
+/// Where an undo cannot be kept, the session stands where it stood, with what could be put back.
+#[test]
+fn an_undo_that_cannot_be_kept_leaves_everything_as_it_was() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("survey.toml");
+    let mut child = talk(folder.path(), &[]);
+    let mut stdin = child.stdin.take().expect("a pipe");
+    let mut reader = BufReader::new(child.stdout.take().expect("a pipe"));
+    let mut say = |line: &str, until: &str| {
+        stdin.write_all(format!("{line}\n").as_bytes()).expect("a line");
+        let mut all = String::new();
+        while !all.contains(until) {
+            assert!(reader.read_line(&mut all).expect("text") > 0, "it ended:\n{all}");
+        }
+        all
+    };
+    say("4 Sorrel Lane", "Noted");
+    say("England", "Noted");
+    let ours = std::fs::read_to_string(&path).expect("text");
+    std::fs::write(&path, "# theirs\n").expect("written");
+    say("undo", "Not kept");
+    say("state", "GB-ENG");
+    std::fs::write(&path, &ours).expect("written");
+    say("undo", "Taken back: the place is England");
+    say("redo", "Put back: the place is England");
+    assert_eq!(std::fs::read_to_string(&path).expect("text"), ours);
+    drop(stdin);
+    child.wait().expect("it ends");
+}
+
 /// A file with comments and an order of its own keeps both, whatever is said.
 #[test]
 fn comments_and_order_stay() {

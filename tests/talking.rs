@@ -3,6 +3,7 @@
 use crate::support::book;
 use cli::talk::{Fixed, Session};
 use engine::diagnostic::SourceFile;
+use engine::pack::{PackFiles, RuleBook};
 use engine::survey::Survey;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestRunner};
@@ -266,4 +267,116 @@ fn talking_and_writing_come_to_the_same() {
     if let Err(e) = runner.run(&acts(), |acts| talked(&acts)) {
         panic!("{e}");
     }
+}
+
+/// A rule book in which an answer is called like a command.
+fn with_a_command_as_an_answer() -> RuleBook {
+    let files = vec![
+        ("pack.toml".to_owned(), "name = \"tiny\"\nversion = \"1\"\nowner = \"nobody\"".to_owned()),
+        (
+            "rules.toml".to_owned(),
+            r#"
+            [[fact]]
+            id = "surface.turn"
+            title = "turn"
+            question = "Whose turn is it?"
+            kind = "choice"
+            choices = ["next", "last"]
+
+            [[method]]
+            id = "scraper"
+            title = "scraper"
+            source = "common practice"
+
+            [[rule]]
+            id = "not-yet"
+            when = 'method == "scraper" && surface.turn == "next"'
+            ruling = "rule-out"
+            because = "Not yet."
+            basis = "practice"
+            source = "common practice"
+            "#
+            .to_owned(),
+        ),
+    ];
+    RuleBook::load(&[PackFiles { folder: "tiny".into(), files }]).expect("the pack is sound")
+}
+
+#[test]
+fn a_command_and_an_answer_never_collide_silently() {
+    let book = with_a_command_as_an_answer();
+    let date = "2026-09-14".parse().expect("a date");
+    let start = "[survey]\ntitle = \"job\"\nplace = \"GB\"\n[[surface]]\nname = \"alfa\"\n[[surface]]\nname = \"bravo\"\n";
+    let begin = || Session::new(&book, Some(("job.toml", start)), Fixed::default(), date, 90).expect("it begins");
+    let mut session = begin();
+    assert!(session.question().contains("Whose turn is it?"));
+    // Both the answer and the command: it is asked back, and either can be had.
+    session.line("next");
+    assert!(session.question().contains("`next` is both"), "{}", session.question());
+    session.line("1");
+    assert!(session.text().contains("turn = \"next\""), "{}", session.text());
+    let mut session = begin();
+    let _ = session.question();
+    session.line("next");
+    session.line("the command");
+    assert_eq!(session.here(), Some("bravo"));
+    assert!(!session.begun());
+    // In quotes it is the answer at once.
+    let mut session = begin();
+    let _ = session.question();
+    session.line("\"next\"");
+    assert!(session.text().contains("turn = \"next\""), "{}", session.text());
+}
+
+#[test]
+fn the_name_of_a_job_or_a_surface_can_be_a_command_too() {
+    let mut session = Session::new(book(), None, Fixed::default(), "2026-09-14".parse().expect("a date"), 90).expect("it begins");
+    assert!(session.question().contains("What is the job called?"));
+    // A bare command is a command, in quotes it is the name; with more words it may be either.
+    assert!(session.line("state").understood);
+    assert!(session.question().contains("What is the job called?"));
+    session.line("check house");
+    assert!(session.question().contains("`check house` is both"));
+    session.line("1");
+    assert!(session.text().contains("title = \"check house\""), "{}", session.text());
+    session.line("undo");
+    let _ = session.question();
+    session.line("\"state\"");
+    assert!(session.text().contains("title = \"state\""), "{}", session.text());
+    let _ = session.question();
+    session.line("place England");
+    let _ = session.question();
+    session.line("add alfa");
+    let _ = session.question();
+    // A name that is asked for is not taken from a command, and not silently: it is said, and asked again.
+    session.line("copy alfa");
+    let told = session.line("methods");
+    assert!(told.text.contains("`methods` is a command"), "{}", told.text);
+    session.line("\"methods\"");
+    assert_eq!(session.here(), Some("methods"));
+}
+
+#[test]
+fn what_would_clear_a_coat_is_not_taken_for_all_of_them() {
+    let start = "[survey]\ntitle = \"job\"\nplace = \"GB-ENG\"\n[[surface]]\nname = \"alfa\"\ncoats = [\"alkyd\", \"oil-paint\"]\n";
+    let date = "2026-09-14".parse().expect("a date");
+    let begin = || Session::new(book(), Some(("job.toml", start)), Fixed::default(), date, 90).expect("it begins");
+    let mut session = begin();
+    session.line("lead: absent");
+    assert!(session.question().contains("Which coat is it"), "{}", session.question());
+    assert!(!session.begun());
+    session.line("coat 1");
+    assert_eq!(session.text().matches("lead = \"absent\"").count(), 1, "{}", session.text());
+    // What warns is said of all of them at once.
+    let mut session = begin();
+    session.line("lead: present");
+    assert_eq!(session.text().matches("lead = \"present\"").count(), 2, "{}", session.text());
+}
+
+/// The smallest terminal that is usual has 24 lines of 80 columns.
+#[test]
+fn help_fits_on_one_screen() {
+    let mut session = Session::new(book(), None, Fixed::default(), "2026-09-14".parse().expect("a date"), 80).expect("it begins");
+    let lines = session.line("help").text.lines().count();
+    assert!(lines <= 24, "{lines} lines");
 }

@@ -107,7 +107,10 @@ fn tab_completes_commands_facts_surfaces_methods_and_answers() {
     t.types("\r");
     t.sees("On to front door");
     t.sees("front door> ");
-    t.types("why open-f\t");
+    // What has to follow a command shows as a hint behind the cursor.
+    t.types("compare");
+    t.sees("METHOD with METHOD");
+    t.types("\x15why open-f\t");
     t.sees("open-flame");
     t.types("\r");
     t.sees("open flame on front door");

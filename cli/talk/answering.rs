@@ -19,11 +19,24 @@ impl Session<'_> {
         };
         Context {
             place: self.place().map(str::to_owned),
-            system: Some(self.survey.system),
+            system: self.measured().then_some(self.survey.system),
             asked,
             coats: self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map(Vec::len),
             year: Some(i32::from(self.today.year())),
         }
+    }
+
+    /// Whether the survey gives any measure, so that the units people speak in here are known.
+    fn measured(&self) -> bool {
+        let base = &self.book.base;
+        let any = |facts: &engine::survey::Facts| {
+            facts.keys().any(|f| {
+                let fact = base.vocabulary.get(*f);
+                matches!(fact.kind, FactKind::Number { .. }) && fact.unit().system.is_some()
+            })
+        };
+        let of_surface = |s: &engine::survey::Surface| any(&s.facts) || s.coats.iter().flatten().any(any);
+        any(&self.survey.site) || self.survey.surfaces.iter().any(of_surface)
     }
 
     /// A line as an answer.
@@ -212,11 +225,14 @@ impl Session<'_> {
         if many <= 1 {
             return Ok(At::Coat(self.surface, Some(0)));
         }
-        // What is said of the paint as a whole is said of every coat; a kind or a figure belongs to one.
-        if matches!(fact.kind, FactKind::YesNo | FactKind::Choice(_)) {
+        let reading = &statement.readings[0];
+        // What is said of the paint as a whole is said of every coat; a kind or a figure belongs to one, and so does what would
+        // clear a coat that is careful to be presumed: nobody knows yet that all of them were looked at.
+        let clears = fact.careful.as_ref().is_some_and(|careful| *careful != reading.known);
+        let whole = matches!(fact.kind, FactKind::YesNo | FactKind::Choice(_));
+        if whole && !clears {
             return Ok(At::Coat(self.surface, None));
         }
-        let reading = &statement.readings[0];
         let mut options: Vec<(String, Todo)> = (0..many)
             .map(|c| {
                 let edits = vec![Self::stating(At::Coat(self.surface, Some(c)), statement.fact, reading)];
@@ -226,6 +242,11 @@ impl Session<'_> {
                 )
             })
             .collect();
+        if whole {
+            let edits = vec![Self::stating(At::Coat(self.surface, None), statement.fact, reading)];
+            let echo = format!("{} of every coat: {}", fact.title, reading.echo);
+            options.push(("every coat: all of them were looked at".to_owned(), Todo::Edits { edits, echo }));
+        }
         options.push(("none of them".to_owned(), Todo::Leave));
         Err(Pending::Choose { ask: format!("Which coat is it: {} {}?", fact.title, reading.echo), options })
     }

@@ -73,80 +73,48 @@ const fn entry(what: What, words: &'static [&'static str], takes: Takes, alone: 
 }
 
 /// Headings of the help and what stands below each.
+#[rustfmt::skip] // a table reads better in rows
 pub(crate) const TABLE: &[(&str, &[Entry])] = &[
-    (
-        "While answering",
-        &[
-            entry(What::Choices, &["choices", "answers"], Takes::Nothing, true, "", "what can be answered here"),
-            entry(What::Skip, &["skip", "later"], Takes::Nothing, true, "", "leave this question open and go on"),
-            entry(What::Undo, &["undo", "take back"], Takes::Words, true, "[N]", "take the last answer back, or the last N"),
-            entry(What::Redo, &["redo"], Takes::Words, true, "[N]", "put back what was taken back"),
-            entry(What::Set, &["set"], Takes::Fact, false, "FACT VALUE", "change any earlier answer (`FACT: VALUE` does too)"),
-            entry(What::Forget, &["forget"], Takes::Fact, false, "FACT", "make a fact open again"),
-            entry(What::Note, &["note"], Takes::Words, false, "TEXT", "keep a remark; `note site TEXT` for the whole job"),
-        ],
-    ),
-    (
-        "Asking",
-        &[
-            entry(What::Why, &["why not", "why"], Takes::Method, true, "[METHOD]", "why this is asked; why a method stands as it does"),
-            entry(
-                What::Change,
-                &["what would change", "change"],
-                Takes::Method,
-                false,
-                "METHOD",
-                "the smallest changes that would turn it",
-            ),
-            entry(What::Suppose, &["what if", "suppose"], Takes::Words, false, "ANSWER", "what an answer would change; nothing is kept"),
-            entry(What::Compare, &["compare"], Takes::Method, false, "METHOD with METHOD", "two methods side by side"),
-            entry(What::Check, &["check"], Takes::Method, false, "METHOD [with SETTINGS]", "check a proposal"),
-            entry(What::Propose, &["propose"], Takes::Method, false, "METHOD [with SETTINGS]", "check it and write it into the survey"),
-            entry(What::Methods, &["methods"], Takes::Nothing, true, "", "where every method stands on this surface"),
-            entry(What::Watch, &["watch", "cautions"], Takes::Nothing, true, "", "what to watch on this surface, in full"),
-            entry(What::Questions, &["questions", "what is left"], Takes::Nothing, true, "", "what is left to find out here"),
-            entry(What::State, &["state", "so far"], Takes::Nothing, true, "", "what has been said so far"),
-            entry(What::Advice, &["advice"], Takes::Words, true, "[all]", "the whole advice"),
-        ],
-    ),
-    (
-        "Surfaces",
-        &[
-            entry(What::Surfaces, &["surfaces"], Takes::Nothing, true, "", "the surfaces and how they stand"),
-            entry(What::Go, &["go to", "go"], Takes::Surface, false, "SURFACE", "go on with another surface"),
-            entry(What::Next, &["next"], Takes::Nothing, true, "", "the next surface"),
-            entry(What::Add, &["add", "new surface"], Takes::Words, false, "NAME", "a new surface"),
-            entry(
-                What::Copy,
-                &["same as", "copy"],
-                Takes::Surface,
-                false,
-                "SURFACE [as NAME] [but ANSWER]",
-                "a new surface like another one",
-            ),
-            entry(What::Rename, &["rename"], Takes::Words, false, "NAME", "give this surface another name"),
-            entry(What::Remove, &["remove"], Takes::Surface, true, "[SURFACE]", "take a surface out"),
-        ],
-    ),
-    (
-        "The job",
-        &[
-            entry(What::Title, &["title"], Takes::Words, false, "TEXT", "what the job is called"),
-            entry(What::Place, &["place"], Takes::Words, false, "PLACE", "the place whose law is applied"),
-            entry(What::Date, &["date"], Takes::Words, false, "YYYY-MM-DD", "the day advice is given for"),
-            entry(
-                What::Depart,
-                &["depart from"],
-                Takes::Rule,
-                false,
-                "RULE",
-                "record a departure from a rule, with who, why and until when",
-            ),
-            entry(What::Reload, &["reload"], Takes::Nothing, true, "", "read the file again after somebody else wrote to it"),
-            entry(What::Help, &["help", "?"], Takes::Nothing, true, "", "this page"),
-            entry(What::Quit, &["quit", "bye"], Takes::Nothing, true, "", "leave; everything is on disk"),
-        ],
-    ),
+    ("While answering", &[
+        entry(What::Choices, &["choices", "answers"], Takes::Nothing, true, "", "what can be answered"),
+        entry(What::Skip, &["skip", "later"], Takes::Nothing, true, "", "leave it open and go on"),
+        entry(What::Undo, &["undo", "take back"], Takes::Words, true, "[N]", "take back the last answer, or N of them"),
+        entry(What::Redo, &["redo"], Takes::Words, true, "[N]", "put them back"),
+        entry(What::Set, &["set"], Takes::Fact, false, "FACT VALUE", "change any answer; so does FACT: VALUE"),
+        entry(What::Forget, &["forget"], Takes::Fact, false, "FACT", "make it open again"),
+        entry(What::Note, &["note"], Takes::Words, false, "TEXT", "keep a remark; note site TEXT for the whole job"),
+    ]),
+    ("Asking", &[
+        entry(What::Why, &["why", "why not"], Takes::Method, true, "[METHOD]", "why this is asked, or a method stands as it does"),
+        entry(What::Change, &["what would change", "change"], Takes::Method, false, "METHOD", "what would turn it"),
+        entry(What::Suppose, &["what if", "suppose"], Takes::Words, false, "ANSWER", "try it, keep nothing"),
+        entry(What::Compare, &["compare"], Takes::Method, false, "METHOD with METHOD", "side by side"),
+        entry(What::Check, &["check"], Takes::Method, false, "METHOD [with SETTINGS]", "check a proposal"),
+        entry(What::Propose, &["propose"], Takes::Method, false, "METHOD [with SETTINGS]", "check it and write it down"),
+        entry(What::Methods, &["methods"], Takes::Nothing, true, "", "where each stands here"),
+        entry(What::Watch, &["watch", "cautions"], Takes::Nothing, true, "", "what to watch here"),
+        entry(What::Questions, &["questions", "what is left"], Takes::Nothing, true, "", "what is left to find out here"),
+        entry(What::State, &["state", "so far"], Takes::Nothing, true, "", "what has been said"),
+        entry(What::Advice, &["advice"], Takes::Words, true, "[all]", "the whole advice"),
+    ]),
+    ("Surfaces", &[
+        entry(What::Surfaces, &["surfaces"], Takes::Nothing, true, "", "all of them"),
+        entry(What::Go, &["go to", "go"], Takes::Surface, false, "SURFACE", "go on with another"),
+        entry(What::Next, &["next"], Takes::Nothing, true, "", "the next one"),
+        entry(What::Add, &["add", "new surface"], Takes::Words, false, "NAME", "a new one"),
+        entry(What::Copy, &["same as", "copy"], Takes::Surface, false, "SURFACE [as NAME] [but ANSWER]", "one like another"),
+        entry(What::Rename, &["rename"], Takes::Words, false, "NAME", "call this one otherwise"),
+        entry(What::Remove, &["remove"], Takes::Surface, true, "[SURFACE]", "take one out"),
+    ]),
+    ("The job", &[
+        entry(What::Title, &["title"], Takes::Words, false, "TEXT", "what it is called"),
+        entry(What::Place, &["place"], Takes::Words, false, "PLACE", "whose law is applied"),
+        entry(What::Date, &["date"], Takes::Words, false, "YYYY-MM-DD", "the day advice is for"),
+        entry(What::Depart, &["depart from"], Takes::Rule, false, "RULE", "record a departure, with who, why and until when"),
+        entry(What::Reload, &["reload"], Takes::Nothing, true, "", "read the file again after somebody else wrote to it"),
+        entry(What::Help, &["help", "?"], Takes::Words, true, "[WORD]", "this page, or more of one word"),
+        entry(What::Quit, &["quit", "bye"], Takes::Nothing, true, "", "leave; everything is on disk"),
+    ]),
 ];
 
 /// Every entry of the table.

@@ -166,7 +166,7 @@ impl Session<'_> {
     }
 
     fn has_title(&self) -> bool {
-        self.survey.title != "untitled survey"
+        self.survey.title != engine::survey::UNTITLED
     }
 
     fn put_question(&mut self, question: &Question, surface: usize, round: Round) -> Next {
@@ -216,11 +216,11 @@ impl Session<'_> {
             return outcome;
         }
         // A word in quotes is always an answer.
-        if line.len() > 2 && line.starts_with('"') && line.ends_with('"') {
-            return self.answer(line.trim_matches('"'));
+        if unquoted(line) != line {
+            return self.answer(unquoted(line));
         }
         let Some(command) = commands::parse(line) else { return self.answer_or_hint(line) };
-        if let Some(collision) = self.collides(line) {
+        if let Some(collision) = self.collides(line, &command) {
             self.pending.push_front(collision);
             return Outcome { understood: true, ..Outcome::default() };
         }
@@ -259,7 +259,17 @@ impl Session<'_> {
     }
 
     /// Whether a command is an answer to what was asked as well: then it is asked back.
-    fn collides(&self, line: &str) -> Option<Pending> {
+    fn collides(&self, line: &str, command: &commands::Command) -> Option<Pending> {
+        let both = |answer: String| Pending::Choose {
+            ask: format!("`{line}` is both: which is meant?"),
+            options: vec![(answer, Todo::Answer(line.to_owned())), ("the command".to_owned(), Todo::Command(line.to_owned()))],
+        };
+        // Any words can be the name of a job. A bare command, or one with a number, is hardly meant as one; `Check House` is.
+        if self.asked == Some(Asked::Title) && !matches!(command.what, commands::What::Help | commands::What::Quit | commands::What::Title)
+        {
+            let bare = command.rest.is_empty() || line.split_whitespace().skip(1).all(|w| w.parse::<u32>().is_ok());
+            return (!bare).then(|| both("the name of the job".to_owned()));
+        }
         let Some(Asked::Fact { fact, .. }) = self.asked else { return None };
         let heard = self.listener.hear(line, &self.context());
         let answers = heard.unheard.is_empty()
@@ -268,13 +278,7 @@ impl Session<'_> {
                 Said::NotKnown { .. } => true,
                 _ => false,
             });
-        answers.then(|| Pending::Choose {
-            ask: format!("`{line}` is both: which is meant?"),
-            options: vec![
-                (format!("the answer: {}", self.book.base.vocabulary.get(fact).title), Todo::Answer(line.to_owned())),
-                ("the command".to_owned(), Todo::Command(line.to_owned())),
-            ],
-        })
+        answers.then(|| both(format!("the answer: {}", self.book.base.vocabulary.get(fact).title)))
     }
 
     /// `FACT: VALUE`, with the fact by its name or title.
@@ -302,4 +306,10 @@ impl Session<'_> {
     pub(super) fn title_said(&mut self, words: &str) -> Outcome {
         self.head("title", &quoted(words), &format!("the job is called {words}"))
     }
+}
+
+/// A line without the quotes around it, if it stands in quotes.
+pub(super) fn unquoted(line: &str) -> &str {
+    let inner = line.strip_prefix('"').and_then(|l| l.strip_suffix('"')).filter(|l| !l.is_empty());
+    inner.unwrap_or(line)
 }

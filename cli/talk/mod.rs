@@ -20,4 +20,4 @@ pub mod store;
 mod views;
 mod waiting;
 
-pub use session::{Fixed, Outcome, Session};
+pub use session::{Fixed, Mark, Outcome, Session};

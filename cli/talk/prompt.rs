@@ -2,7 +2,7 @@
 
 use super::editor::Editor;
 use super::left_off;
-use super::session::{Outcome, Session};
+use super::session::{Mark, Session};
 use super::store::{Fault, Store};
 use crate::output::Output;
 use crate::render;
@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 pub(crate) enum Lines {
     /// A terminal, with editing.
     Terminal(Box<Editor>),
-    /// Anything else, read as it comes; whether what is read is shown too, so that the transcript reads as on a terminal.
+    /// Anything else, line by line; whether each line is shown too: a terminal shows what is typed, a pipe does not.
     Plain(Box<dyn BufRead>, bool),
 }
 
@@ -109,9 +109,10 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
             }
         };
         dropped = false;
+        let mark = session.mark();
         let outcome = session.line(&line);
         all_understood &= outcome.understood;
-        if !keep(session, store, output) {
+        if !keep(session, mark, store, output) {
             all_understood = false;
             continue;
         }
@@ -123,7 +124,7 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
             output.result(&told);
         }
         if outcome.reload {
-            reload(session, store, &outcome, output);
+            reload(session, store, output);
         }
         if outcome.leave {
             break;
@@ -139,8 +140,9 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
 }
 
 /// Brings the survey to the disk; what cannot be kept is taken back, so that what is shown is what is on file.
-fn keep(session: &mut Session<'_>, store: &mut Store, output: &mut Output) -> bool {
-    if !session.begun() {
+fn keep(session: &mut Session<'_>, mark: Mark, store: &mut Store, output: &mut Output) -> bool {
+    // A survey of which nothing was ever said makes no file; one that was taken back to its beginning is kept as that.
+    if !session.begun() && !store.there() {
         return true;
     }
     match store.save(session.text()) {
@@ -153,14 +155,14 @@ fn keep(session: &mut Session<'_>, store: &mut Store, output: &mut Output) -> bo
                 ),
                 Fault::Taken | Fault::Io(_) => format!("  Not kept: {name} cannot be written ({fault}). Mend that, then say it again.\n"),
             };
-            session.drop_last();
+            session.return_to(mark);
             output.result(&text);
             false
         }
     }
 }
 
-fn reload(session: &mut Session<'_>, store: &mut Store, _: &Outcome, output: &mut Output) {
+fn reload(session: &mut Session<'_>, store: &mut Store, output: &mut Output) {
     let name = store.name().to_owned();
     match store.reload() {
         Ok(Some(text)) => match session.reloaded(&name, &text) {

@@ -34,6 +34,14 @@ pub(super) struct Snapshot {
     pub(super) what: String,
 }
 
+/// A place on the way of a session.
+#[derive(Debug, Clone)]
+pub struct Mark {
+    snapshots: Vec<Snapshot>,
+    now: usize,
+    surface: usize,
+}
+
 /// What was asked last.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Asked {
@@ -300,12 +308,22 @@ impl<'b> Session<'b> {
         Ok(())
     }
 
-    /// Takes the last change back without a word: it could not be kept.
-    pub fn drop_last(&mut self) {
-        if self.now > 0 {
-            let _ = self.travel(self.now - 1);
-            self.snapshots.truncate(self.now + 1);
+    /// Where the session stands on its way, to come back to.
+    pub fn mark(&self) -> Mark {
+        Mark { snapshots: self.snapshots.clone(), now: self.now, surface: self.surface }
+    }
+
+    /// Comes back without a word: what was done since could not be kept.
+    pub fn return_to(&mut self, mark: Mark) {
+        let text = &mark.snapshots[mark.now].text;
+        // It has been read before.
+        if *text != self.snapshots[self.now].text
+            && let Ok((document, survey)) = read(self.book, "", text)
+        {
+            self.become_of(document, survey);
         }
+        (self.snapshots, self.now, self.surface) = (mark.snapshots, mark.now, mark.surface);
+        self.pending.clear();
     }
 
     /// The questions about a surface that are not left for later, best first.

@@ -46,6 +46,10 @@ impl Store {
         // A link is followed once, so that the file itself is replaced and not the link.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let lock = lock(&path)?;
+        // A session that was cut off while it wrote may have left its half behind.
+        if lock.is_some() {
+            let _ = fs::remove_file(beside(&path, "new"));
+        }
         let last = match fs::metadata(&path) {
             Err(e) if e.kind() == io::ErrorKind::NotFound => None,
             Err(e) => return Err(Fault::Io(e)),
@@ -60,6 +64,11 @@ impl Store {
     /// As it was named.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// Whether the file is there, as far as this session knows.
+    pub fn there(&self) -> bool {
+        self.last.is_some()
     }
 
     /// Where it is.

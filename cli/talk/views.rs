@@ -1,6 +1,6 @@
 //! What the commands show: help, choices, what has been said, how things stand.
 
-use super::commands::{Command, TABLE, What};
+use super::commands::{self, Command, Entry, TABLE, What};
 use super::document::At;
 use super::effects::{counted, strength};
 use super::session::{Asked, Outcome, Session};
@@ -24,7 +24,7 @@ impl Session<'_> {
     pub(super) fn command(&mut self, command: &Command) -> Told {
         let rest = command.rest.as_str();
         match command.what {
-            What::Help => told(self.help()),
+            What::Help => self.help(rest),
             What::Choices => told(self.choices()),
             What::Why if rest.is_empty() => told(self.why_asked()),
             What::Why => self.why(rest),
@@ -79,27 +79,24 @@ impl Session<'_> {
         format!("This session was begun with `--{what} {value}` and keeps to it: leave, and begin it without.")
     }
 
-    fn help(&self) -> String {
+    /// All commands on one screen, or one of them.
+    fn help(&self, word: &str) -> Told {
         let page = self.page();
-        let mut text =
-            page.paragraph("", "", "Answer in your own words, several things at once if you like; a word in quotes is always an answer.");
-        for (heading, entries) in TABLE {
-            let _ = writeln!(text, "{heading}");
-            for e in *entries {
-                let said = format!("{} {}", e.words[0], e.usage);
-                if said.trim_end().len() > 34 {
-                    let _ = writeln!(text, "  {}", said.trim_end());
-                    text.push_str(&page.paragraph(
-                        "                                     ",
-                        "                                     ",
-                        e.help,
-                    ));
-                } else {
-                    text.push_str(&page.paragraph(&format!("  {:<34} ", said.trim_end()), "                                     ", e.help));
-                }
-            }
+        let usage = |e: &Entry, word: &str| format!("{word} {}", e.usage).trim_end().to_owned();
+        if !word.is_empty() {
+            let wanted = word.trim_matches('`').to_lowercase();
+            let found = commands::entries().find(|e| e.words.contains(&wanted.as_str()));
+            let Some(e) = found else { return Err(format!("`{word}` is no word for anything here; `help` lists those that are.")) };
+            let ways: Vec<String> = e.words.iter().map(|w| format!("`{}`", usage(e, w))).collect();
+            return told(page.paragraph("  ", "    ", &format!("{}: {}.", words::list(&ways, "or"), e.help)));
         }
-        text
+        let lead = "Answer in your own words, several things at once if you like; a word in quotes is always an answer. Besides:";
+        let mut text = page.paragraph("", "", lead);
+        for (heading, entries) in TABLE {
+            let all: Vec<String> = entries.iter().map(|e| format!("`{}` {}", usage(e, e.words[0]), e.help)).collect();
+            text.push_str(&page.paragraph("", "  ", &format!("{heading}: {}.", all.join("; "))));
+        }
+        told(text)
     }
 
     fn choices(&self) -> String {

@@ -3,7 +3,7 @@
 use super::commands;
 use super::document::Edit;
 use super::passing::name_in;
-use super::session::{Outcome, Pending, Session, Then, Todo};
+use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use engine::answer::Said;
 use engine::vocabulary::About;
 
@@ -36,6 +36,7 @@ impl Session<'_> {
                         Some(Err(why)) => Outcome { text: self.page().paragraph("  ", "    ", &why), ..Outcome::default() },
                         None => Outcome::default(),
                     },
+                    Todo::Answer(line) if self.asked == Some(Asked::Title) => self.title_said(&line),
                     Todo::Answer(line) => {
                         let heard = self.listener.hear(&line, &self.context());
                         self.take(&line, &heard)
@@ -49,11 +50,17 @@ impl Session<'_> {
                 })
             }
             Pending::Text { then, .. } => {
-                self.pending.pop_front();
                 if matches!(line.to_lowercase().as_str(), "never mind" | "skip" | "cancel" | "undo") {
+                    self.pending.pop_front();
                     return Some(done("  Left as it was.\n"));
                 }
-                Some(self.text_given(line, then))
+                // Neither does a command become a name without a word, nor a name a command.
+                if commands::parse(line).is_some_and(|c| c.rest.is_empty()) {
+                    let told = format!("`{line}` is a command. In quotes it is taken as the answer; `never mind` lets this go.");
+                    return Some(Outcome { text: self.page().paragraph("  ", "    ", &told), ..Outcome::default() });
+                }
+                self.pending.pop_front();
+                Some(self.text_given(super::dialogue::unquoted(line), then))
             }
         }
     }

@@ -8,7 +8,6 @@ use super::{Bound, Break, Report, Side};
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
-use crate::quantity::System;
 use crate::survey::{Facts, Stated, Surface, Survey};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 
@@ -42,25 +41,8 @@ fn survey(space: &Space<'_>, side: Side, axes: &[usize], picks: &[usize]) -> Opt
         let into = if fact.about == About::Coat { &mut coat } else { &mut facts };
         into.insert(id, stated(Known::Bits(1 << own)));
     }
-    let surface = Surface {
-        name: "s".to_owned(),
-        facts,
-        coats: (!coat.is_empty()).then(|| vec![coat]),
-        patches: Vec::new(),
-        proposals: Vec::new(),
-        note: None,
-    };
-    Some(Survey {
-        title: String::new(),
-        date: None,
-        place: None,
-        surveyor: None,
-        system: System::Metric,
-        site: Facts::new(),
-        surfaces: vec![surface],
-        departures: Vec::new(),
-        note: None,
-    })
+    let coats = (!coat.is_empty()).then(|| vec![coat]);
+    Some(Survey::of(Surface { facts, coats, ..Surface::named("s") }))
 }
 
 /// Whether every method is ruled out. The method that was left last time is tried first.

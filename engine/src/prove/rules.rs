@@ -20,9 +20,6 @@ pub(crate) struct Difference {
     pub(crate) method: Option<(String, [usize; 2])>,
     /// Where it applied and no longer does.
     pub(crate) looser: Vec<Way>,
-    /// Where it applies and did not.
-    #[expect(dead_code, reason = "comparing two rule books both ways is to come")]
-    pub(crate) stricter: Vec<Way>,
     /// The figures differ, or one of the books does not have it in force; where: places in the list of spots.
     pub(crate) spots: Vec<usize>,
 }
@@ -70,13 +67,11 @@ pub(crate) fn differences(layout: &Layout<'_, '_>, spots: &Spots, twin: Twin, ef
             };
             let a = side(Side::Old, Some(twin.old), Layout::in_force(Side::Old, old, spot));
             let b = side(Side::New, twin.new, new.is_some_and(|n| Layout::in_force(Side::New, n, spot)));
-            let looser = against(layout, &a.applies, &b, effort)?;
-            let stricter = against(layout, &b.applies, &a, effort)?;
+            let mut looser = against(layout, &a.applies, &b, effort)?;
             // What could not be worked out said so; now it is silent.
-            let mut looser = looser;
             looser.extend(crossed(layout, &a.fails, &b.silent, effort)?);
-            if !(looser.is_empty() && stricter.is_empty()) {
-                out.push(Difference { method, looser, stricter, spots: group.clone() });
+            if !looser.is_empty() {
+                out.push(Difference { method, looser, spots: group.clone() });
             }
         }
     }

@@ -132,23 +132,6 @@ impl Spots {
         Self::at(books, &codes, &days, starts, elsewhere)
     }
 
-    /// Every place, each book on a day of its own.
-    #[expect(dead_code, reason = "comparing two rule books both ways is to come")]
-    pub(crate) fn between(books: [&RuleBook; 2], place: Option<&str>, days: [Date; 2]) -> Self {
-        let mut named = BTreeSet::new();
-        for book in books {
-            places(book, &mut named);
-        }
-        let elsewhere = private_codes().find(|c| !named.contains(c)).unwrap_or_else(|| "ZZ".to_owned());
-        let mut codes: Vec<Option<String>> = vec![None];
-        codes.extend(named.into_iter().map(Some));
-        codes.push(Some(elsewhere.clone()));
-        if let Some(place) = place {
-            codes = vec![Some(place.to_owned())];
-        }
-        Self::at(books, &codes, &[(0, days)], vec![days[1]], elsewhere)
-    }
-
     fn at(books: [&RuleBook; 2], codes: &[Option<String>], days: &[(usize, [Date; 2])], starts: Vec<Date>, elsewhere: String) -> Self {
         let mut all = Vec::new();
         for place in codes {

@@ -138,25 +138,8 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
     else {
         return Err("the rule book knows no substrate or no water pressure".to_owned());
     };
-    let surface = Surface {
-        name: "the surface".to_owned(),
-        facts: Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]),
-        coats: None,
-        patches: Vec::new(),
-        proposals: Vec::new(),
-        note: None,
-    };
-    let survey = Survey {
-        title: "a jet".to_owned(),
-        date: None,
-        place: None,
-        surveyor: None,
-        system: desk.system,
-        site: Facts::new(),
-        surfaces: vec![surface],
-        departures: Vec::new(),
-        note: None,
-    };
+    let facts = Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]);
+    let survey = Survey { system: desk.system, ..Survey::of(Surface { facts, ..Surface::named("the surface") }) };
     let asked = Reach::closed(pressure.low().base(), pressure.high().base());
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
     let mut said = Vec::new();

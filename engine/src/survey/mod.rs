@@ -13,6 +13,9 @@ use crate::vocabulary::{About, FactId, Known};
 use indexmap::IndexMap;
 use jiff::civil::Date;
 
+/// The title of a survey that gives none.
+pub const UNTITLED: &str = "untitled survey";
+
 /// One stated fact.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stated {
@@ -140,7 +143,29 @@ pub struct Survey {
     pub note: Option<String>,
 }
 
+impl Surface {
+    /// A surface of which nothing is known.
+    pub fn named(name: &str) -> Self {
+        Self { name: name.to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
+    }
+}
+
 impl Survey {
+    /// A survey of one surface, with nothing else known.
+    pub fn of(surface: Surface) -> Self {
+        Self {
+            title: UNTITLED.to_owned(),
+            date: None,
+            place: None,
+            surveyor: None,
+            system: System::Metric,
+            site: Facts::new(),
+            surfaces: vec![surface],
+            departures: Vec::new(),
+            note: None,
+        }
+    }
+
     /// A surface by name.
     pub fn surface(&self, name: &str) -> Option<usize> {
         self.surfaces.iter().position(|s| s.name == name)

@@ -70,7 +70,7 @@ impl Survey {
         let mut surfaces: Vec<Surface> =
             keys.tables(problems, "surface", "a surface").iter().map(|k| reader.surface(k, Some("the surface"))).collect();
         if surfaces.is_empty() {
-            surfaces.push(blank_surface());
+            surfaces.push(Surface::named("the surface"));
         }
         if let Some(settings) = keys.get("settings").and_then(|i| i.keys("the settings")) {
             let settings = reader.settings(&settings, &[]);
@@ -81,10 +81,6 @@ impl Survey {
         let system = reader.system(place.as_deref());
         Self { title: "worked case".to_owned(), date, place, surveyor: None, system, site, surfaces, departures: Vec::new(), note: None }
     }
-}
-
-fn blank_surface() -> Surface {
-    Surface { name: "the surface".to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
 }
 
 impl Reader<'_> {
@@ -115,7 +111,7 @@ impl Reader<'_> {
         let problems = self.problems;
         let head = keys.tables(problems, "survey", "[survey]");
         let head = head.first();
-        let title = head.and_then(|h| h.text(problems, "title")).unwrap_or("untitled survey").to_owned();
+        let title = head.and_then(|h| h.text(problems, "title")).unwrap_or(super::UNTITLED).to_owned();
         let date = head.and_then(|h| h.date(problems, "date"));
         let place = head.and_then(|h| self.place(h));
         let surveyor = head.and_then(|h| h.text(problems, "surveyor")).map(str::to_owned);

@@ -1,6 +1,6 @@
 //! Looking packs over: what loads without an error and still deserves a look.
 
-use super::{Overlap, blank_survey, cited, day_of, overlaps, unpresumed};
+use super::{Overlap, cited, day_of, overlaps, unpresumed};
 use crate::cases::try_case;
 use crate::catalogue::EntryKind;
 use crate::diagnostic::Diagnostic;
@@ -9,6 +9,7 @@ use crate::judge::{Subject, methods};
 use crate::limit::{LimitValue, Period};
 use crate::pack::{Case, Presumption, Rule, RuleBook, Ruling, case_date};
 use crate::quantity::System;
+use crate::survey::{Surface, Survey};
 use crate::toml_read::Place;
 use crate::tree::{Node, Outcome, Tree, Who};
 use crate::vocabulary::FactId;
@@ -91,7 +92,7 @@ impl<'b> Look<'b, '_> {
         let rule = &self.book.rules[index];
         let stage = self.stage(place, day_of(rule, self.date));
         let force = &self.stages[stage].force;
-        let survey = blank_survey();
+        let survey = Survey::of(Surface::named("the surface"));
         let subject = Subject::new(force, &survey, 0, &[]);
         let mut reached = Reached { always: true, ..Reached::default() };
         for method in methods(force) {

@@ -19,32 +19,7 @@ pub use whereabouts::{Thing, alike, find, readers, rules_for};
 
 use crate::judge::in_force::InForce;
 use crate::pack::{Rule, RuleBook};
-use crate::quantity::System;
-use crate::survey::{Facts, Surface, Survey};
 use jiff::civil::Date;
-
-/// A survey of one surface of which nothing is known.
-fn blank_survey() -> Survey {
-    let surface = Surface {
-        name: "the surface".to_owned(),
-        facts: Facts::new(),
-        coats: None,
-        patches: Vec::new(),
-        proposals: Vec::new(),
-        note: None,
-    };
-    Survey {
-        title: "blank".to_owned(),
-        date: None,
-        place: None,
-        surveyor: None,
-        system: System::Metric,
-        site: Facts::new(),
-        surfaces: vec![surface],
-        departures: Vec::new(),
-        note: None,
-    }
-}
 
 /// A day on which a rule is in force, as near to `date` as can be.
 fn day_of(rule: &Rule, date: Date) -> Date {
