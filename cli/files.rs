@@ -210,6 +210,79 @@ pub(crate) fn workshop_book(given: &[PathBuf], named: &[PathBuf], output: &mut O
     }
 }
 
+/// Loads a rule book to compare with: the packs of a folder, and those added, each on top of the standard packs; or, where the
+/// folder holds a rule book of its own, that.
+pub(crate) fn other_book(folder: Option<&Path>, given: &[PathBuf], output: &mut Output) -> Result<RuleBook, Exit> {
+    let refuse = |problems: &[Diagnostic], output: &mut Output| {
+        problems::show(problems, output);
+        Exit::Unusable
+    };
+    let mut own: Vec<(PackFiles, PackInfo)> = Vec::new();
+    for path in folder.map(packs_in).transpose().map_err(|p| refuse(&[p], output))?.unwrap_or_default() {
+        let pack = read_pack(&path).map_err(|p| refuse(&p, output))?;
+        let Some(info) = pack.info() else {
+            return Err(refuse(&RuleBook::load(&[pack]).err().unwrap_or_default(), output));
+        };
+        own.push((pack, info));
+    }
+    let named = |own: &[(PackFiles, PackInfo)], name: &str| own.iter().any(|(_, info)| info.name == name);
+    let whole = own.len() > 1 && own.iter().any(|(_, info)| !info.house);
+    let name_of = |pack: &PackFiles| pack.info().map(|info| info.name);
+    let mut packs: Vec<PackFiles> = if whole { Vec::new() } else { rules::standard() };
+    packs.retain(|pack| name_of(pack).is_none_or(|name| !named(&own, &name)));
+    for folder in pack_folders(given) {
+        let pack = read_pack(&folder).map_err(|p| refuse(&p, output))?;
+        if name_of(&pack).is_none_or(|name| !named(&own, &name)) {
+            packs.push(pack);
+        }
+    }
+    packs.extend(own.into_iter().map(|(pack, _)| pack));
+    RuleBook::load(&packs).map_err(|p| refuse(&p, output))
+}
+
+/// The packs of a folder: itself, or those in it.
+fn packs_in(folder: &Path) -> Result<Vec<PathBuf>, Diagnostic> {
+    if !folder.is_dir() || folder.join("pack.toml").is_file() {
+        // What is not there is reported when it is read.
+        return Ok(vec![folder.to_path_buf()]);
+    }
+    let entries = fs::read_dir(folder).map_err(|e| Diagnostic::error(format!("`{}` cannot be read: {e}", folder.display())))?;
+    let mut found: Vec<PathBuf> =
+        entries.take(MOST_ENTRIES).filter_map(|e| Some(e.ok()?.path())).filter(|p| p.join("pack.toml").is_file()).collect();
+    found.sort();
+    if found.is_empty() {
+        let fault = Diagnostic::error(format!("`{}` holds no pack", folder.display()));
+        return Err(fault.help("a pack is a folder with a pack.toml; name one, or a folder that holds some"));
+    }
+    Ok(found)
+}
+
+/// The surveys of a folder, by name: every file that ends in .toml and has a table of a survey; and the names of the others.
+pub(crate) fn surveys_in(folder: &Path) -> Result<(Vec<Arc<SourceFile>>, Vec<String>), Diagnostic> {
+    let fault = |e: std::io::Error| Diagnostic::error(format!("`{}` cannot be read: {e}", folder.display()));
+    let entries = fs::read_dir(folder).map_err(fault)?;
+    let mut paths: Vec<PathBuf> = entries
+        .take(MOST_ENTRIES)
+        .filter_map(|e| Some(e.ok()?.path()))
+        .filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file())
+        .collect();
+    paths.sort();
+    let (mut surveys, mut others) = (Vec::new(), Vec::new());
+    for path in paths {
+        let text = read_text(&path)?;
+        let table: Option<toml::Table> = toml::from_str(&text).ok();
+        // What is no TOML may well be meant as a survey, and is reported as one.
+        let other = table.is_some_and(|t| !["survey", "site", "surface"].iter().any(|key| t.contains_key(*key)));
+        let name = path.display().to_string();
+        if other {
+            others.push(name);
+        } else {
+            surveys.push(SourceFile::new(name, text));
+        }
+    }
+    Ok((surveys, others))
+}
+
 /// The line that says whose rules are added, before they count.
 fn introduced(info: &PackInfo) -> String {
     let said = |text: &str| {

@@ -5,6 +5,7 @@ mod traceability;
 
 mod approach;
 mod commands;
+mod comparing;
 mod departures;
 mod edges;
 mod exercise;

@@ -10,7 +10,8 @@ pub(crate) use approach::ApproachArgs;
 pub(crate) use patches::PatchesArgs;
 pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
 pub(crate) use rules::{
-    CheckPacks, DocumentFormat, NewPack, PrintBook, ProveArgs, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases, WriteSchemas,
+    CheckPacks, ComparePacks, DocumentFormat, NewPack, PrintBook, ProveArgs, ReplayAdvice, RulesCommand, SealPacks, ShowThing, TryCases,
+    WriteSchemas,
 };
 pub(crate) use talk::TalkArgs;
 

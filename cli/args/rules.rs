@@ -67,6 +67,18 @@ with the way to the file from where the survey or pack lies. Editors with suppor
 choices, show what each means, and mark what is wrong. An editor with support for Rhai reads ovolo.d.rhai where it lies beside
 the pack's .rhai files; ovolo itself reads none of these files.";
 
+const COMPARE: &str = "\
+Examples:
+  ovolo rules compare my-rules-2026.1 my-rules-2026.2
+      two versions of a house pack, each on top of the standard packs
+  ovolo rules compare packs-of-last-year --surveys our-surveys
+      another whole rule book with the one in use, and what becomes of the surveys in a folder
+  ovolo rules compare --dates 2026-01-01 2027-01-01 --place GB-ENG
+      the rule book in use on two days
+
+Exit codes: 0 no rule of law or standard says less without a sign-off; 1 some do; 3 not everything could be shown;
+2 the input is wrong.";
+
 const NEW: &str = "\
 Examples:
   ovolo rules new my-rules
@@ -141,6 +153,15 @@ pub(crate) enum RulesCommand {
     #[command(after_help = SCHEMAS)]
     Schemas(WriteSchemas),
 
+    /// Compare two rule books, or one on two dates: what became stricter, what looser, what is only re-worded
+    ///
+    /// Over all situations, rule by rule, with the smallest survey that shows each change; and, with --surveys, over every survey
+    /// in a folder. A rule of law or standard that says less needs a [[sign-off]] in its own pack, given for the state shown.
+    /// A folder is a pack or holds packs: house packs are laid on top of the standard packs, a single pack called like a standard
+    /// one takes its place, and a folder of others is a rule book of its own.
+    #[command(after_help = COMPARE)]
+    Compare(ComparePacks),
+
     /// Prove, for every possible survey, that the added packs only tighten the standard rule book
     ///
     /// Not by sampling: every place and every stretch of time is gone through, and every rule of law or standard compared path by
@@ -151,6 +172,10 @@ pub(crate) enum RulesCommand {
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct ProveArgs {
+    /// A folder to look at: a pack or several, laid on the standard packs whether or not they call themselves house packs
+    #[arg(value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) folder: Option<PathBuf>,
+
     /// Only for this place (ISO 3166, such as GB-ENG or US-MA); every place if left out
     #[arg(long, value_name = "CODE")]
     pub(crate) place: Option<String>,
@@ -164,6 +189,41 @@ pub(crate) struct ProveArgs {
     pub(crate) output: Option<PathBuf>,
 
     /// The most steps to take before giving up
+    #[arg(long, value_name = "STEPS", default_value_t = engine::prove::MOST_STEPS)]
+    pub(crate) most_steps: usize,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct ComparePacks {
+    /// The folder of the rule book before; left out with --dates
+    #[arg(value_name = "BEFORE", value_hint = ValueHint::DirPath, required_unless_present = "dates")]
+    pub(crate) before: Option<PathBuf>,
+
+    /// The folder of the rule book after; the rule book in use if left out
+    #[arg(value_name = "AFTER", value_hint = ValueHint::DirPath)]
+    pub(crate) after: Option<PathBuf>,
+
+    /// Compare the first day with the second
+    #[arg(long, value_names = ["YYYY-MM-DD", "YYYY-MM-DD"], num_args = 2)]
+    pub(crate) dates: Option<Vec<String>>,
+
+    /// Only for this place (ISO 3166, such as GB-ENG or US-MA); every place if left out
+    #[arg(long, value_name = "CODE")]
+    pub(crate) place: Option<String>,
+
+    /// Only for this day; every day if left out
+    #[arg(long, value_name = "YYYY-MM-DD", conflicts_with = "dates")]
+    pub(crate) date: Option<String>,
+
+    /// Look also at every survey in this folder
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) surveys: Option<PathBuf>,
+
+    /// Write the surveys that show what changed into this folder
+    #[arg(short, long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) output: Option<PathBuf>,
+
+    /// The most steps to take in each direction before giving up
     #[arg(long, value_name = "STEPS", default_value_t = engine::prove::MOST_STEPS)]
     pub(crate) most_steps: usize,
 }

@@ -2,6 +2,7 @@
 
 pub(crate) mod approach;
 pub(crate) mod book;
+pub(crate) mod comparison;
 mod document;
 pub(crate) mod markdown;
 mod page;

@@ -61,6 +61,7 @@ pub mod answer;
 pub mod approach;
 pub mod cases;
 pub mod catalogue;
+pub mod compare;
 pub mod diagnostic;
 pub mod exercise;
 pub mod explain;

@@ -1,6 +1,7 @@
 //! `ovolo rules …`: the workshop for house rules, a file a command.
 
 mod check;
+mod compare;
 mod new;
 mod print;
 mod replay;
@@ -29,6 +30,7 @@ pub(crate) fn rules(command: &RulesCommand, given: &[PathBuf], output: &mut Outp
         RulesCommand::Print(args) => print::print(args, given, output),
         RulesCommand::Replay(args) => replay::replay(args, given, output),
         RulesCommand::Schemas(args) => schemas::schemas(args, given, output),
+        RulesCommand::Compare(args) => compare::compare(args, given, output),
         RulesCommand::Prove(args) => Ok(prove::prove(args, given, output)),
         RulesCommand::Seal(args) => seal::seal(args, given, output),
     };

@@ -8,7 +8,7 @@ use crate::output::Output;
 use crate::render::Page;
 use engine::diagnostic::Diagnostic;
 use engine::pack::{RuleBook, check_place};
-use engine::prove::{Break, Outcome, Range, Report, Wanted, prove as proof};
+use engine::prove::{Outcome, Range, Report, Survey, Wanted, prove as proof};
 use jiff::civil::Date;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -18,7 +18,11 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
         Ok(range) => range,
         Err(problem) => return refuse(problem, output),
     };
-    let new = match files::rule_book(given, output) {
+    let loaded = match &args.folder {
+        Some(folder) => files::other_book(Some(folder), given, output),
+        None => files::rule_book(given, output),
+    };
+    let new = match loaded {
         Ok(book) => book,
         Err(exit) => {
             output.message("a pack that does not load cannot loosen a verdict, so there is no survey to show: the reasons stand above, each at its place");
@@ -37,7 +41,8 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
     if let Some(folder) = &args.output
         && !report.breaks.is_empty()
     {
-        match write(folder, &report.breaks) {
+        let surveys: Vec<_> = report.breaks.iter().map(|b| (b.rule.as_str(), b.survey.as_ref())).collect();
+        match write(folder, &surveys) {
             Ok(written) => names = written,
             Err(problem) => return refuse(problem, output),
         }
@@ -67,16 +72,16 @@ pub(super) fn day(text: &str) -> Result<Date, Diagnostic> {
 }
 
 /// Writes the surveys; gives the name of each, or nothing where there is none.
-fn write(folder: &Path, breaks: &[Break]) -> Result<Vec<Option<String>>, Diagnostic> {
+pub(super) fn write(folder: &Path, surveys: &[(&str, Option<&Survey>)]) -> Result<Vec<Option<String>>, Diagnostic> {
     let fault = |path: &Path, e: &std::io::Error| Diagnostic::error(format!("`{}` cannot be written: {e}", path.display()));
     std::fs::create_dir_all(folder).map_err(|e| fault(folder, &e))?;
     let mut names = Vec::new();
-    for (i, found) in breaks.iter().enumerate() {
-        let Some(survey) = &found.survey else {
+    for (i, (rule, survey)) in surveys.iter().enumerate() {
+        let Some(survey) = survey else {
             names.push(None);
             continue;
         };
-        let stem = format!("{:02}-{}", i + 1, found.rule.replace(|c: char| !c.is_ascii_alphanumeric(), "-"));
+        let stem = format!("{:02}-{}", i + 1, rule.replace(|c: char| !c.is_ascii_alphanumeric(), "-"));
         let path = folder.join(format!("{stem}.toml"));
         std::fs::write(&path, &survey.text).map_err(|e| fault(&path, &e))?;
         if let Some(without) = &survey.without {

@@ -10,6 +10,7 @@ mod figures;
 mod limits;
 mod phrases;
 mod rules;
+mod sign_offs;
 mod sources;
 mod steps;
 mod template;
@@ -18,6 +19,8 @@ mod texts;
 pub use phrases::{Meant, Phrase, Slot};
 pub(crate) use rules::case_date;
 pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub(crate) use sign_offs::DIGITS;
+pub use sign_offs::{GONE, SignOff};
 pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
 
@@ -176,6 +179,8 @@ pub struct RuleBook {
     pub remarks: IndexMap<String, Remark>,
     /// How approaches are worked: stages, steps, what may stay, the order of work.
     pub working: Working,
+    /// Who answers for rules of law or standard that say less than they did.
+    pub sign_offs: Vec<SignOff>,
     /// SHA-256 over the packs' digests.
     pub digest: String,
 }
@@ -458,6 +463,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     };
     let working = steps::read(&topics, &around, &mut taken);
     let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
+    let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);
     }
@@ -479,6 +485,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         figures,
         remarks,
         working,
+        sign_offs,
         digest,
     };
     sources::keep_their_words(&book, &problems);

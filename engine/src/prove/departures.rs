@@ -37,8 +37,8 @@ pub(crate) fn prove(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_
         }
         let mut all = draft.clone();
         all.departures.clone_from(&accepted);
-        let before = trial.said(Side::New, &draft, draft.date, Some(&rule.id));
-        let after = trial.said(Side::New, &all, draft.date, Some(&rule.id));
+        let before = trial.said(Side::New, &draft, Some(&rule.id));
+        let after = trial.said(Side::New, &all, Some(&rule.id));
         if before.map(|s| s.rule) == after.map(|s| s.rule) && after.is_some() {
             report.spoken += 1;
         } else {
@@ -63,8 +63,8 @@ fn speaking(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, at: u
                 let Some(stated) = state(layout.space, way, 0) else { continue };
                 let method =
                     method.and_then(|m| catalogue.entries(crate::catalogue::EntryKind::Method).get_index(m)).map(|(id, _)| id.clone());
-                let draft = Draft { place: spot.place.clone(), date: spot.date, method, stated, departures: Vec::new() };
-                if trial.said(Side::New, &draft, draft.date, Some(&rule.id)).is_some_and(|s| s.rule == Does::Applies) {
+                let draft = Draft { place: spot.place.clone(), dates: spot.dates, method, stated, departures: Vec::new() };
+                if trial.said(Side::New, &draft, Some(&rule.id)).is_some_and(|s| s.rule == Does::Applies) {
                     return Some(draft);
                 }
             }

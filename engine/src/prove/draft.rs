@@ -27,7 +27,8 @@ pub(crate) struct Statement {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Draft {
     pub(crate) place: Option<String>,
-    pub(crate) date: Date,
+    /// By book: the day it is judged for.
+    pub(crate) dates: [Date; 2],
     pub(crate) method: Option<String>,
     pub(crate) stated: Vec<Statement>,
     /// Rules departed from.
@@ -50,7 +51,7 @@ impl Draft {
         if let Some(place) = &self.place {
             let _ = writeln!(out, "place = {}", toml_text(place));
         }
-        let _ = writeln!(out, "date = {}", self.date);
+        let _ = writeln!(out, "date = {}", self.dates[side as usize]);
         let of = |about: About, proposed: bool| {
             self.stated.iter().filter(move |s| {
                 let f = &space.facts[s.fact];

@@ -46,7 +46,7 @@ pub(crate) fn open_facts(
                         let Some(way) = found else { continue };
                         let draft = state(space, &way, 0).map(|stated| Draft {
                             place: spot.place.clone(),
-                            date: spot.date,
+                            dates: spot.dates,
                             method: Some(method.clone()),
                             stated,
                             departures: Vec::new(),

@@ -125,7 +125,7 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
             }
             let draft = Draft {
                 place: spot.place.clone(),
-                date: spot.date,
+                dates: spot.dates,
                 method: None,
                 stated: axes
                     .iter()

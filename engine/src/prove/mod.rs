@@ -55,22 +55,23 @@
 
 mod departures;
 mod draft;
-mod entries;
+pub(crate) mod entries;
 mod forward;
 mod layout;
-mod names;
-mod presume;
-mod rules;
+pub(crate) mod names;
+pub(crate) mod presume;
+pub(crate) mod rules;
 mod space;
 mod spots;
 mod trial;
 
 pub(crate) use draft::Draft;
 pub(crate) use layout::Layout;
-pub(crate) use space::{Effort, Side, Space};
+pub(crate) use rules::{Extent, turned};
+pub(crate) use space::{Effort, Paths, Side, Space, Way};
 pub use spots::Range;
-pub(crate) use spots::Spots;
-pub(crate) use trial::Trial;
+pub(crate) use spots::{Spot, Spots};
+pub(crate) use trial::{Sense, Trial, weight};
 
 use crate::judge::Verdict;
 use crate::limit::Basis;
@@ -154,6 +155,8 @@ pub struct Break {
     pub pack: String,
     /// What is looser.
     pub what: String,
+    /// The fact that is presumed otherwise, if that is why.
+    pub presumed: Option<String>,
     /// Where and when.
     pub place: String,
     /// The methods concerned; empty where it is not about methods.
@@ -174,6 +177,7 @@ impl Break {
             basis: Some(rule.basis),
             pack: rule.pack.clone(),
             what: what.to_owned(),
+            presumed: None,
             place,
             methods,
             survey: None,
@@ -193,6 +197,7 @@ impl Break {
             basis: None,
             pack: String::new(),
             what: what.to_owned(),
+            presumed: None,
             place,
             methods,
             survey: None,
@@ -273,7 +278,7 @@ impl Report {
         };
         let rule = found.ruling.map(|_| found.rule.as_str());
         let why = format!("`{}` {}", found.rule, found.what);
-        found.survey = trial.shown(&draft, [draft.date, draft.date], rule, ["without what is added", "with it"], &why);
+        found.survey = trial.shown(&draft, rule, &why);
         found.draft = Some(Box::new(draft));
         self.breaks.push(found);
     }
@@ -317,13 +322,13 @@ fn work(old: &RuleBook, new: &RuleBook, wanted: &Wanted, effort: &Effort, report
         _ => {}
     }
     let layout = Layout::new(&space, wanted.weakened);
-    let trial = Trial::new(&space);
+    let trial = Trial::new(&space, Sense::Proof);
     (report.places, report.stretches, report.methods) = (spots.places, spots.stretches, layout.methods().len());
     let without = |w: Weakened| wanted.weakened == Some(w);
     if !without(Weakened::SkipNames) {
         names::prove(&layout, &spots, &trial, effort, report)?;
     }
-    rules::prove(&layout, &spots, &trial, effort, report)?;
+    rules::prove(&layout, &spots, &trial, Extent::LawAndStandard, effort, report)?;
     if !without(Weakened::SkipPresumptions) {
         presume::prove(&layout, &spots, &trial, effort, report)?;
     }

@@ -69,7 +69,7 @@ pub(crate) fn prove(
                         }
                         drafts.push(Draft {
                             place: spot.place.clone(),
-                            date: spot.date,
+                            dates: spot.dates,
                             method: Some(id.clone()),
                             stated,
                             departures: Vec::new(),

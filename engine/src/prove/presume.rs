@@ -488,7 +488,9 @@ impl Telling<'_, '_, '_, '_, '_> {
             };
             let methods = losses.iter().filter_map(|(_, l)| l.method.clone()).collect();
             told.breaks.insert(key, (report.breaks.len(), self.group.to_vec()));
-            report.found(Break::of(old, methods, self.spots.words(self.group), &what), Some(draft), self.trial);
+            let mut found = Break::of(old, methods, self.spots.words(self.group), &what);
+            found.presumed = Some(title.clone());
+            report.found(found, Some(draft), self.trial);
         }
         for (by, rules) in undecided.into_iter().filter(|(by, _)| !shown.contains(by)) {
             let rules: Vec<String> = rules.iter().map(|r| format!("`{r}`")).collect();
@@ -580,7 +582,7 @@ fn survey(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, lists: (&[Ranked], 
         }
         for way in [Some(way.clone()), full].into_iter().flatten() {
             let Some(stated) = state(space, &without(&way, &hidden), 0) else { continue };
-            out.push(Draft { place: spot.place.clone(), date: spot.date, method: less.method.clone(), stated, departures: Vec::new() });
+            out.push(Draft { place: spot.place.clone(), dates: spot.dates, method: less.method.clone(), stated, departures: Vec::new() });
         }
     }
     out

@@ -14,6 +14,39 @@ const MOST_DRAFTS: usize = 120;
 /// How many more are tried once one was found.
 const MORE_DRAFTS: usize = 8;
 
+/// Which rules are compared, and told where they say less.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Extent {
+    /// Those of law and standard that restrict; others with a remark.
+    LawAndStandard,
+    /// All of them.
+    Every,
+}
+
+/// A rule that is not there.
+const GONE: &str = "it is not there any more";
+/// A rule that is silent where it was not.
+const SILENT: &str = "no longer applies where it did";
+
+/// What is said of a rule when the books change places: for each way of saying less, the way of saying more.
+const TURNED: [(&str, &str); 6] = [
+    (GONE, "it is new"),
+    (SILENT, "applies where it did not"),
+    (LESS_RULING, "its ruling restricts more"),
+    (WEAKER, "its ground is stronger"),
+    (EVERY_COAT, "one coat of which it is true is now enough"),
+    (ELSE, ELSE),
+];
+const LESS_RULING: &str = "its ruling restricts less";
+const WEAKER: &str = "its ground is weaker";
+const EVERY_COAT: &str = "it must now be true of every coat";
+const ELSE: &str = "it is now about something else: coats come in, or go out";
+
+/// The other way round.
+pub(crate) fn turned(what: &str) -> Option<&'static str> {
+    TURNED.iter().find(|(less, _)| *less == what).map(|(_, more)| *more)
+}
+
 /// Where one rule differs between the books, for one method.
 pub(crate) struct Difference {
     /// The method and its place in each book; `None` for rules that read none.
@@ -27,16 +60,16 @@ pub(crate) struct Difference {
 /// How two rules of one id differ in what stands around their scripts.
 pub(crate) fn frame(old: &Rule, new: &Rule) -> Option<&'static str> {
     if new.ruling > old.ruling {
-        return Some("its ruling restricts less");
+        return Some(LESS_RULING);
     }
     if new.basis > old.basis {
-        return Some("its ground is weaker");
+        return Some(WEAKER);
     }
     if new.every_coat && !old.every_coat {
-        return Some("it must now be true of every coat");
+        return Some(EVERY_COAT);
     }
     if new.scope.coat != old.scope.coat {
-        return Some("it is now about something else: coats come in, or go out");
+        return Some(ELSE);
     }
     None
 }
@@ -102,7 +135,7 @@ pub(crate) fn drafts<'a>(
     sorted.into_iter().take(MOST_DRAFTS).filter_map(move |way| {
         Some(Draft {
             place: spot.place.clone(),
-            date: spot.date,
+            dates: spot.dates,
             method: method.map(str::to_owned),
             stated: state(layout.space, way, 0)?,
             departures: Vec::new(),
@@ -115,25 +148,27 @@ pub(crate) fn prove(
     layout: &Layout<'_, '_>,
     spots: &Spots,
     trial: &Trial<'_, '_>,
+    extent: Extent,
     effort: &Effort,
     report: &mut Report,
 ) -> Result<(), Bound> {
     for twin in layout.twins.clone() {
         let old = layout.rule(Side::Old, twin.old);
-        if !layout.restricts(old) {
+        let strong = Layout::strong(old);
+        let told = strong || extent == Extent::Every;
+        if !layout.restricts(old) && extent != Extent::Every {
             continue;
         }
-        let strong = Layout::strong(old);
         report.rules += usize::from(strong);
         let Some(new) = twin.new.map(|n| layout.rule(Side::New, n)) else {
-            report.breaks.push(Break::structural(old, "it is not there any more"));
+            report.breaks.push(Break::structural(old, GONE));
             continue;
         };
         if layout.passed_over(&new.tree) {
             continue;
         }
         if let Some(what) = frame(old, new) {
-            if strong {
+            if told {
                 report.breaks.push(Break::structural(old, what));
             }
             continue;
@@ -170,7 +205,7 @@ pub(crate) fn prove(
         places.sort_unstable();
         places.dedup();
         let methods: Vec<String> = lost.iter().filter_map(|d| Some(d.method.as_ref()?.0.clone())).collect();
-        if !strong {
+        if !told {
             report.remarks.insert(format!(
                 "`{}` ({}, {}) says less than before ({}); its ground is one from which a departure can be recorded",
                 old.id,
@@ -185,19 +220,18 @@ pub(crate) fn prove(
             drafts(layout, &d.looser, spot, d.method.as_ref().map(|(m, _)| m.as_str()))
         });
         let seen = best(trial, all, Some(&old.id));
-        report.found(Break::of(old, methods, spots.words(&places), "no longer applies where it did"), seen, trial);
+        report.found(Break::of(old, methods, spots.words(&places), SILENT), seen, trial);
     }
     Ok(())
 }
 
-/// The smallest draft seen to be looser; each is judged on the day it is drafted for.
+/// The smallest draft seen to be looser.
 pub(crate) fn best(trial: &Trial<'_, '_>, drafts: impl Iterator<Item = Draft>, rule: Option<&str>) -> Option<Draft> {
     let mut best: Option<(Looser, Draft)> = None;
     let mut more = MORE_DRAFTS;
     trial.begin();
     for draft in drafts.take(MOST_DRAFTS) {
-        let dates = [draft.date, draft.date];
-        if let Some((found, level)) = trial.smallest(draft, dates, rule)
+        if let Some((found, level)) = trial.smallest(draft, rule)
             && best.as_ref().is_none_or(|(l, b)| (level, Reverse(found.size())) > (*l, Reverse(b.size())))
         {
             best = Some((level, found));

@@ -96,22 +96,28 @@ fn private_codes() -> impl Iterator<Item = String> {
     ('A'..='Z').map(|c| format!("X{c}"))
 }
 
+/// The places to look at, and the code that stands for everywhere else.
+fn codes(books: [&RuleBook; 2], place: Option<&str>) -> (Vec<Option<String>>, String) {
+    let mut named = BTreeSet::new();
+    for book in books {
+        places(book, &mut named);
+    }
+    let elsewhere = private_codes().find(|c| !named.contains(c)).unwrap_or_else(|| "ZZ".to_owned());
+    let codes = match place {
+        Some(place) => vec![Some(place.to_owned())],
+        None => [None].into_iter().chain(named.into_iter().map(Some)).chain([Some(elsewhere.clone())]).collect(),
+    };
+    (codes, elsewhere)
+}
+
 impl Spots {
     /// Every place named by either book, nowhere and elsewhere, in every stretch between changes.
     pub(crate) fn new(books: [&RuleBook; 2], range: &Range) -> Self {
-        let mut named = BTreeSet::new();
         let mut days = BTreeSet::new();
         for book in books {
-            places(book, &mut named);
             changes(book, &mut days);
         }
-        let elsewhere = private_codes().find(|c| !named.contains(c)).unwrap_or_else(|| "ZZ".to_owned());
-        let mut codes: Vec<Option<String>> = vec![None];
-        codes.extend(named.into_iter().map(Some));
-        codes.push(Some(elsewhere.clone()));
-        if let Some(place) = &range.place {
-            codes = vec![Some(place.clone())];
-        }
+        let (codes, elsewhere) = codes(books, range.place.as_deref());
         let before = days.first().and_then(|d| d.yesterday().ok());
         let mut starts: Vec<Date> = before.into_iter().chain(days).collect();
         if starts.is_empty() {
@@ -130,6 +136,12 @@ impl Spots {
         });
         let days: Vec<(usize, [Date; 2])> = days.collect();
         Self::at(books, &codes, &days, starts, elsewhere)
+    }
+
+    /// Every place named by either book, nowhere and elsewhere, on one day for the first book and another for the second.
+    pub(crate) fn between(books: [&RuleBook; 2], place: Option<&str>, dates: [Date; 2]) -> Self {
+        let (codes, elsewhere) = codes(books, place);
+        Self::at(books, &codes, &[(0, dates)], vec![dates[1]], elsewhere)
     }
 
     fn at(books: [&RuleBook; 2], codes: &[Option<String>], days: &[(usize, [Date; 2])], starts: Vec<Date>, elsewhere: String) -> Self {

@@ -107,16 +107,43 @@ fn parts(draft: &Draft, fixed: usize) -> Vec<Draft> {
 
 type Key = (Side, Option<String>, Date);
 
+/// What the two books are to each other, for whoever reads a survey.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Sense {
+    /// Packs, and the same with others on top.
+    Proof,
+    /// What was before, and what came after.
+    Comparison,
+    /// The other way round: what came after, and what was before.
+    Backwards,
+}
+
+impl Sense {
+    fn names(self) -> [&'static str; 2] {
+        match self {
+            Self::Proof => ["without what is added", "with it"],
+            Self::Comparison => ["before", "after"],
+            Self::Backwards => ["after", "before"],
+        }
+    }
+
+    /// The book whose survey is shown first.
+    fn shown(self) -> Side {
+        if self == Self::Backwards { Side::Old } else { Side::New }
+    }
+}
+
 /// Both books, made ready for places and dates as they are needed.
 pub(crate) struct Trial<'s, 'b> {
     pub(crate) space: &'s Space<'b>,
+    sense: Sense,
     ready: RefCell<BTreeMap<Key, Rc<InForce<'b>>>>,
     left: Cell<usize>,
 }
 
 impl<'s, 'b> Trial<'s, 'b> {
-    pub(crate) fn new(space: &'s Space<'b>) -> Self {
-        Self { space, ready: RefCell::default(), left: Cell::new(MOST_JUDGED) }
+    pub(crate) fn new(space: &'s Space<'b>, sense: Sense) -> Self {
+        Self { space, sense, ready: RefCell::default(), left: Cell::new(MOST_JUDGED) }
     }
 
     pub(crate) fn force(&self, side: Side, place: Option<&str>, date: Date) -> Rc<InForce<'b>> {
@@ -135,17 +162,11 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// Reads a draft with one book and makes it ready to be judged; `None` where the book cannot read it.
-    fn judged<T>(
-        &self,
-        side: Side,
-        draft: &Draft,
-        date: Date,
-        then: impl FnOnce(&Subject<'_, '_>, Option<usize>, &Slots) -> T,
-    ) -> Option<T> {
+    fn judged<T>(&self, side: Side, draft: &Draft, then: impl FnOnce(&Subject<'_, '_>, Option<usize>, &Slots) -> T) -> Option<T> {
         let text = draft.text(self.space, side, "trial");
         let book = self.space.books[side as usize];
         let (survey, _) = Survey::read(&SourceFile::new("trial", text), book).ok()?;
-        let force = self.force(side, draft.place.as_deref(), date);
+        let force = self.force(side, draft.place.as_deref(), draft.dates[side as usize]);
         let method = match &draft.method {
             Some(id) => Some(book.base.catalogue.find(EntryKind::Method, id)?),
             None => None,
@@ -158,29 +179,29 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// What a book says of a draft; `None` where the book cannot read it.
-    pub(crate) fn said(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Said> {
-        Some(Said { verdict: self.verdict(side, draft, date)?, rule: self.does(side, draft, date, rule)? })
+    pub(crate) fn said(&self, side: Side, draft: &Draft, rule: Option<&str>) -> Option<Said> {
+        Some(Said { verdict: self.verdict(side, draft)?, rule: self.does(side, draft, rule)? })
     }
 
     /// What a rule does in a draft.
-    pub(crate) fn does(&self, side: Side, draft: &Draft, date: Date, rule: Option<&str>) -> Option<Does> {
+    pub(crate) fn does(&self, side: Side, draft: &Draft, rule: Option<&str>) -> Option<Does> {
         let rule = rule.and_then(|id| self.space.books[side as usize].rules.iter().position(|r| r.id == id));
-        self.judged(side, draft, date, |subject, method, settings| {
+        self.judged(side, draft, |subject, method, settings| {
             rule.filter(|r| !subject.departed.contains(r)).map_or(Does::Silent, |r| does(subject, r, method, settings))
         })
     }
 
     /// The verdict on a draft: `Some(None)` where it is about no method.
     #[expect(clippy::option_option, reason = "not judged, and judged about no method, are two things")]
-    fn verdict(&self, side: Side, draft: &Draft, date: Date) -> Option<Option<Verdict>> {
-        self.judged(side, draft, date, |subject, method, settings| method.map(|m| subject.judge(m, settings).verdict))
+    fn verdict(&self, side: Side, draft: &Draft) -> Option<Option<Verdict>> {
+        self.judged(side, draft, |subject, method, settings| method.map(|m| subject.judge(m, settings).verdict))
     }
 
     /// The presumption that gives a fact its value in a draft, and what it belongs to.
     pub(crate) fn presumed(&self, side: Side, draft: &Draft, fact: usize) -> Option<(String, String)> {
         let book = self.space.books[side as usize];
         let id = self.space.facts[fact].own[side as usize]?;
-        self.judged(side, draft, draft.date, |subject, _, settings| {
+        self.judged(side, draft, |subject, _, settings| {
             let slot = subject.slot(judge::Var::Fact(id, 0), settings)?;
             match slot.how {
                 How::Presumed(p) => Some((book.presumptions[p].id.clone(), book.presumptions[p].pack.clone())),
@@ -191,10 +212,10 @@ impl<'s, 'b> Trial<'s, 'b> {
 
     /// The draft with a departure recorded from every rule of weaker ground that stands in the way: what is left is what law and
     /// standards say.
-    fn departed(&self, draft: &Draft, date: Date) -> Option<Draft> {
+    fn departed(&self, draft: &Draft) -> Option<Draft> {
         let mut out = draft.clone();
         let book = self.space.books[Side::New as usize];
-        let against = self.judged(Side::New, draft, date, |subject, method, settings| {
+        let against = self.judged(Side::New, draft, |subject, method, settings| {
             method.map(|m| subject.judge(m, settings).against.iter().map(|f| f.rule).collect::<Vec<usize>>())
         })??;
         for rule in against {
@@ -207,8 +228,8 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// The draft with more stated, so that nothing else is open in the second book: its own example of how the method would suit.
-    fn completed(&self, draft: &Draft, date: Date) -> Option<Draft> {
-        let good = self.judged(Side::New, draft, date, |subject, method, settings| {
+    fn completed(&self, draft: &Draft) -> Option<Draft> {
+        let good = self.judged(Side::New, draft, |subject, method, settings| {
             let judged = subject.judge(method?, settings);
             judged.good
         })??;
@@ -251,51 +272,50 @@ impl<'s, 'b> Trial<'s, 'b> {
 
     /// Whether the second book is looser on a draft: as far as the rule goes, and if it is not, or a verdict is wanted, in its
     /// verdict.
-    fn looser(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>, wanted: Looser) -> Option<Looser> {
-        if wanted == Looser::Rule && rule.is_some() && self.says_less(draft, dates, rule)? {
+    fn looser(&self, draft: &Draft, rule: Option<&str>, wanted: Looser) -> Option<Looser> {
+        if wanted == Looser::Rule && rule.is_some() && self.says_less(draft, rule)? {
             return Some(Looser::Rule);
         }
         draft.method.as_ref()?;
         self.spend(10)?;
-        let sides = [(Side::Old, dates[0]), (Side::New, dates[1])];
-        let [old, new] = sides.map(|(side, date)| self.verdict(side, draft, date));
+        let [old, new] = [Side::Old, Side::New].map(|side| self.verdict(side, draft));
         (weight(new??) < weight(old??)).then_some(Looser::Verdict)
     }
 
     /// Whether a rule says less of a draft in the second book.
-    fn says_less(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>) -> Option<bool> {
+    fn says_less(&self, draft: &Draft, rule: Option<&str>) -> Option<bool> {
         self.spend(1)?;
-        Some(self.does(Side::New, draft, dates[1], rule)? < self.does(Side::Old, draft, dates[0], rule)?)
+        Some(self.does(Side::New, draft, rule)? < self.does(Side::Old, draft, rule)?)
     }
 
     /// A draft on which the second book is seen to be looser, with everything taken out that is not needed for it.
     ///
     /// A looser verdict is sought first: with departures recorded from rules of weaker ground, and with what else is open stated.
     /// Failing that, the rule itself is seen to say less.
-    pub(crate) fn smallest(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
-        let draft = if draft.method.is_none() { self.with_a_method(draft, dates, rule) } else { draft };
-        let (mut draft, mut level) = self.first_seen(draft, dates, rule)?;
+    pub(crate) fn smallest(&self, draft: Draft, rule: Option<&str>) -> Option<(Draft, Looser)> {
+        let draft = if draft.method.is_none() { self.with_a_method(draft, rule) } else { draft };
+        let (mut draft, mut level) = self.first_seen(draft, rule)?;
         // A caution leaves the verdict as it is.
         let restricts = rule.is_none_or(|id| self.space.books[0].rule(id).is_none_or(|r| r.ruling <= Ruling::Hold));
-        if level == Looser::Rule && restricts && self.looser(&draft, dates, rule, Looser::Verdict).is_some() {
+        if level == Looser::Rule && restricts && self.looser(&draft, rule, Looser::Verdict).is_some() {
             level = Looser::Verdict;
         }
         if level == Looser::Rule && restricts {
             let stated = draft.size();
-            let completed = |d: &Option<Draft>| d.as_ref().and_then(|d| self.completed(d, dates[1]));
-            let departed = self.departed(&draft, dates[1]);
-            let filled = self.completed(&draft, dates[1]);
+            let completed = |d: &Option<Draft>| d.as_ref().and_then(|d| self.completed(d));
+            let departed = self.departed(&draft);
+            let filled = self.completed(&draft);
             let both = completed(&departed);
             'more: for more in [filled, departed, both].into_iter().flatten() {
                 for part in parts(&more, stated) {
-                    if self.looser(&part, dates, rule, Looser::Verdict).is_some() {
+                    if self.looser(&part, rule, Looser::Verdict).is_some() {
                         (draft, level) = (part, Looser::Verdict);
                         break 'more;
                     }
                 }
             }
         }
-        let keeps = |less: &Draft| self.looser(less, dates, rule, level) == Some(level);
+        let keeps = |less: &Draft| self.looser(less, rule, level) == Some(level);
         // From the back: what belongs to coats is tried before what lies around them.
         loop {
             let before = draft.size();
@@ -321,8 +341,8 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// The draft, or the largest part of it, on which the second book is looser: a presumption may need something to be left open.
-    fn first_seen(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Option<(Draft, Looser)> {
-        if let Some(level) = self.looser(&draft, dates, rule, Looser::Rule) {
+    fn first_seen(&self, draft: Draft, rule: Option<&str>) -> Option<(Draft, Looser)> {
+        if let Some(level) = self.looser(&draft, rule, Looser::Rule) {
             return Some((draft, level));
         }
         let facts = draft.stated.len();
@@ -335,8 +355,8 @@ impl<'s, 'b> Trial<'s, 'b> {
             let stated = draft.stated.iter().enumerate().filter(|(i, _)| kept >> i & 1 == 1).map(|(_, s)| s.clone()).collect();
             let part = Draft { stated, ..draft.clone() };
             let level = match rule {
-                Some(_) => self.says_less(&part, dates, rule)?.then_some(Looser::Rule),
-                None => self.looser(&part, dates, rule, Looser::Verdict),
+                Some(_) => self.says_less(&part, rule)?.then_some(Looser::Rule),
+                None => self.looser(&part, rule, Looser::Verdict),
             };
             if let Some(level) = level {
                 return Some((part, level));
@@ -346,11 +366,11 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// A rule that reads no method is shown on one whose verdict it changes, if there is one.
-    fn with_a_method(&self, draft: Draft, dates: [Date; 2], rule: Option<&str>) -> Draft {
+    fn with_a_method(&self, draft: Draft, rule: Option<&str>) -> Draft {
         let methods = self.space.books[0].base.catalogue.ids(EntryKind::Method);
         for id in methods {
             let with = Draft { method: Some(id.to_owned()), ..draft.clone() };
-            if self.looser(&with, dates, rule, Looser::Verdict).is_some() {
+            if self.looser(&with, rule, Looser::Verdict).is_some() {
                 return with;
             }
         }
@@ -358,14 +378,14 @@ impl<'s, 'b> Trial<'s, 'b> {
     }
 
     /// A survey to be shown, with what each book says of it.
-    pub(crate) fn shown(&self, draft: &Draft, dates: [Date; 2], rule: Option<&str>, names: [&str; 2], why: &str) -> Option<Shown> {
+    pub(crate) fn shown(&self, draft: &Draft, rule: Option<&str>, why: &str) -> Option<Shown> {
         let sides = [Side::Old, Side::New];
-        let said = [self.said(sides[0], draft, dates[0], rule)?, self.said(sides[1], draft, dates[1], rule)?];
+        let said = [self.said(sides[0], draft, rule)?, self.said(sides[1], draft, rule)?];
         let verdicts = said.map(|s| s.verdict.map(Verdict::words).map(str::to_owned));
         let line = |i: usize| {
             let verdict = verdicts[i].as_deref().map_or_else(String::new, |v| format!("{v}; "));
             let does = rule.map_or_else(String::new, |r| format!("`{r}` {}", said[i].rule.words()));
-            format!("# {}: {verdict}{does}", names[i]).trim_end_matches([' ', ';']).to_owned()
+            format!("# {}: {verdict}{does}", self.sense.names()[i]).trim_end_matches([' ', ';']).to_owned()
         };
         let mut head = format!("# {why}\n");
         if let Some(method) = &draft.method {
@@ -376,13 +396,19 @@ impl<'s, 'b> Trial<'s, 'b> {
             Some(method) if !proposed => format!("ovolo check FILE --method {method}"),
             _ => "ovolo advise FILE".to_owned(),
         };
-        let _ = write!(head, "{}\n{}\n# Try it: {how}, and the same with --rules\n\n", line(0), line(1));
+        let (first, second) = if self.sense == Sense::Backwards { (line(1), line(0)) } else { (line(0), line(1)) };
+        let other = if self.sense == Sense::Proof { "and the same with --rules" } else { "with either rule book" };
+        let _ = write!(head, "{first}\n{second}\n# Try it: {how}, {other}\n\n");
         let body = |side: Side| draft.text(self.space, side, "Smallest survey that shows it");
-        let own = draft.stated.iter().any(|s| self.space.facts[s.fact].own[0].is_none())
-            || draft.departures.iter().any(|d| self.space.books[0].rule(d).is_none());
+        let (shown, against) = if self.sense.shown() == Side::New { (Side::New, Side::Old) } else { (Side::Old, Side::New) };
+        let lacks = |side: Side| {
+            draft.stated.iter().any(|s| self.space.facts[s.fact].own[side as usize].is_none())
+                || draft.departures.iter().any(|d| self.space.books[side as usize].rule(d).is_none())
+        };
+        let unlike = lacks(against) || draft.dates[0] != draft.dates[1];
         Some(Shown {
-            text: format!("{head}{}", body(Side::New)),
-            without: own.then(|| format!("{head}{}", body(Side::Old))),
+            text: format!("{head}{}", body(shown)),
+            without: unlike.then(|| format!("{head}{}", body(against))),
             method: draft.method.clone(),
             facts: draft.words(self.space),
             stated: draft.size(),

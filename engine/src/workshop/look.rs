@@ -3,11 +3,12 @@
 use super::{Overlap, cited, day_of, overlaps, unpresumed};
 use crate::cases::try_case;
 use crate::catalogue::EntryKind;
+use crate::compare::state_of;
 use crate::diagnostic::Diagnostic;
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
 use crate::limit::{LimitValue, Period};
-use crate::pack::{Case, Presumption, Rule, RuleBook, Ruling, case_date};
+use crate::pack::{Case, GONE, Presumption, Rule, RuleBook, Ruling, case_date};
 use crate::quantity::System;
 use crate::survey::{Surface, Survey};
 use crate::toml_read::Place;
@@ -40,6 +41,7 @@ pub fn look_over(book: &RuleBook, packs: &[&str], date: Date) -> Vec<Diagnostic>
     look.methods();
     look.facts();
     look.sources();
+    look.sign_offs();
     for case in book.cases.iter().filter(|c| packs.contains(&c.pack.as_str())) {
         look.case(case);
     }
@@ -322,6 +324,24 @@ impl<'b> Look<'b, '_> {
             let cites = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id));
             if !all.iter().any(|text| cites(text)) {
                 self.warn(&source.declared, format!("nothing cites the source `{id}`"), "leave it out, or name it as a `source`");
+            }
+        }
+    }
+
+    fn sign_offs(&mut self) {
+        for signed in self.book.sign_offs.iter().filter(|s| self.packs.contains(&s.pack.as_str()) && s.digest != GONE) {
+            let Some(rule) = self.book.rule(&signed.rule) else { continue };
+            let now = state_of(self.book, rule);
+            if rule.basis.can_be_departed_from() {
+                let message = format!("`{}` is signed off, and needs none: its ground is {}", signed.rule, rule.basis.word());
+                self.warn(&signed.declared, message, "only rules of law or standard need a sign-off before they say less");
+            } else if now != signed.digest {
+                let message = format!("the sign-off of `{}` was given for another state of it; now it is {now}", signed.rule);
+                self.warn(
+                    &signed.declared,
+                    message,
+                    "the rule, a figure or a presumption it reads has changed since: have it signed off again, or take the old one out",
+                );
             }
         }
     }

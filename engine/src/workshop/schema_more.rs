@@ -5,7 +5,7 @@ use crate::pack::RuleBook;
 use serde_json::{Value, json};
 
 /// Each table with its name.
-pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 9] {
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 10] {
     let any = |description: &str| json!({ "type": "object", "description": description });
     let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
     let when = || key("when", text("a script that gives true or false"));
@@ -70,7 +70,18 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 9] {
         key("left", any("what is taken of what stays")),
         source(),
     ];
+    let sign_off = vec![
+        key("rule", text("the rule")),
+        key("digest", text("its state, as `ovolo rules compare` shows it; `gone` for a rule that was taken out")),
+        key("by", text("who answers for it")),
+        key("date", any("when it was given, such as 2026-11-25")),
+        key("why", text("why it may say less")),
+    ];
     [
+        (
+            "sign-off",
+            object("who answers for a rule of law or standard that says less", sign_off, &["rule", "digest", "by", "date", "why"]),
+        ),
         ("phrase", object("what people's words mean", phrase, &["says", "source"])),
         ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),
         ("remark", object("a remark that belongs to a reckoning", vec![id(), says(), source()], &["id", "says", "source"])),
