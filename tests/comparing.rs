@@ -406,3 +406,38 @@ fn a_sign_off_that_cannot_count_is_refused() {
     let twice = pack_or("1", &[FACTS, FALLS, base, base]).expect_err("twice");
     assert!(twice[0].to_string().contains("signed off twice"), "{twice:?}");
 }
+
+/// A house pack adds methods, presumptions and figures: for a sign-off, the standard rules are in the state they were in without it.
+#[test]
+fn house_packs_leave_the_state_of_standard_rules_as_it_is() {
+    let house = load(&[pack_in(&root().join("demo-data/house-rules"))]);
+    let state = |book: &RuleBook, id: &str| engine::compare::state_of(book, book.rule(id).expect("it is there"));
+    for rule in &book().rules {
+        assert_eq!(state(book(), &rule.id), state(&house, &rule.id), "{}", rule.id);
+    }
+    let states: std::collections::BTreeSet<String> = book().rules.iter().map(|r| state(book(), &r.id)).collect();
+    assert!(states.len() > book().rules.len() * 3 / 4, "rules that differ have states that do: {}", states.len());
+}
+
+/// What is read, as it is shown; digests change with every rule and are left out.
+#[test]
+fn screens_of_comparisons() {
+    for (name, args) in [
+        ("compare-dates", &["rules", "compare", "--dates", "2026-01-01", "2028-01-01", "--width", "80"][..]),
+        (
+            "compare-house",
+            &["rules", "compare", "demo-data/house-rules", "--date", "2026-09-01", "--surveys", "demo-data/quillhaven", "--width", "80"][..],
+        ),
+    ] {
+        let text = crate::support::typed(args);
+        let mut out = String::new();
+        let mut rest = text.as_str();
+        while let Some(at) = rest.find("(digest") {
+            out.push_str(&rest[..at]);
+            out.push_str("(digest …)");
+            rest = &rest[at + rest[at..].find(')').expect("it closes") + 1..];
+        }
+        out.push_str(rest);
+        crate::commands::same_as_kept(name, &out);
+    }
+}

@@ -1,6 +1,7 @@
 //! What is presumed, and the figures: what rules are looked at with.
 
-use super::{Comparison, Wanted, meaning, spots};
+use super::meaning::{self, Telling};
+use super::{Comparison, Wanted, spots};
 use crate::limit::Basis;
 use crate::pack::{Presumption, RuleBook};
 use crate::prove::{Effort, Layout, MOST_STEPS, Paths, Sense, Side, Space, Spot, Spots, Way};
@@ -51,20 +52,21 @@ pub(super) fn presumptions(books: [&RuleBook; 2], wanted: &Wanted, out: &mut Com
     let spots = spots(books, wanted, Sense::Comparison);
     let layout = Layout::new(&space, None);
     let effort = Effort::new(wanted.steps.unwrap_or(MOST_STEPS));
+    let tells = books.map(|b| Telling::whole(&b.base));
     for old in &books[0].presumptions {
         let new = books[1].presumptions.iter().find(|p| p.id == old.id);
         let mut what = Vec::new();
         match new {
             None => what.push("it is not there any more".to_owned()),
             Some(new) => {
-                let (a, b) = (meaning::value(&books[0].base, old), meaning::value(&books[1].base, new));
+                let (a, b) = (tells[0].value(old), tells[1].value(new));
                 if a != b {
                     what.push(format!("it gave {a} and gives {b}"));
                 }
                 if old.basis != new.basis {
                     what.push(format!("its ground was {} and is {}", old.basis.word(), new.basis.word()));
                 }
-                let same = wanted.dates.is_none() && meaning::presumption(&books[0].base, old) == meaning::presumption(&books[1].base, new);
+                let same = wanted.dates.is_none() && tells[0].presumption(old) == tells[1].presumption(new);
                 if !same {
                     match holds(&layout, &spots, [old, new], &effort) {
                         Some(more) => what.extend(more),

@@ -5,14 +5,17 @@ use crate::limit::{Limit, Period};
 use crate::pack::{DIGITS, Part, Presumption, Rule, RuleBook, Template, hex};
 use crate::script::Base;
 use crate::tree::{Expr, Node, Test, Tree, Who};
-use crate::vocabulary::{FactId, Known};
+use crate::vocabulary::{FactId, FactKind, Known};
 use sha2::{Digest, Sha256};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
-/// The state of a rule: its script's tree, what stands around it, the figures and presumptions it reads. Words do not count.
+/// The state of a rule: its script's tree, what stands around it, the figures and presumptions it reads. Words do not count, and
+/// neither does what house packs add to it, unless it is their own.
 pub fn state_of(book: &RuleBook, rule: &Rule) -> String {
     let base = &*book.base;
+    let passed_over: BTreeSet<&str> = book.packs.iter().filter(|p| p.house && p.name != rule.pack).map(|p| p.name.as_str()).collect();
+    let told = Telling { base, passed_over };
     let mut text = format!(
         "{} {} {} {} {} {}\n",
         rule.ruling.word(),
@@ -22,7 +25,7 @@ pub fn state_of(book: &RuleBook, rule: &Rule) -> String {
         rule.every_coat,
         rule.released_by.map_or("", |f| name(base, f))
     );
-    text.push_str(&tree(base, &rule.tree));
+    text.push_str(&told.tree(&rule.tree));
     // What is presumed decides what a rule sees, and presumptions read what others presume.
     let mut facts: BTreeSet<FactId> = read_by(&rule.tree);
     loop {
@@ -38,8 +41,8 @@ pub fn state_of(book: &RuleBook, rule: &Rule) -> String {
         }
         facts.extend(more);
     }
-    for p in book.presumptions.iter().filter(|p| facts.contains(&p.fact)) {
-        text.push_str(&presumption(base, p));
+    for p in book.presumptions.iter().filter(|p| facts.contains(&p.fact) && !told.passed_over.contains(p.pack.as_str())) {
+        text.push_str(&told.presumption(p));
     }
     let digest = hex(&Sha256::digest(text.as_bytes()));
     digest[..DIGITS].to_owned()
@@ -49,18 +52,188 @@ fn read_by(tree: &Tree) -> BTreeSet<FactId> {
     tree.reads().into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(f) } else { None }).collect()
 }
 
-/// A presumption as text.
-pub(super) fn presumption(base: &Base, p: &Presumption) -> String {
-    let waits: Vec<&str> = p.unstated.iter().map(|f| name(base, *f)).collect();
-    let around = format!("{} {} {} {} {}", p.id, value(base, p), sorted(&p.place), days(p.period), waits.join(","));
-    format!("{around}\n{}", tree(base, &p.tree))
+/// A rule book whose trees are told, without what some packs add.
+pub(super) struct Telling<'b> {
+    base: &'b Base,
+    passed_over: BTreeSet<&'b str>,
 }
 
-/// The value a presumption gives, as text.
-pub(super) fn value(base: &Base, p: &Presumption) -> String {
-    match &p.value {
-        Known::Bits(set) => format!("{} = {}", name(base, p.fact), choices(base, p.fact, *set)),
-        other => format!("{} = {other:?}", name(base, p.fact)),
+impl<'b> Telling<'b> {
+    /// Tells everything.
+    pub(super) fn whole(base: &'b Base) -> Self {
+        Self { base, passed_over: BTreeSet::new() }
+    }
+
+    /// A presumption as text.
+    pub(super) fn presumption(&self, p: &Presumption) -> String {
+        let waits: Vec<&str> = p.unstated.iter().map(|f| name(self.base, *f)).collect();
+        let around = format!("{} {} {} {} {}", p.id, self.value(p), sorted(&p.place), days(p.period), waits.join(","));
+        format!("{around}\n{}", self.tree(&p.tree))
+    }
+
+    /// The value a presumption gives, as text.
+    pub(super) fn value(&self, p: &Presumption) -> String {
+        let fact = name(self.base, p.fact);
+        match &p.value {
+            Known::Bits(set) => format!("{fact} = {}", self.picked(Who::Fact(p.fact), *set)),
+            other => format!("{fact} = {other:?}"),
+        }
+    }
+
+    /// The ids that count of whoever is asked, each with its place.
+    fn ids(&self, who: Who) -> Vec<(usize, &'b str)> {
+        let catalogue = &self.base.catalogue;
+        let (ids, kind): (Vec<&str>, _) = match who {
+            Who::Method => (catalogue.ids(EntryKind::Method).collect(), Some(EntryKind::Method)),
+            Who::Fact(f) => {
+                let fact = self.base.vocabulary.get(f);
+                let kind = if let FactKind::Entry(kind) = fact.kind { Some(kind) } else { None };
+                (fact.choice_ids(catalogue), kind)
+            }
+        };
+        let counts = |id: &str| {
+            let entry = kind.and_then(|k| catalogue.entries(k).get(id));
+            entry.is_none_or(|e| !self.passed_over.contains(e.pack.as_str()))
+        };
+        ids.into_iter().enumerate().filter(|(_, id)| counts(id)).collect()
+    }
+
+    fn picked(&self, who: Who, set: u128) -> String {
+        let mut all: Vec<&str> = self.ids(who).into_iter().filter(|(i, _)| set >> i & 1 == 1).map(|(_, id)| id).collect();
+        all.sort_unstable();
+        all.join("|")
+    }
+
+    fn who(&self, who: Who) -> &'b str {
+        match who {
+            Who::Fact(f) => name(self.base, f),
+            Who::Method => "method",
+        }
+    }
+
+    /// The figures of a limit, each with its place and days.
+    fn figures(&self, limit: &Limit) -> String {
+        let counted = limit.values.iter().filter(|v| !self.passed_over.contains(v.pack.as_str()));
+        let mut all: Vec<String> =
+            counted.map(|v| format!("{} {} {}", v.place.as_deref().unwrap_or("-"), v.quantity.base, days(v.period))).collect();
+        all.sort();
+        format!("{} {}", limit.id, all.join("; "))
+    }
+
+    fn expr(&self, e: &Expr, method: Option<usize>) -> String {
+        match e {
+            Expr::Const(figure) => format!("{figure}"),
+            Expr::Fact(f) => name(self.base, *f).to_owned(),
+            Expr::Limit(l) => format!("limit[{}]", self.figures(&self.base.limits[*l])),
+            Expr::Lookup(Who::Method, values) if method.is_some() => format!("{}", values[method.unwrap_or(0)]),
+            Expr::Lookup(who, values) => {
+                let mut all: Vec<String> = self.ids(*who).into_iter().map(|(i, id)| format!("{id}:{}", values[i])).collect();
+                all.sort();
+                format!("lookup[{}]", all.join(","))
+            }
+            Expr::Call(func, a, b) => format!("{func:?}({}, {})", self.expr(a, method), self.expr(b, method)),
+        }
+    }
+
+    /// A tree as text: for each method that it tells apart what is asked then, without questions that have one answer only.
+    fn tree(&self, tree: &Tree) -> String {
+        if !tree.reads().contains(&Who::Method) {
+            return self.walked(tree, None);
+        }
+        let mut same: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+        for (at, id) in self.ids(Who::Method) {
+            same.entry(self.walked(tree, Some(at))).or_default().push(id);
+        }
+        same.into_iter().fold(String::new(), |mut out, (text, methods)| {
+            let _ = writeln!(out, "{}:\n{text}", methods.join("|"));
+            out
+        })
+    }
+
+    fn walked(&self, tree: &Tree, method: Option<usize>) -> String {
+        let mut walk = Walk { telling: self, tree, method, now: BTreeMap::new(), out: String::new() };
+        walk.go(0);
+        walk.out
+    }
+}
+
+/// A way through a tree for one method, with what is left of each fact.
+struct Walk<'t, 'b> {
+    telling: &'t Telling<'b>,
+    tree: &'t Tree,
+    method: Option<usize>,
+    now: BTreeMap<FactId, u128>,
+    out: String,
+}
+
+impl Walk<'_, '_> {
+    /// What whoever is asked can still be.
+    fn left(&self, who: Who) -> u128 {
+        let all = |who| self.telling.ids(who).into_iter().fold(0, |set, (i, _)| set | 1 << i);
+        match who {
+            Who::Method => self.method.map_or_else(|| all(who), |m| 1 << m),
+            Who::Fact(f) => self.now.get(&f).copied().unwrap_or_else(|| all(who)),
+        }
+    }
+
+    fn go(&mut self, at: usize) {
+        let (test, yes, no) = match &self.tree.nodes[at] {
+            Node::Leaf(end) => {
+                let _ = writeln!(self.out, "{end:?}");
+                return;
+            }
+            Node::Ask(test, yes, no) => (test, *yes, *no),
+        };
+        match test {
+            Test::Is(who, set) => {
+                let left = self.left(*who);
+                let (inside, outside) = (left & set, left & !set);
+                if inside == 0 || outside == 0 {
+                    return self.go(if inside == 0 { no } else { yes });
+                }
+                let _ = writeln!(self.out, "{} in {}?", self.telling.who(*who), self.telling.picked(*who, inside));
+                let Who::Fact(fact) = who else { return };
+                let before = self.now.get(fact).copied();
+                for (set, next) in [(inside, yes), (outside, no)] {
+                    self.now.insert(*fact, set);
+                    self.go(next);
+                }
+                match before {
+                    Some(set) => self.now.insert(*fact, set),
+                    None => self.now.remove(fact),
+                };
+            }
+            Test::Grid { row, column, cells, .. } => {
+                let (rows, columns) = (self.left(*row), self.left(*column));
+                let here: Vec<(usize, u128)> = (0..cells.len()).filter(|r| rows >> r & 1 == 1).map(|r| (r, cells[r] & columns)).collect();
+                if here.iter().all(|(_, set)| *set == 0) {
+                    return self.go(no);
+                }
+                if here.iter().all(|(_, set)| *set == columns) {
+                    return self.go(yes);
+                }
+                let mut told: Vec<String> = here
+                    .iter()
+                    .map(|(r, set)| format!("{}: {}", self.telling.picked(*row, 1 << r), self.telling.picked(*column, *set)))
+                    .collect();
+                told.sort();
+                let _ = writeln!(self.out, "{} by {}: {}?", self.telling.who(*row), self.telling.who(*column), told.join("; "));
+                self.go(yes);
+                self.go(no);
+            }
+            Test::Has(fact, option) => {
+                let _ =
+                    writeln!(self.out, "{} has {}?", name(self.telling.base, *fact), self.telling.picked(Who::Fact(*fact), 1 << option));
+                self.go(yes);
+                self.go(no);
+            }
+            Test::Compare(a, op, b) => {
+                let method = self.method;
+                let _ = writeln!(self.out, "{} {op:?} {}?", self.telling.expr(a, method), self.telling.expr(b, method));
+                self.go(yes);
+                self.go(no);
+            }
+        }
     }
 }
 
@@ -77,87 +250,6 @@ fn sorted(places: &[String]) -> String {
 fn days(period: Period) -> String {
     let day = |d: Option<jiff::civil::Date>| d.map_or_else(|| "-".to_owned(), |d| d.to_string());
     format!("{} {}", day(period.from), day(period.until))
-}
-
-fn choices(base: &Base, fact: FactId, set: u128) -> String {
-    let fact = base.vocabulary.get(fact);
-    picked(fact.choice_ids(&base.catalogue).into_iter(), set)
-}
-
-fn picked<'a>(ids: impl Iterator<Item = &'a str>, set: u128) -> String {
-    let mut all: Vec<&str> = ids.enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, id)| id).collect();
-    all.sort_unstable();
-    all.join("|")
-}
-
-/// The ids behind a set of values of whoever is asked.
-fn of(base: &Base, who: Who, set: u128) -> String {
-    match who {
-        Who::Fact(f) => format!("{} in {}", name(base, f), choices(base, f, set)),
-        Who::Method => format!("method in {}", picked(base.catalogue.ids(EntryKind::Method), set)),
-    }
-}
-
-fn ids(base: &Base, who: Who) -> Vec<&str> {
-    match who {
-        Who::Fact(f) => base.vocabulary.get(f).choice_ids(&base.catalogue),
-        Who::Method => base.catalogue.ids(EntryKind::Method).collect(),
-    }
-}
-
-/// The figures of a limit, each with its place and days.
-pub(super) fn figures(limit: &Limit) -> String {
-    let mut all: Vec<String> =
-        limit.values.iter().map(|v| format!("{} {} {}", v.place.as_deref().unwrap_or("-"), v.quantity.base, days(v.period))).collect();
-    all.sort();
-    format!("{} {}", limit.id, all.join("; "))
-}
-
-fn expr(base: &Base, e: &Expr) -> String {
-    match e {
-        Expr::Const(figure) => format!("{figure}"),
-        Expr::Fact(f) => name(base, *f).to_owned(),
-        Expr::Limit(l) => format!("limit[{}]", figures(&base.limits[*l])),
-        Expr::Lookup(who, values) => {
-            let mut all: Vec<String> = ids(base, *who).iter().zip(values.iter()).map(|(id, v)| format!("{id}:{v}")).collect();
-            all.sort();
-            format!("lookup[{}]", all.join(","))
-        }
-        Expr::Call(func, a, b) => format!("{func:?}({}, {})", expr(base, a), expr(base, b)),
-    }
-}
-
-fn test(base: &Base, t: &Test) -> String {
-    match t {
-        Test::Is(who, set) => of(base, *who, *set),
-        Test::Has(fact, option) => format!("{} has {}", name(base, *fact), choices(base, *fact, 1 << option)),
-        Test::Grid { row, column, cells, .. } => {
-            let mut rows: Vec<String> =
-                ids(base, *row).iter().zip(cells.iter()).map(|(id, set)| format!("{id}: {}", of(base, *column, *set))).collect();
-            rows.sort();
-            rows.join("; ")
-        }
-        Test::Compare(a, op, b) => format!("{} {op:?} {}", expr(base, a), expr(base, b)),
-    }
-}
-
-/// A tree as text, from its root.
-pub(super) fn tree(base: &Base, tree: &Tree) -> String {
-    let mut out = String::new();
-    let mut open = vec![0];
-    while let Some(at) = open.pop() {
-        match &tree.nodes[at] {
-            Node::Leaf(end) => {
-                let _ = writeln!(out, "{end:?}");
-            }
-            Node::Ask(t, yes, no) => {
-                let _ = writeln!(out, "{}?", test(base, t));
-                open.push(*no);
-                open.push(*yes);
-            }
-        }
-    }
-    out
 }
 
 /// A sentence with its gaps named.

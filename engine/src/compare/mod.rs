@@ -161,8 +161,8 @@ pub fn compare(before: &RuleBook, after: &RuleBook, wanted: &Wanted) -> Comparis
         if wording::tells(after, rule, &out.limits) {
             worded.push("the figure it tells");
         }
-        if !altered && worded.is_empty() && meaning::tree(&before.base, &old.tree) != meaning::tree(&after.base, &rule.tree) {
-            worded.push("how its script is written, or what it could read; it means the same");
+        if !altered && old.script.text != rule.script.text {
+            worded.push("how its script is written, which means the same");
         }
         if !worded.is_empty() {
             change(&mut changes, before, after, &rule.id, &mut out.unknown, |c| c.worded = worded);
