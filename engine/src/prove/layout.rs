@@ -1,6 +1,7 @@
 //! The paths of every rule, laid out once for each set of figures, and what they say of a region.
 
-use super::space::{Effort, Paths, Space, Way};
+use super::paths::Paths;
+use super::space::{Effort, Space, Way};
 use super::spots::{Spot, key_of};
 use super::{Bound, Side, Weakened};
 use crate::catalogue::EntryKind;
@@ -12,7 +13,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// Side, rule, method, and the figures of the limits the rule reads.
-type Key = (Side, usize, Option<usize>, Vec<Option<u64>>);
+pub(crate) type Key = (Side, usize, Option<usize>, Vec<Option<u64>>);
 
 /// A rule of the first book and the same rule in the second.
 #[derive(Debug, Clone, Copy)]
@@ -105,9 +106,26 @@ impl<'s, 'b> Layout<'s, 'b> {
         spot.holds(side, &rule.place, rule.period)
     }
 
-    /// What is left of a region once every other rule of law or standard that restricts as much is taken into account.
+    /// The other rules of law or standard that restrict as much as a ruling at a spot, with the method each is read for.
     ///
     /// A rule about every coat does not count: one coat of which it is true is not enough for it.
+    pub(crate) fn restricting(
+        &self,
+        but: usize,
+        ruling: Ruling,
+        methods: Option<[usize; 2]>,
+        spot: &Spot,
+    ) -> impl Iterator<Item = (usize, Option<usize>)> {
+        self.twins.iter().filter_map(move |twin| {
+            let new = twin.new?;
+            let rule = self.rule(Side::New, new);
+            let counts = twin.old != but && Self::strong(rule) && rule.ruling <= ruling && ruling <= Ruling::Hold && !rule.every_coat;
+            let there = counts && Self::in_force(Side::New, rule, spot) && (!rule.scope.method || methods.is_some());
+            there.then(|| (new, methods.map(|m| m[1]).filter(|_| rule.scope.method)))
+        })
+    }
+
+    /// What is left of a region once every other rule of law or standard that restricts as much is taken into account.
     #[expect(clippy::too_many_arguments, reason = "each is one side of the question")]
     pub(crate) fn uncovered(
         &self,
@@ -120,14 +138,11 @@ impl<'s, 'b> Layout<'s, 'b> {
         effort: &Effort,
     ) -> Result<Vec<Way>, Bound> {
         let mut left = regions;
-        for twin in &self.twins {
-            let Some(new) = twin.new else { continue };
-            let rule = self.rule(Side::New, new);
-            let counts = twin.old != but && Self::strong(rule) && rule.ruling <= ruling && ruling <= Ruling::Hold && !rule.every_coat;
-            if left.is_empty() || !counts || !Self::in_force(Side::New, rule, spot) || (rule.scope.method && methods.is_none()) {
-                continue;
+        for (rule, method) in self.restricting(but, ruling, methods, spot) {
+            if left.is_empty() {
+                break;
             }
-            let paths = self.paths(Side::New, new, if rule.scope.method { methods.map(|m| m[1]) } else { None }, spot);
+            let paths = self.paths(Side::New, rule, method, spot);
             let cut: Vec<Way> = paths.applies.iter().filter_map(narrow).collect();
             left = self.space.minus(left, &cut, effort)?;
         }

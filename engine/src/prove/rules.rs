@@ -2,7 +2,8 @@
 
 use super::draft::{Draft, state};
 use super::layout::{Layout, Twin};
-use super::space::{Effort, Paths, Way};
+use super::paths::Paths;
+use super::space::{Effort, Way};
 use super::spots::{Spot, Spots};
 use super::trial::{Looser, Trial};
 use super::{Bound, Break, Report, Side, Weakened};
@@ -74,38 +75,75 @@ pub(crate) fn frame(old: &Rule, new: &Rule) -> Option<&'static str> {
     None
 }
 
-/// Compares a rule with its twin everywhere.
-pub(crate) fn differences(layout: &Layout<'_, '_>, spots: &Spots, twin: Twin, effort: &Effort) -> Result<Vec<Difference>, Bound> {
+/// One question about a rule: does it apply wherever it did, for one method, at spots that look alike to it?
+#[derive(Debug, Clone)]
+pub(crate) struct Question {
+    pub(crate) twin: Twin,
+    /// The method and its place in each book; `None` for rules that read none.
+    pub(crate) method: Option<(String, [usize; 2])>,
+    /// Places in the list of spots.
+    pub(crate) spots: Vec<usize>,
+    /// Whether it is in force, by book.
+    pub(crate) in_force: [bool; 2],
+}
+
+impl Question {
+    /// The rule in a book, where it is in force there, and the method it is looked at for.
+    pub(crate) fn rule(&self, side: Side) -> Option<(usize, Option<usize>)> {
+        let rule = match side {
+            Side::Old => Some(self.twin.old),
+            Side::New => self.twin.new,
+        };
+        Some((rule.filter(|_| self.in_force[side as usize])?, self.method.as_ref().map(|(_, at)| at[side as usize])))
+    }
+
+    /// Every way through the rule's tree in a book.
+    pub(crate) fn paths(&self, layout: &Layout<'_, '_>, spots: &Spots, side: Side) -> std::rc::Rc<Paths> {
+        match self.rule(side) {
+            Some((rule, method)) => layout.paths(side, rule, method, &spots.all[self.spots[0]]),
+            None => std::rc::Rc::new(Paths { silent: vec![Way::new()], ..Paths::default() }),
+        }
+    }
+}
+
+/// The questions about a rule, over all methods and spots.
+pub(crate) fn questions(layout: &Layout<'_, '_>, spots: &Spots, twin: Twin) -> Vec<Question> {
     let old = layout.rule(Side::Old, twin.old);
     let new = twin.new.map(|n| layout.rule(Side::New, n));
+    let in_force = |spot: &Spot| [Layout::in_force(Side::Old, old, spot), new.is_some_and(|n| Layout::in_force(Side::New, n, spot))];
     let groups = spots.grouped(|spot| {
-        let in_old = Layout::in_force(Side::Old, old, spot);
-        let in_new = new.is_some_and(|n| Layout::in_force(Side::New, n, spot));
-        (in_old || in_new).then(|| {
+        let there = in_force(spot);
+        there.contains(&true).then(|| {
             let new_key = twin.new.map(|n| layout.figure_key(Side::New, n, spot));
-            (in_old, in_new, layout.figure_key(Side::Old, twin.old, spot), new_key)
+            (there, layout.figure_key(Side::Old, twin.old, spot), new_key)
         })
     });
-    let mut out: Vec<Difference> = Vec::new();
     let reads_method = old.scope.method || new.is_some_and(|n| n.scope.method);
-    for group in groups {
-        let spot = &spots.all[group[0]];
-        let methods: Vec<Option<(String, [usize; 2])>> =
-            if reads_method { layout.methods().into_iter().map(Some).collect() } else { vec![None] };
-        for method in methods {
-            let at = |s: usize| method.as_ref().map(|(_, places)| places[s]);
-            let side = |side: Side, rule: Option<usize>, there: bool| match rule {
-                Some(r) if there => layout.paths(side, r, at(side as usize), spot),
-                _ => std::rc::Rc::new(Paths { silent: vec![Way::new()], ..Paths::default() }),
-            };
-            let a = side(Side::Old, Some(twin.old), Layout::in_force(Side::Old, old, spot));
-            let b = side(Side::New, twin.new, new.is_some_and(|n| Layout::in_force(Side::New, n, spot)));
-            let mut looser = against(layout, &a.applies, &b, effort)?;
-            // What could not be worked out said so; now it is silent.
-            looser.extend(crossed(layout, &a.fails, &b.silent, effort)?);
-            if !looser.is_empty() {
-                out.push(Difference { method, looser, spots: group.clone() });
-            }
+    let methods: Vec<Option<(String, [usize; 2])>> =
+        if reads_method { layout.methods().into_iter().map(Some).collect() } else { vec![None] };
+    let each = groups.into_iter().flat_map(|group| {
+        let there = in_force(&spots.all[group[0]]);
+        methods.iter().map(move |method| Question { twin, method: method.clone(), spots: group.clone(), in_force: there })
+    });
+    each.collect()
+}
+
+/// Where a rule applied and no longer does.
+pub(crate) fn looser(layout: &Layout<'_, '_>, old: &Paths, new: &Paths, effort: &Effort) -> Result<Vec<Way>, Bound> {
+    let mut looser = against(layout, &old.applies, new, effort)?;
+    // What could not be worked out said so; now it is silent.
+    looser.extend(crossed(layout, &old.fails, &new.silent, effort)?);
+    Ok(looser)
+}
+
+/// Compares a rule with its twin everywhere.
+pub(crate) fn differences(layout: &Layout<'_, '_>, spots: &Spots, twin: Twin, effort: &Effort) -> Result<Vec<Difference>, Bound> {
+    let mut out: Vec<Difference> = Vec::new();
+    for question in questions(layout, spots, twin) {
+        let [a, b] = [Side::Old, Side::New].map(|side| question.paths(layout, spots, side));
+        let looser = looser(layout, &a, &b, effort)?;
+        if !looser.is_empty() {
+            out.push(Difference { method: question.method, looser, spots: question.spots });
         }
     }
     Ok(out)

@@ -1,17 +1,16 @@
-//! One space for two rule books: facts and choices brought together by id, and trees laid out as paths over them.
+//! One space for two rule books: facts and choices brought together by id, and what can be said of them.
 
 use super::Bound;
-use crate::judge::in_force::{Compiled, Step, compile_with};
 use crate::judge::walk::Domain;
 use crate::pack::RuleBook;
-use crate::reach::{Cut, Reach};
-use crate::tree::{Expr, Op, Tree, Who};
+use crate::reach::Reach;
+use crate::tree::{Expr, Op};
 use crate::vocabulary::{About, Fact, FactId, FactKind, Known, lowest};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 /// Which of the two books.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) enum Side {
     /// The book compared from: the standard packs alone.
     Old,
@@ -66,22 +65,7 @@ pub(crate) struct Joint {
     /// The choices each book knows.
     pub(crate) choices: [u128; 2],
     /// By book: the joint place of each of its choices.
-    map: [Vec<usize>; 2],
-}
-
-/// The paths of a tree, by where they end.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(crate) struct Paths {
-    pub(crate) applies: Vec<Way>,
-    pub(crate) silent: Vec<Way>,
-    pub(crate) fails: Vec<Way>,
-}
-
-impl Paths {
-    /// Ways in which it does not apply.
-    pub(crate) fn not(&self) -> impl Iterator<Item = &Way> {
-        self.silent.iter().chain(&self.fails)
-    }
+    pub(super) map: [Vec<usize>; 2],
 }
 
 /// A budget of steps that many questions share.
@@ -247,7 +231,7 @@ impl<'b> Space<'b> {
         }
     }
 
-    fn whole(&self, var: Var) -> bool {
+    pub(crate) fn whole(&self, var: Var) -> bool {
         matches!(var, Var::Number(f) if matches!(self.facts[f].sort, Sort::Number { whole: true, .. }))
     }
 
@@ -343,36 +327,10 @@ impl<'b> Space<'b> {
     }
 
     /// Everything a variable can be in either book.
-    fn whole_of(&self, var: Var) -> Domain {
+    pub(crate) fn whole_of(&self, var: Var) -> Domain {
         match (self.anything(Side::Old, var), self.anything(Side::New, var)) {
             (Domain::Bits(a), Domain::Bits(b)) => Domain::Bits(a | b),
             (_, d) => d,
-        }
-    }
-
-    /// The paths of a tree of one book, with given figures, for a method of that book or for none.
-    pub(crate) fn paths(&self, side: Side, tree: &Tree, method: Option<usize>, figures: &[Option<f64>]) -> Paths {
-        let compiled = compile_with(self.books[side as usize], figures, tree, method);
-        let mut walker = Walker { space: self, side, tree: &compiled, trail: Vec::new(), out: Paths::default() };
-        walker.go(0);
-        walker.out
-    }
-
-    /// An expression with joint facts, and lookups by joint entry.
-    fn lift_expr(&self, side: Side, expr: &Expr) -> Expr {
-        match expr {
-            Expr::Fact(f) => Expr::Fact(FactId(self.joint(side, *f) as u16)),
-            Expr::Lookup(Who::Fact(f), values) => {
-                let fact = self.joint(side, *f);
-                let map = &self.facts[fact].map[side as usize];
-                let mut joint = vec![f64::NAN; map.iter().max().map_or(0, |m| m + 1)];
-                for (own, value) in values.iter().enumerate() {
-                    joint[map[own]] = *value;
-                }
-                Expr::Lookup(Who::Fact(FactId(fact as u16)), joint.into())
-            }
-            Expr::Call(func, a, b) => Expr::Call(*func, self.lift_expr(side, a).into(), self.lift_expr(side, b).into()),
-            other => other.clone(),
         }
     }
 }
@@ -395,133 +353,6 @@ pub(crate) fn without(way: &Way, facts: &[usize]) -> Way {
 /// What a way says of a variable.
 pub(crate) fn said(way: &Way, var: Var) -> Option<&Domain> {
     way.binary_search_by_key(&var, |(v, _)| *v).ok().map(|i| &way[i].1)
-}
-
-struct Walker<'s, 'b, 't> {
-    space: &'s Space<'b>,
-    side: Side,
-    tree: &'t Compiled,
-    trail: Way,
-    out: Paths,
-}
-
-impl Walker<'_, '_, '_> {
-    fn now(&self, var: Var) -> Domain {
-        let narrowed = self.trail.iter().rev().find(|(v, _)| *v == var).map(|(_, d)| d.clone());
-        narrowed.unwrap_or_else(|| self.space.anything(self.side, var))
-    }
-
-    fn end(&self) -> Way {
-        let mut way: Way = Vec::new();
-        for (var, domain) in self.trail.iter().rev() {
-            if !way.iter().any(|(v, _)| v == var) {
-                way.push((*var, domain.clone()));
-            }
-        }
-        way.sort_by_key(|(v, _)| *v);
-        way
-    }
-
-    /// Goes on along both answers of a question about one variable.
-    fn ask(&mut self, var: Var, yes_when: &Domain, yes: u32, no: u32) {
-        let now = self.now(var);
-        let (inside, outside) = self.space.split(var, &now, yes_when);
-        if outside.is_empty() {
-            return self.go(yes);
-        }
-        if inside.is_empty() {
-            return self.go(no);
-        }
-        for (domain, next) in [(inside, yes), (outside, no)] {
-            self.trail.push((var, domain));
-            self.go(next);
-            self.trail.pop();
-        }
-    }
-
-    fn go(&mut self, at: u32) {
-        match &self.tree.steps[at as usize] {
-            Step::Applies => self.out.applies.push(self.end()),
-            Step::Silent => self.out.silent.push(self.end()),
-            Step::Fails(_) => self.out.fails.push(self.end()),
-            Step::Is { fact, set, yes, no } => {
-                let fact = self.space.joint(self.side, *fact);
-                let set = Domain::Bits(self.space.lift(self.side, fact, *set));
-                self.ask(Var::Named(fact), &set, *yes, *no);
-            }
-            Step::Has { fact, option, yes, no } => {
-                let fact = self.space.joint(self.side, *fact);
-                let option = self.space.lift(self.side, fact, 1 << option).trailing_zeros() as u8;
-                self.ask(Var::Choice(fact, option), &Domain::Bits(0b10), *yes, *no);
-            }
-            Step::Number { fact, op, figure, yes, no } => {
-                let fact = self.space.joint(self.side, *fact);
-                self.ask(Var::Number(fact), &Domain::Num(crate::script::region(*op, *figure)), *yes, *no);
-            }
-            Step::Compare { test, yes, no, .. } => self.compare(test, *yes, *no),
-            Step::Pair { row, column, cells, yes, no } => {
-                let (row, column) = (self.space.joint(self.side, *row), self.space.joint(self.side, *column));
-                // Rows with the same columns go together.
-                let mut groups: BTreeMap<u128, u128> = BTreeMap::new();
-                for (r, columns) in cells.iter().enumerate() {
-                    let r = self.space.facts[row].map[self.side as usize][r];
-                    *groups.entry(self.space.lift(self.side, column, *columns)).or_default() |= 1 << r;
-                }
-                let now = self.now(Var::Named(row));
-                for (columns, rows) in groups {
-                    let rows = now.and(&Domain::Bits(rows));
-                    if !rows.is_empty() {
-                        self.trail.push((Var::Named(row), rows));
-                        self.ask(Var::Named(column), &Domain::Bits(columns), *yes, *no);
-                        self.trail.pop();
-                    }
-                }
-            }
-        }
-    }
-
-    /// A comparison of more than a fact and a figure.
-    fn compare(&mut self, test: &(Expr, Op, Expr), yes: u32, no: u32) {
-        let (a, op, b) = test;
-        let (a, b) = (self.space.lift_expr(self.side, a), self.space.lift_expr(self.side, b));
-        let (expr, region) = match (&a, &b) {
-            (expr, Expr::Const(figure)) => (expr.clone(), crate::script::region(*op, *figure)),
-            (Expr::Const(figure), expr) => (
-                expr.clone(),
-                match op {
-                    Op::Less => Reach::from(Cut::above(*figure)),
-                    Op::AtMost => Reach::from(Cut::below(*figure)),
-                    Op::Equal => Reach::point(*figure),
-                },
-            ),
-            _ => {
-                let question = (a, *op, b);
-                let mut all = self.space.questions.borrow_mut();
-                let at = all.iter().position(|q| *q == question).unwrap_or_else(|| {
-                    all.push(question);
-                    all.len() - 1
-                });
-                drop(all);
-                return self.ask(Var::Question(at), &Domain::Bits(0b10), yes, no);
-            }
-        };
-        match &expr {
-            Expr::Fact(f) => self.ask(Var::Number(usize::from(f.0)), &Domain::Num(region), yes, no),
-            Expr::Lookup(Who::Fact(f), values) => {
-                let set = values.iter().enumerate().fold(0, |set, (i, v)| set | u128::from(region.holds(*v)) << i);
-                self.ask(Var::Named(usize::from(f.0)), &Domain::Bits(set), yes, no);
-            }
-            _ => {
-                let mut all = self.space.sums.borrow_mut();
-                let at = all.iter().position(|s| *s == expr).unwrap_or_else(|| {
-                    all.push(expr);
-                    all.len() - 1
-                });
-                drop(all);
-                self.ask(Var::Sum(at), &Domain::Num(region), yes, no);
-            }
-        }
-    }
 }
 
 /// Every choice of a fact that has some.
