@@ -69,8 +69,9 @@ mod trial;
 
 pub(crate) use draft::Draft;
 pub(crate) use layout::Layout;
+pub(crate) use paths::Paths;
 pub(crate) use rules::{Extent, turned};
-pub(crate) use space::{Effort, Paths, Side, Space, Way};
+pub(crate) use space::{Effort, Side, Space, Way};
 pub use spots::Range;
 pub(crate) use spots::{Spot, Spots};
 pub(crate) use trial::{Sense, Trial, weight};
