@@ -96,7 +96,7 @@ impl Writer<'_> {
             self.out.push_str(&self.page.paragraph(
                 "",
                 "  ",
-                &format!("Proposed: {}{with}: {}. {}", proposal.title, proposal.verdict, proposal.line),
+                &format!("Proposed: {}{with}: {}", proposal.title, told(&proposal.verdict, &proposal.line)),
             ));
         }
         self.suited(surface);
@@ -497,4 +497,9 @@ impl Writer<'_> {
             self.point(&format!("{}: {} of 1, counted {} times [{}]", part.part, part.points, part.weight, part.source));
         }
     }
+}
+
+/// A verdict and its line: a list of conditions goes on after it, a sentence stands by itself.
+fn told(verdict: &str, line: &str) -> String {
+    if line.starts_with(char::is_uppercase) { format!("{verdict}. {line}") } else { format!("{verdict}: {line}.") }
 }
