@@ -96,7 +96,7 @@ impl Writer<'_> {
             self.out.push_str(&self.page.paragraph(
                 "",
                 "  ",
-                &format!("Proposed: {}{with}: {}", proposal.title, told(&proposal.verdict, &proposal.line)),
+                &format!("Proposed: {}{with}: {}", proposal.title, told(proposal.verdict, &proposal.line)),
             ));
         }
         self.suited(surface);

@@ -3,12 +3,14 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod cases;
 mod counts;
 mod entries;
 mod facts;
 mod figures;
 mod limits;
 mod phrases;
+mod presumptions;
 mod rules;
 mod sign_offs;
 mod sources;
@@ -16,9 +18,11 @@ mod steps;
 mod template;
 mod texts;
 
+pub use cases::Case;
+pub(crate) use cases::case_date;
 pub use phrases::{Meant, Phrase, Slot};
-pub(crate) use rules::case_date;
-pub use rules::{Case, Presumption, Rule, Ruling, Script};
+pub use presumptions::Presumption;
+pub use rules::{Rule, Ruling, Script};
 pub(crate) use sign_offs::DIGITS;
 pub use sign_offs::{GONE, SignOff};
 pub(crate) use steps::topic_of;
@@ -450,8 +454,8 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         }
     }
     let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
-    let presumptions = rules::read_presumptions(&topics, &base, &unfolder, &functions, &mut taken, &problems);
-    let presumptions = rules::in_order(presumptions, &problems);
+    let presumptions = presumptions::read(&topics, &base, &unfolder, &functions, &mut taken, &problems);
+    let presumptions = presumptions::in_order(presumptions, &problems);
     let around = steps::Around {
         base: &base,
         unfolder: &unfolder,
@@ -462,7 +466,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         problems: &problems,
     };
     let working = steps::read(&topics, &around, &mut taken);
-    let cases = rules::read_cases(&topics, &base, &all_rules, &presumptions, &problems);
+    let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);

@@ -4,13 +4,11 @@ use super::{PackInfo, Taken, Template, Topic, check_place, need_source, read_bas
 use crate::diagnostic::{Diagnostic, SourceFile};
 use crate::limit::{Basis, Period};
 use crate::script::{Base, Fault, Functions, Unfolder};
-use crate::survey::{Survey, read_value};
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::{Tree, Who};
-use crate::vocabulary::{About, FactId, FactKind, Known};
+use crate::vocabulary::{About, FactId, FactKind};
 use crate::words;
 use indexmap::IndexMap;
-use jiff::civil::Date;
 use std::sync::Arc;
 
 /// What a rule does when it applies; the order is the order of reading.
@@ -124,64 +122,6 @@ impl Scope {
     }
 }
 
-/// A rule that gives a fact a value until it is found.
-#[derive(Debug, Clone)]
-pub struct Presumption {
-    /// Its id.
-    pub id: String,
-    /// The fact it gives a value.
-    pub fact: FactId,
-    /// The value.
-    pub value: Known,
-    /// Its script.
-    pub script: Script,
-    /// What the script comes to.
-    pub tree: Tree,
-    /// What it says.
-    pub because: Template,
-    /// How strong its ground is.
-    pub basis: Basis,
-    /// Facts of the same subject on which it waits: it applies only while none of them is stated.
-    pub unstated: Vec<FactId>,
-    /// Where it comes from.
-    pub source: String,
-    /// Where it holds; empty everywhere.
-    pub place: Vec<String>,
-    /// When it holds.
-    pub period: Period,
-    /// The pack it belongs to.
-    pub pack: String,
-    /// Where it is declared.
-    pub declared: Place,
-}
-
-/// A worked case: a small survey, and what must and must not be said.
-#[derive(Debug, Clone)]
-pub struct Case {
-    /// Its heading.
-    pub title: String,
-    /// The rules it is about.
-    pub about: Vec<String>,
-    /// The survey.
-    pub survey: Survey,
-    /// The method looked at.
-    pub method: Option<usize>,
-    /// Rules that must apply.
-    pub says: Vec<String>,
-    /// Rules that must be open.
-    pub open: Vec<String>,
-    /// Rules that must not apply.
-    pub silent: Vec<String>,
-    /// The verdict expected.
-    pub verdict: Option<String>,
-    /// Where the expectation comes from, if it is checked against something outside.
-    pub source: Option<String>,
-    /// The pack it belongs to.
-    pub pack: String,
-    /// Where it stands.
-    pub place: Place,
-}
-
 /// The functions of a pack and their text.
 pub(super) struct PackFunctions {
     read: Functions,
@@ -263,18 +203,18 @@ fn fault_at(script: &Script, functions: Option<&PackFunctions>, fault: &Fault) -
 pub(super) type AllFunctions = IndexMap<String, PackFunctions>;
 
 /// What rules and presumptions have in common.
-struct Common {
-    id: String,
-    script: Script,
-    tree: Tree,
-    because: Template,
-    basis: Basis,
-    source: String,
-    place: Vec<String>,
-    period: Period,
+pub(super) struct Common {
+    pub(super) id: String,
+    pub(super) script: Script,
+    pub(super) tree: Tree,
+    pub(super) because: Template,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+    pub(super) place: Vec<String>,
+    pub(super) period: Period,
 }
 
-fn common(
+pub(super) fn common(
     kind: &str,
     topic: &Topic<'_>,
     keys: &Keys<'_>,
@@ -439,194 +379,4 @@ fn ruling(keys: &Keys<'_>, problems: &Problems) -> Option<Ruling> {
         problems.borrow_mut().push(place.error(format!("`{word}` is not a ruling")).maybe_help(help));
     }
     found
-}
-
-pub(super) fn read_presumptions(
-    topics: &[Topic<'_>],
-    base: &Base,
-    unfolder: &Unfolder,
-    functions: &AllFunctions,
-    taken: &mut Taken,
-    problems: &Problems,
-) -> Vec<Presumption> {
-    let mut all: Vec<Presumption> = Vec::new();
-    for topic in topics {
-        for keys in topic.keys.tables(problems, "presumption", "a presumption") {
-            let read = presumption(topic, &keys, base, unfolder, functions, problems);
-            keys.finish(problems);
-            let Some(read) = read else { continue };
-            if !take(taken, problems, "presumption", &read.id.clone(), topic.pack, &keys.place()) {
-                continue;
-            }
-            // A firm may presume more, never presume a danger away.
-            let fact = base.vocabulary.get(read.fact);
-            if topic.pack.house && fact.pack != topic.pack.name && fact.careful.as_ref() != Some(&read.value) {
-                let careful = fact.careful.as_ref().map(|c| fact.show(c, &base.catalogue, crate::quantity::System::Metric));
-                let help = match careful {
-                    Some(value) => format!("it can presume {value}, which is the careful value, or facts of its own"),
-                    None => "a house pack presumes its own facts, and the careful value of a fact that has one".to_owned(),
-                };
-                problems.borrow_mut().push(
-                    keys.place()
-                        .error(format!("a house pack cannot presume `{}` for itself: that could weaken another pack's rules", fact.id))
-                        .help(help),
-                );
-                continue;
-            }
-            all.push(read);
-        }
-    }
-    all
-}
-
-fn presumption(
-    topic: &Topic<'_>,
-    keys: &Keys<'_>,
-    base: &Base,
-    unfolder: &Unfolder,
-    functions: &AllFunctions,
-    problems: &Problems,
-) -> Option<Presumption> {
-    let fact = keys.need_text(problems, "fact").and_then(|id| {
-        let found = base.vocabulary.find(id).filter(|f| !base.vocabulary.get(*f).chosen);
-        if found.is_none() {
-            let ids: Vec<&str> = base.vocabulary.iter().filter(|(_, f)| !f.chosen).map(|(_, f)| f.id.as_str()).collect();
-            problems.borrow_mut().push(keys.place().error(format!("`{id}` is not a found fact")).maybe_help(words::did_you_mean(id, ids)));
-        }
-        found
-    });
-    let mut unstated = Vec::new();
-    for (id, place) in keys.texts(problems, "unstated") {
-        if let Some(f) = base.vocabulary.find(id) {
-            unstated.push(f);
-        } else {
-            let ids: Vec<&str> = base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect();
-            problems.borrow_mut().push(place.error(format!("`{id}` is not a fact")).maybe_help(words::did_you_mean(id, ids)));
-        }
-    }
-    let value = keys.get("value");
-    if value.is_none() {
-        keys.missing(problems, "value");
-    }
-    let common = common("presumption", topic, keys, base, unfolder, functions, problems)?;
-    let (fact, value) = (fact?, value?);
-    let value = read_value(value, fact, base, problems)?.known;
-    let about = base.vocabulary.get(fact).about;
-    for who in common.tree.reads() {
-        let reads = match who {
-            Who::Method => About::Method,
-            Who::Fact(f) => base.vocabulary.get(f).about,
-        };
-        let fits = match about {
-            About::Site => reads == About::Site,
-            About::Surface => matches!(reads, About::Site | About::Surface),
-            About::Coat => reads != About::Method,
-            About::Method => false,
-        };
-        if !fits {
-            problems.borrow_mut().push(
-                keys.place()
-                    .error(format!("a presumption about a {} cannot read the {}", about.word(), reads.word()))
-                    .help("a presumption reads what it is about and what lies around it"),
-            );
-            return None;
-        }
-    }
-    Some(Presumption {
-        id: common.id,
-        fact,
-        value,
-        script: common.script,
-        tree: common.tree,
-        because: common.because,
-        basis: common.basis,
-        unstated,
-        source: common.source,
-        place: common.place,
-        period: common.period,
-        pack: topic.pack.name.clone(),
-        declared: keys.place(),
-    })
-}
-
-/// Sorts presumptions so that each comes after those it depends on; a circle is reported.
-pub(super) fn in_order(mut left: Vec<Presumption>, problems: &Problems) -> Vec<Presumption> {
-    left.sort_by(|a, b| (a.basis, &a.id).cmp(&(b.basis, &b.id)));
-    let mut done: Vec<Presumption> = Vec::new();
-    while !left.is_empty() {
-        // A fact is ready when none of its presumptions reads one that still waits. All presumptions of a fact go together,
-        // strongest ground first: which of them gives the value must not depend on what the others read.
-        let waiting: Vec<FactId> = left.iter().map(|p| p.fact).collect();
-        let ready = |fact: FactId| {
-            let own = left.iter().filter(|p| p.fact == fact);
-            !own.flat_map(|p| p.tree.reads()).any(|who| matches!(who, Who::Fact(f) if waiting.contains(&f)))
-        };
-        let free = left.iter().map(|p| p.fact).find(|f| ready(*f));
-        let Some(free) = free else {
-            let names: Vec<String> = left.iter().map(|p| format!("`{}`", p.id)).collect();
-            let place = left[0].declared.clone();
-            problems.borrow_mut().push(
-                place
-                    .error(format!("presumptions go round in a circle: {}", words::list(&names, "and")))
-                    .help("each depends on a fact that another of them gives; let one of them read stated facts only"),
-            );
-            return done;
-        };
-        let (own, rest): (Vec<Presumption>, Vec<Presumption>) = left.into_iter().partition(|p| p.fact == free);
-        done.extend(own);
-        left = rest;
-    }
-    done
-}
-
-pub(super) fn read_cases(
-    topics: &[Topic<'_>],
-    base: &Arc<Base>,
-    rules: &[Rule],
-    presumptions: &[Presumption],
-    problems: &Problems,
-) -> Vec<Case> {
-    let ids: Vec<&str> = rules.iter().map(|r| r.id.as_str()).chain(presumptions.iter().map(|p| p.id.as_str())).collect();
-    let mut cases = Vec::new();
-    for topic in topics {
-        for keys in topic.keys.tables(problems, "case", "a worked case") {
-            let case = case(topic, &keys, base, &ids, problems);
-            keys.finish(problems);
-            cases.push(case);
-        }
-    }
-    cases
-}
-
-fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], problems: &Problems) -> Case {
-    let title = keys.need_text(problems, "title").unwrap_or("").to_owned();
-    let rules_in = |key: &str| {
-        let mut out = Vec::new();
-        for (id, place) in keys.texts(problems, key) {
-            if !ids.contains(&id) {
-                let help = words::did_you_mean(id, ids.iter().copied());
-                problems.borrow_mut().push(place.error(format!("there is no rule `{id}`")).maybe_help(help));
-            }
-            out.push(id.to_owned());
-        }
-        out
-    };
-    let (about, says, open, silent) = (rules_in("about"), rules_in("says"), rules_in("open"), rules_in("silent"));
-    let method = keys.text(problems, "method").and_then(|id| {
-        let found = base.catalogue.find(crate::catalogue::EntryKind::Method, id);
-        if found.is_none() {
-            let help = words::did_you_mean(id, base.catalogue.ids(crate::catalogue::EntryKind::Method));
-            problems.borrow_mut().push(keys.place().error(format!("there is no method `{id}`")).maybe_help(help));
-        }
-        found
-    });
-    let verdict = keys.text(problems, "verdict").map(str::to_owned);
-    let source = keys.text(problems, "source").map(str::to_owned);
-    let survey = Survey::read_case(keys, base, method, problems);
-    Case { title, about, survey, method, says, open, silent, verdict, source, pack: topic.pack.name.clone(), place: keys.place() }
-}
-
-/// The date a case is judged on, if it gives none.
-pub(crate) fn case_date() -> Date {
-    jiff::civil::date(2026, 11, 24)
 }
