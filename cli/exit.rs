@@ -1,20 +1,21 @@
 //! Exit codes.
 
 use engine::judge::Verdict;
+use engine::reckon::{Sheet, Standing};
 use std::process::ExitCode;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Exit {
-    /// 0: done; for `check`, the method suits, with its conditions.
+    /// 0: done; for `check`, the method suits, with its conditions; for `reckon`, nothing fails or is open.
     Suited,
     /// 1: for `check`, the method is ruled out.
     RuledOut,
-    /// 1: for `rules try` and `rules replay`, something did not come out as it should.
+    /// 1: for `rules try` and `rules replay`, something did not come out as it should; for `reckon`, something fails.
     NotSo,
     /// 2: the command line, the survey or a pack cannot be used.
     Unusable,
-    /// 3: for `check`, the method is on hold, or it can't be told yet.
+    /// 3: for `check`, the method is on hold, or it can't be told yet; for `reckon`, something is open.
     Undecided,
 }
 
@@ -30,6 +31,15 @@ impl From<Exit> for ExitCode {
 }
 
 impl Exit {
+    /// The code of a sheet: figures that nothing was held against are done.
+    pub(crate) fn of_sheet(sheet: &Sheet) -> Self {
+        match sheet.stands() {
+            Standing::Fails => Self::NotSo,
+            Standing::Open => Self::Undecided,
+            Standing::Passes | Standing::Plain => Self::Suited,
+        }
+    }
+
     /// The code of a verdict.
     pub(crate) fn of(verdict: &str) -> Self {
         if verdict == Verdict::RuledOut.words() {

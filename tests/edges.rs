@@ -74,6 +74,10 @@ fn number(expr: &Expr, scene: &Scene, setting: &Setting) -> f64 {
             _ => f64::NAN,
         },
         Expr::Call(func, a, b) => engine::quantity::tidy(func.apply(number(a, scene, setting), number(b, scene, setting))),
+        Expr::Reckon(function, given) => {
+            let given: Vec<f64> = given.iter().map(|e| number(e, scene, setting)).collect();
+            function.apply(&given).unwrap_or(f64::NAN)
+        }
     }
 }
 

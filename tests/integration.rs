@@ -10,11 +10,13 @@ mod departures;
 mod edges;
 mod exercise;
 mod exhaustive;
+mod functions;
 mod keeping;
 mod listening;
 mod properties;
 mod question_order;
 mod reckon;
+mod reckon_checks;
 mod schemas;
 mod talking;
 #[cfg(unix)]

@@ -10,8 +10,35 @@ const DAY: [&str; 2] = ["--date", "2026-09-14"];
 fn reckoned(args: &[&str]) -> serde_json::Value {
     let args: Vec<&str> = ["reckon"].iter().chain(args).chain(&DAY).copied().chain(["--format", "json"]).collect();
     let out = ovolo(&args);
-    assert_eq!(out.status.code(), Some(0), "{args:?}: {}", String::from_utf8_lossy(&out.stderr));
-    serde_json::from_slice(&out.stdout).expect("JSON")
+    let sheet: serde_json::Value =
+        serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("{args:?}: {e}: {}", String::from_utf8_lossy(&out.stderr)));
+    let some = |standing: &str| sheet["findings"].as_array().expect("findings").iter().any(|f| f["standing"] == standing);
+    // What is open is no success either, unless it only says what would make a figure surer.
+    let fits: &[i32] = if some("fails") {
+        &[1]
+    } else if some("open") {
+        &[0, 3]
+    } else {
+        &[0]
+    };
+    assert!(out.status.code().is_some_and(|c| fits.contains(&c)), "{args:?}: {:?}", out.status);
+    sheet
+}
+
+/// The exit code tells what the sheet finds: a gate that fails is no success, an open one none either, figures alone are.
+#[test]
+fn the_exit_code_tells_what_was_found() {
+    let code = |args: &[&str]| ovolo(&["reckon"].iter().chain(args).chain(&DAY).copied().collect::<Vec<_>>()).status.code();
+    assert_eq!(code(&["air", "--air", "20 C", "--humidity", "70 %", "--surface", "17.3 C"]), Some(1), "2.9 K above the dew point");
+    assert_eq!(code(&["air", "--air", "20 C", "--humidity", "70 %", "--surface", "17.4 C"]), Some(0), "both gates pass");
+    assert_eq!(code(&["air", "--air", "20 C", "--humidity", "70 %"]), Some(3), "no surface was measured");
+    assert_eq!(code(&["lead", "--floor", "1 ug/ft2"]), Some(3), "no place, so no mark");
+    assert_eq!(code(&["lead", "--floor", "4.9 ug/ft2", "--place", "US"]), Some(0));
+    assert_eq!(code(&["ph", "--surface", "8.2", "--rinse-water", "7.2"]), Some(3), "nearer to the mark than the strip can tell");
+    assert_eq!(code(&["remover", "--area", "12 m2"]), Some(0), "figures alone");
+    assert_eq!(code(&["labour", "hot-air", "--area", "12 m2"]), Some(0), "figures, with what would make them surer");
+    assert_eq!(code(&["drying", "wall", "--thickness", "225 mm"]), Some(0));
+    assert_eq!(code(&["remover", "--area", "12"]), Some(2));
 }
 
 fn result<'v>(sheet: &'v serde_json::Value, name: &str) -> &'v serde_json::Value {

@@ -102,7 +102,12 @@ fn script_definitions_name_everything_a_script_can_say() {
     for limit in book().base.limits.keys() {
         assert!(text.contains(&format!("`{limit}`")), "{limit}");
     }
-    for function in ["limit(", "quantity(", "has(", "dew_point(", "harm(", "fit("] {
+    let calculators: Vec<String> = engine::reckon::functions::FUNCTIONS.iter().map(engine::reckon::functions::Function::usage).collect();
+    let reference = std::fs::read_to_string(root().join("rules/README.md")).expect("the reference");
+    for usage in &calculators {
+        assert!(reference.contains(&format!("`{usage}`")), "{usage} is not in rules/README.md");
+    }
+    for function in ["limit(", "quantity(", "has(", "harm(", "fit("].into_iter().chain(calculators.iter().map(String::as_str)) {
         assert!(text.contains(&format!("fn {function}")), "{function}");
     }
 }

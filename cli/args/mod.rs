@@ -27,8 +27,9 @@ Examples:
   ovolo advise survey.toml --rules my-firm/rules --format json
       with a firm's own rules on top, as JSON for other programs
 
-Exit codes: 0 done, and for `check` the method suits (with its conditions); 1 `check`: ruled out;
-3 `check`: on hold, or it can't be told yet; 2 the command line, the survey or a pack cannot be used.
+Exit codes: 0 done, and for `check` the method suits (with its conditions); 1 `check`: ruled out,
+`reckon`: something fails; 3 `check`: on hold, or it can't be told yet, `reckon`: something is open;
+2 the command line, the survey or a pack cannot be used.
 
 It never replaces local codes, consents or licensed people.";
 
@@ -102,6 +103,10 @@ pub(crate) enum Command {
     Patches(PatchesArgs),
 
     /// Reckon quantities, times and air on their own
+    ///
+    /// Each gives what it comes to with its range, what that means, what it was reckoned from and what to mind. Exit codes: 0
+    /// nothing fails, or nothing had to pass; 1 something fails; 3 something that has to pass is open; 2 the command line or a pack
+    /// cannot be used.
     #[command(subcommand)]
     Reckon(ReckonCommand),
 

@@ -46,7 +46,7 @@ pub(crate) fn reckon(command: &ReckonCommand, rules: &[PathBuf], output: &mut Ou
                 SheetFormat::Json => render::sheet::json(&sheet),
             };
             output.result(&text);
-            Exit::Suited
+            Exit::of_sheet(&sheet)
         }
         Err(message) => refuse(Diagnostic::error(message), output),
     }

@@ -86,6 +86,9 @@ impl Dimension {
 
     /// The name of the dimension, for messages.
     pub fn name(self) -> &'static str {
+        if self.is_number() {
+            return Unit::none().kind;
+        }
         UNITS.iter().find(|u| u.dimension == self).map_or("a derived measure", |u| u.kind)
     }
 }

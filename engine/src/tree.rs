@@ -1,7 +1,6 @@
 //! Decision trees: what a script comes to once every combination of answers has been seen.
 
-use crate::reckon;
-use crate::reckon::units::{Celsius, Share};
+use crate::reckon::functions::Function;
 use crate::vocabulary::FactId;
 use std::sync::Arc;
 
@@ -14,7 +13,7 @@ pub enum Who {
     Method,
 }
 
-/// A function that numbers can go through.
+/// What two numbers are put together by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Func {
     /// Sum.
@@ -31,8 +30,6 @@ pub enum Func {
     Min,
     /// The larger.
     Max,
-    /// Dew point of air temperature (°C) and relative humidity (a share).
-    DewPoint,
 }
 
 impl Func {
@@ -46,7 +43,19 @@ impl Func {
             Self::Abs => a.abs(),
             Self::Min => a.min(b),
             Self::Max => a.max(b),
-            Self::DewPoint => reckon::air::dew_point(Celsius::of(a), Share::of(b)).value(),
+        }
+    }
+
+    /// As it stands in a sentence.
+    pub fn tell(self, a: &str, b: &str) -> String {
+        match self {
+            Self::Add => format!("({a} + {b})"),
+            Self::Sub => format!("({a} - {b})"),
+            Self::Mul => format!("({a} × {b})"),
+            Self::Div => format!("({a} / {b})"),
+            Self::Abs => format!("the size of {a}"),
+            Self::Min => format!("the smaller of {a} and {b}"),
+            Self::Max => format!("the larger of {a} and {b}"),
         }
     }
 }
@@ -64,6 +73,8 @@ pub enum Expr {
     Lookup(Who, Arc<[f64]>),
     /// A function of others (the second is ignored by functions of one).
     Call(Func, Arc<Expr>, Arc<Expr>),
+    /// A calculator, and what it is given.
+    Reckon(&'static Function, Arc<[Expr]>),
 }
 
 impl Expr {
@@ -77,6 +88,22 @@ impl Expr {
                 a.facts(found);
                 b.facts(found);
             }
+            Self::Reckon(_, given) => given.iter().for_each(|e| e.facts(found)),
+        }
+    }
+
+    /// As it stands in a sentence, with the names that facts, limits and lookups go by.
+    pub fn tell(&self, name: &dyn Fn(&Self) -> String) -> String {
+        match self {
+            Self::Call(func, a, b) => func.tell(&a.tell(name), &b.tell(name)),
+            Self::Reckon(function, given) => {
+                let told = given.iter().enumerate().map(|(i, e)| match e {
+                    Self::Const(c) => function.figure(i, *c),
+                    e => e.tell(name),
+                });
+                function.tell(&told.collect::<Vec<_>>())
+            }
+            other => name(other),
         }
     }
 
@@ -88,6 +115,7 @@ impl Expr {
                 a.limits(found);
                 b.limits(found);
             }
+            Self::Reckon(_, given) => given.iter().for_each(|e| e.limits(found)),
             _ => {}
         }
     }

@@ -132,6 +132,10 @@ impl<'b> Telling<'b> {
                 format!("lookup[{}]", all.join(","))
             }
             Expr::Call(func, a, b) => format!("{func:?}({}, {})", self.expr(a, method), self.expr(b, method)),
+            Expr::Reckon(function, given) => {
+                let given: Vec<String> = given.iter().map(|e| self.expr(e, method)).collect();
+                format!("{}({})", function.name, given.join(", "))
+            }
         }
     }
 

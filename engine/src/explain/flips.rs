@@ -5,9 +5,10 @@ use crate::advice::Flip;
 use crate::judge::in_force::{InForce, Ready, Step};
 use crate::judge::know::{How, Slot, Slots};
 use crate::judge::solve::cells;
-use crate::judge::walk::{Domain, Var};
+use crate::judge::walk::{Domain, Var, View, holds_for};
 use crate::judge::{Judged, Subject, Verdict, with_proposal};
 use crate::survey::{Proposal, Supposition, Survey};
+use crate::tree::Who;
 use crate::vocabulary::{About, FactId, Known, flag};
 use std::cell::RefCell;
 
@@ -126,8 +127,9 @@ pub(crate) fn suppose(force: &InForce<'_>, survey: &Survey, surface: usize, chan
     out
 }
 
-/// The sets into which the trees of a method divide each of its variables.
-pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method: usize) -> Vec<Domain> {
+/// The sets into which the trees of a method divide each of its variables; comparisons of several figures divide it where `view`
+/// knows the others.
+pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method: usize, view: Option<&View<'_>>) -> Vec<Domain> {
     let base = &force.book.base;
     let (fact, _) = match var {
         Var::Choice(..) => return vec![Domain::Bits(flag::NO), Domain::Bits(flag::YES)],
@@ -163,6 +165,17 @@ pub(crate) fn domains_of(force: &InForce<'_>, trees: &[&Ready], var: Var, method
                         sets.extend(cells.iter().map(|c| Domain::Bits(*c)));
                     }
                 }
+                Step::Compare { test, .. } => {
+                    let mut facts = Vec::new();
+                    test.0.facts(&mut facts);
+                    test.2.facts(&mut facts);
+                    if facts.contains(&Who::Fact(fact))
+                        && let (Some(view), Domain::Num(all)) = (view, &universe)
+                        && let Some(ends) = all.bounds()
+                    {
+                        sets.extend(holds_for(view, test, fact, ends).map(Domain::Num));
+                    }
+                }
                 _ => {}
             }
         }
@@ -187,7 +200,8 @@ pub(crate) fn flips(
     let mut candidates: Vec<(Var, Vec<Domain>)> = Vec::new();
     for var in vars {
         let current = teller.subject.slot(var, &settings);
-        let parts = domains_of(force, &trees, var, again.method);
+        let coat = fact_of(var).map_or(0, |(_, coat)| usize::from(coat));
+        let parts = domains_of(force, &trees, var, again.method, Some(&teller.subject.view(coat, &settings, None)));
         // What it is already known to be is no change.
         let parts: Vec<Domain> = parts.into_iter().filter(|p| !current.is_some_and(|s| is_already(&s.known, var, p))).collect();
         if !parts.is_empty() {

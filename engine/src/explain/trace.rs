@@ -7,7 +7,7 @@ use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::pack::Ruling;
 use crate::script::region;
-use crate::tree::{Expr, Func, Op, Who};
+use crate::tree::{Expr, Op, Who};
 use crate::vocabulary::{About, FactId, Known};
 
 /// The trees of every rule-out and hold that reads the method or the surface, as they were walked.
@@ -128,26 +128,14 @@ impl Tracer<'_, '_, '_> {
 
     fn expr(&self, expr: &Expr) -> String {
         let vocabulary = &self.teller.subject.base().vocabulary;
-        match expr {
+        expr.tell(&|expr| match expr {
             Expr::Const(c) => crate::quantity::plain(*c),
             Expr::Fact(f) => vocabulary.get(*f).id.clone(),
             Expr::Limit(l) => self.teller.subject.base().limits[*l].id.clone(),
             Expr::Lookup(Who::Fact(f), _) => format!("a figure of {}", vocabulary.get(*f).id),
             Expr::Lookup(Who::Method, _) => "a figure of the method".to_owned(),
-            Expr::Call(func, a, b) => {
-                let (a, b) = (self.expr(a), self.expr(b));
-                match func {
-                    Func::Add => format!("({a} + {b})"),
-                    Func::Sub => format!("({a} - {b})"),
-                    Func::Mul => format!("({a} × {b})"),
-                    Func::Div => format!("({a} / {b})"),
-                    Func::Abs => format!("the size of {a}"),
-                    Func::Min => format!("the smaller of {a} and {b}"),
-                    Func::Max => format!("the larger of {a} and {b}"),
-                    Func::DewPoint => format!("the dew point at {a} and {b}"),
-                }
-            }
-        }
+            Expr::Call(..) | Expr::Reckon(..) => String::new(),
+        })
     }
 }
 

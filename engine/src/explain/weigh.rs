@@ -149,7 +149,7 @@ fn answers(subject: &Subject<'_, '_>, behind: &Behind, undecided: &[&Judged], va
     }
     let mut sets: Vec<Domain> = variables().filter(|v| v.var == var).flat_map(|v| v.cells.iter().cloned()).collect();
     let trees = behind.trees_reading(subject, var);
-    sets.extend(domains_of(subject.force, &trees, var, 0));
+    sets.extend(domains_of(subject.force, &trees, var, 0, None));
     let Some(first) = sets.first().cloned() else { return Vec::new() };
     let universe = sets.iter().fold(first, |sum, d| match (sum, d) {
         (Domain::Bits(a), Domain::Bits(b)) => Domain::Bits(a | b),

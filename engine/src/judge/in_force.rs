@@ -7,6 +7,9 @@ use crate::vocabulary::FactId;
 use jiff::civil::Date;
 use std::sync::Arc;
 
+/// Why a comparison fails whose figures come to no number.
+pub(crate) const CANNOT_BE_WORKED_OUT: &str = "the figures of this rule cannot be worked out";
+
 /// A node of a compiled tree.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Step {
@@ -249,6 +252,7 @@ impl Compiler<'_> {
                     }
                 };
                 match (a, b) {
+                    (Expr::Const(x), Expr::Const(y)) if x.is_nan() || y.is_nan() => Plain::Fails(CANNOT_BE_WORKED_OUT.to_owned()),
                     (Expr::Const(x), Expr::Const(y)) => Plain::Answer(op.holds(x, y)),
                     (Expr::Fact(fact), Expr::Const(figure)) => Plain::Ask(Step::Number { fact, op: *op, figure, yes: 0, no: 0 }),
                     (a, b) => {
@@ -288,6 +292,14 @@ impl Compiler<'_> {
                 (Expr::Const(x), Expr::Const(y)) => Expr::Const(crate::quantity::tidy(func.apply(x, y))),
                 (a, b) => Expr::Call(*func, Arc::new(a), Arc::new(b)),
             },
+            Expr::Reckon(function, given) => {
+                let given = given.iter().map(|e| self.fold(e)).collect::<Result<Vec<Expr>, usize>>()?;
+                let plain: Option<Vec<f64>> = given.iter().map(|e| if let Expr::Const(c) = e { Some(*c) } else { None }).collect();
+                match plain {
+                    Some(plain) => Expr::Const(function.apply(&plain).map_or(f64::NAN, crate::quantity::tidy)),
+                    None => Expr::Reckon(function, given.into()),
+                }
+            }
         })
     }
 }

@@ -1,7 +1,8 @@
 //! Walking a compiled tree under what is known, and collecting the ways in which it can apply.
 
-use super::in_force::{Compiled, Step};
+use super::in_force::{CANNOT_BE_WORKED_OUT, Compiled, Step};
 use super::know::Slots;
+use super::solve_one::One;
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::tree::{Expr, Func, Op, Who};
@@ -105,6 +106,13 @@ pub(crate) fn walk(tree: &Compiled, view: &View<'_>, seen: Option<&mut Vec<Var>>
     let mut walker = Walker { tree, view, trail: Vec::new(), found: Finding::default(), seen };
     walker.go(0);
     walker.found
+}
+
+/// The values of a fact, between two ends, for which a comparison holds if everything else is as it is known; `None` where that
+/// does not tell.
+pub(crate) fn holds_for(view: &View<'_>, test: &(Expr, Op, Expr), fact: FactId, ends: (f64, f64)) -> Option<Reach> {
+    let tree = Compiled { steps: Vec::new(), origin: Vec::new() };
+    Walker { tree: &tree, view, trail: Vec::new(), found: Finding::default(), seen: None }.solved(test, fact, ends)
 }
 
 struct Walker<'a, 'v, 's> {
@@ -263,7 +271,7 @@ impl Walker<'_, '_, '_> {
         let (low, high) = (x.0 - y.1, x.1 - y.0);
         if low.is_nan() || high.is_nan() {
             if self.open_numbers(&facts).is_empty() {
-                self.found.fails = Some("the figures of this rule cannot be worked out".into());
+                self.found.fails = Some(CANNOT_BE_WORKED_OUT.into());
                 self.found.failing.push(self.trail.clone());
                 return;
             }
@@ -283,28 +291,38 @@ impl Walker<'_, '_, '_> {
             }
         }
         if let [fact] = self.open_numbers(&facts)[..]
-            && let (Some((a1, a0)), Some((b1, b0))) = (self.line(a, fact), self.line(b, fact))
+            && let Some(ends) = self.numbers(fact).bounds()
+            && let Some(region) = self.solved(test, fact, ends)
         {
-            // a1·x + a0 (op) b1·x + b0
-            let slope = a1 - b1;
-            let rest = b0 - a0;
-            if slope != 0.0 {
-                let at = crate::quantity::tidy(rest / slope);
-                let mut region = crate::script::region(*op, at);
-                if slope < 0.0 {
-                    region = match op {
-                        Op::Less => Reach::from(crate::reach::Cut::above(at)),
-                        Op::AtMost => Reach::from(crate::reach::Cut::below(at)),
-                        Op::Equal => region,
-                    };
-                }
-                let var = Var::Fact(fact, self.view.coat_of(fact));
-                let left = self.numbers(fact);
-                self.split_numbers(fact, var, &left, &region, yes, no);
-                return;
-            }
+            let var = Var::Fact(fact, self.view.coat_of(fact));
+            let left = self.numbers(fact);
+            self.split_numbers(fact, var, &left, &region, yes, no);
+            return;
         }
         self.question(id, yes, no);
+    }
+
+    /// The values of the one open fact for which a comparison holds, where it is a straight line in it or runs one way.
+    fn solved(&self, test: &(Expr, Op, Expr), fact: FactId, ends: (f64, f64)) -> Option<Reach> {
+        let (a, op, b) = test;
+        if let (Some((a1, a0)), Some((b1, b0))) = (self.line(a, fact), self.line(b, fact))
+            && a1 != b1
+        {
+            // a1·x + a0 (op) b1·x + b0
+            let at = crate::quantity::tidy((b0 - a0) / (a1 - b1));
+            return Some(match op {
+                Op::Less if a1 < b1 => Reach::from(crate::reach::Cut::above(at)),
+                Op::AtMost if a1 < b1 => Reach::from(crate::reach::Cut::below(at)),
+                _ => crate::script::region(*op, at),
+            });
+        }
+        One { test, fact, settled: &|e| self.settled(e) }.region(ends)
+    }
+
+    /// The value of an expression, where it has only one.
+    fn settled(&self, expr: &Expr) -> Option<f64> {
+        let (low, high) = self.range(expr);
+        (low == high).then_some(low)
     }
 
     fn question(&mut self, id: usize, yes: u32, no: u32) {
@@ -376,6 +394,9 @@ impl Walker<'_, '_, '_> {
             Expr::Call(func, a, b) => {
                 let (a, b) = (self.range(a), self.range(b));
                 let corners = [func.apply(a.0, b.0), func.apply(a.0, b.1), func.apply(a.1, b.0), func.apply(a.1, b.1)];
+                if corners.iter().all(|c| c.is_nan()) {
+                    return (f64::NAN, f64::NAN);
+                }
                 if corners.iter().any(|c| c.is_nan()) || (*func == Func::Div && b.0 <= 0.0 && b.1 >= 0.0 && b.0 != b.1) {
                     return (f64::NEG_INFINITY, f64::INFINITY);
                 }
@@ -383,15 +404,19 @@ impl Walker<'_, '_, '_> {
                 let high = corners.iter().copied().fold(f64::NEG_INFINITY, f64::max);
                 if *func == Func::Abs && a.0 < 0.0 && a.1 > 0.0 { (0.0, high) } else { (low, high) }
             }
+            Expr::Reckon(function, given) => {
+                let given: Vec<(f64, f64)> = given.iter().map(|e| self.range(e)).collect();
+                if given.iter().all(|(low, high)| low == high) {
+                    let value = function.apply(&given.iter().map(|(low, _)| *low).collect::<Vec<_>>()).unwrap_or(f64::NAN);
+                    return (value, value);
+                }
+                function.range(&given).unwrap_or((f64::NEG_INFINITY, f64::INFINITY))
+            }
         }
     }
 
     /// An expression as a straight line in one fact: slope and value at zero; `None` where it is not one.
     fn line(&self, expr: &Expr, fact: FactId) -> Option<(f64, f64)> {
-        let settled = |e: &Expr| {
-            let (low, high) = self.range(e);
-            (low == high).then_some(low)
-        };
         match expr {
             Expr::Fact(f) if *f == fact => Some((1.0, 0.0)),
             Expr::Call(func, a, b) => {
@@ -402,10 +427,10 @@ impl Walker<'_, '_, '_> {
                     Func::Mul if x.0 == 0.0 => Some((x.1 * y.0, x.1 * y.1)),
                     Func::Mul if y.0 == 0.0 => Some((x.0 * y.1, x.1 * y.1)),
                     Func::Div if y.0 == 0.0 && y.1 != 0.0 => Some((x.0 / y.1, x.1 / y.1)),
-                    _ => settled(expr).map(|v| (0.0, v)),
+                    _ => self.settled(expr).map(|v| (0.0, v)),
                 }
             }
-            _ => settled(expr).map(|v| (0.0, v)),
+            _ => self.settled(expr).map(|v| (0.0, v)),
         }
     }
 }

@@ -166,7 +166,7 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
 
 /// A grid becomes a function of its name in scripts, so it cannot have the name of one.
 fn own_function(id: &str, keys: &Keys<'_>, problems: &Problems) -> bool {
-    let taken = crate::script::NAMES.contains(&id);
+    let taken = crate::script::is_taken(id);
     if taken {
         problems
             .borrow_mut()

@@ -304,6 +304,7 @@ fn value_of(expr: &Expr, values: &BTreeMap<usize, f64>) -> Option<f64> {
         Expr::Fact(f) => *values.get(&usize::from(f.0))?,
         Expr::Lookup(Who::Fact(f), table) => *table.get(*values.get(&usize::from(f.0))? as usize)?,
         Expr::Call(func, a, b) => func.apply(value_of(a, values)?, value_of(b, values)?),
+        Expr::Reckon(function, given) => function.apply(&given.iter().map(|e| value_of(e, values)).collect::<Option<Vec<f64>>>()?)?,
         Expr::Limit(_) | Expr::Lookup(Who::Method, _) => return None,
     };
     (!value.is_nan()).then_some(value)

@@ -85,14 +85,47 @@ pub fn humidity_from_wet_bulb(dry: Celsius, wet: Celsius, pressure: Pressure) ->
     Share::of((vapour / saturation(t, false)).clamp(0.0, 1.0))
 }
 
+/// What a wet bulb reads in air of a humidity: the other way round than [`humidity_from_wet_bulb`], found by halving. `None` where
+/// it would lie below -45 °C.
+///
+/// A bulb is taken as wet where that answers, and as frozen only where no wet one can: the two formulas do not meet at 0 °C.
+pub fn wet_bulb(air: Celsius, humidity: Share, pressure: Pressure) -> Option<Celsius> {
+    let tells = |wet: f64| humidity_from_wet_bulb(air, Celsius::of(wet), pressure).value();
+    let frozen = air.value() < 0.0 || tells(0.0) > humidity.value();
+    let (mut low, mut high) = if frozen { (-45.0, air.value().min(-1e-9)) } else { (0.0, air.value()) };
+    if frozen && tells(low) > humidity.value() {
+        return None;
+    }
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if tells(middle) < humidity.value() {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Some(Celsius::of(high))
+}
+
+/// Relative humidity of air where it is brought to the temperature of a surface, its water staying in it; above 1 it lays dew.
+pub fn humidity_at_surface(air: Celsius, humidity: Share, surface: Celsius) -> Share {
+    Share::of(humidity.value() * saturation(air.value(), false) / saturation(surface.value(), false))
+}
+
 /// Dew point of a range of air: warmer and damper air has the higher one.
 pub fn dew_points(air: Span<Celsius>, humidity: Span<Share>) -> Span<Celsius> {
     air.with(humidity, dew_point)
 }
 
-/// Humidity from ranges of dry and wet bulb: a drier bulb or a warmer wet one means damper air.
+/// Humidity from ranges of dry and wet bulb: cooler air or a warmer wet bulb means damper air. A bulb that may be wet or
+/// frozen is read both ways, for the two formulas do not meet at 0 °C.
 pub fn humidities_from_wet_bulb(dry: Span<Celsius>, wet: Span<Celsius>, pressure: Pressure) -> Span<Share> {
-    wet.against(dry, |wet, dry| humidity_from_wet_bulb(dry, wet, pressure))
+    let read = |wet: Span<Celsius>| wet.against(dry, |wet, dry| humidity_from_wet_bulb(dry, wet, pressure));
+    if wet.low().value() < 0.0 && wet.high().value() >= 0.0 {
+        let (frozen, melting) = (Celsius::of(-1e-9), Celsius::of(0.0));
+        return read(Span::between(wet.low(), frozen)).join(read(Span::between(melting, wet.high())));
+    }
+    read(wet)
 }
 
 #[cfg(test)]

@@ -80,7 +80,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let reading = sheet.given("humidity read at the surface", given);
         desk.hold_below(&mut sheet, "The humidity at the surface", reading, "wall-humidity", "%");
     } else {
-        sheet.find(Standing::Open, "A reading decides, not the calendar: measure before anything tight goes on.", None);
+        sheet.remind("A reading decides, not the calendar: measure before anything tight goes on.", None);
     }
     sheet.formula("time = thickness / rate (rules of thumb of BS 8203, BRE Digest 163 and BS 5492, from memory)");
     desk.remark(&mut sheet, &["drying-is-a-rule-of-thumb", "moisture-by-film"]);

@@ -112,12 +112,12 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                 sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
             }
         }
-        None => sheet.find(Standing::Open, "Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),
+        None => sheet.remind("Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),
     }
     if let Some(id) = &ask.substrate {
         against_substrate(id, pressure, desk, &mut sheet)?;
     } else {
-        sheet.find(Standing::Open, "Say the substrate: what it bears decides.", None);
+        sheet.remind("Say the substrate: what it bears decides.", None);
     }
     sheet.formula("width = 2 x distance x tan(angle/2) (geometry); force = density x flow x sqrt(2 x pressure/density) (momentum balance, water at 1,000 kg/m3)");
     desk.remark(&mut sheet, &["wash-trial-first", "wash-record"]);

@@ -1,6 +1,6 @@
 //! Labour: hours somebody is at it, hours it is left alone, and days on the calendar.
 
-use super::sheet::{Desk, Sheet, Standing};
+use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Measure, Ratio, Share, Time, WorkRate};
 use crate::catalogue::EntryKind;
@@ -83,8 +83,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let day = desk.figure(&mut sheet, "working-day")?;
     sheet.result("days on the calendar", elapsed(hours, people, day, waiting), "");
     if ask.rate.is_none() {
-        sheet.find(
-            Standing::Open,
+        sheet.remind(
             "The rate is a trade estimate for a bare, flat surface with good access, never a promise: time a patch and give its rate.",
             None,
         );

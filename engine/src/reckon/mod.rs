@@ -9,6 +9,7 @@ pub mod alkali;
 pub mod climate;
 pub mod drying;
 pub mod fire;
+pub mod functions;
 pub mod jet;
 pub mod labour;
 pub mod lead;

@@ -84,6 +84,9 @@ pub struct Finding {
     /// Where the figure it is held against comes from.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
+    /// Whether it only says what would make the figures surer: nothing was held against anything.
+    #[serde(skip)]
+    pub reminder: bool,
 }
 
 /// What a calculation comes to.
@@ -123,6 +126,13 @@ impl Sheet {
         }
     }
 
+    /// How the whole of it stands: it fails where something fails, is open where something that has to pass is, passes where
+    /// something passes, and is plain where nothing had to pass.
+    pub fn stands(&self) -> Standing {
+        let has = |standing| self.findings.iter().any(|f| f.standing == standing && !f.reminder);
+        [Standing::Fails, Standing::Open, Standing::Passes].into_iter().find(|s| has(*s)).unwrap_or(Standing::Plain)
+    }
+
     fn line<T: Measure>(&self, name: impl Into<String>, span: Span<T>, unit: &str, source: Option<String>) -> Line {
         let unit = quantity::find_unit(unit).filter(|_| !unit.is_empty()).unwrap_or_else(Unit::none).for_system(self.system);
         let figure = |v: T| Some(unit.of_base(v.base())).filter(|v| v.is_finite());
@@ -149,7 +159,12 @@ impl Sheet {
 
     /// Adds a finding.
     pub fn find(&mut self, standing: Standing, says: impl Into<String>, source: Option<String>) {
-        self.findings.push(Finding { standing, says: says.into(), source });
+        self.findings.push(Finding { standing, says: says.into(), source, reminder: false });
+    }
+
+    /// Adds what would make the figures surer. It is open, but nothing had to pass.
+    pub fn remind(&mut self, says: impl Into<String>, source: Option<String>) {
+        self.findings.push(Finding { standing: Standing::Open, says: says.into(), source, reminder: true });
     }
 
     /// Notes what was given.
@@ -263,8 +278,12 @@ impl<'a> Desk<'a> {
     pub fn remark(&self, sheet: &mut Sheet, ids: &[&str]) {
         for id in ids {
             if let Some(remark) = self.book.remarks.get(*id) {
-                let finding =
-                    Finding { standing: Standing::Plain, says: remark.says.clone(), source: Some(self.book.cite(&remark.source)) };
+                let finding = Finding {
+                    standing: Standing::Plain,
+                    says: remark.says.clone(),
+                    source: Some(self.book.cite(&remark.source)),
+                    reminder: false,
+                };
                 if !sheet.cautions.contains(&finding) {
                     sheet.cautions.push(finding);
                 }

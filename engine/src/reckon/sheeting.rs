@@ -88,11 +88,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'_>, sheet: &mut Sheet) {
     let Some((near, source)) = desk.limit::<Length>("lead-screen-distance") else { return };
     let Some(given) = &ask.boundary else {
-        sheet.find(
-            Standing::Open,
-            format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")),
-            Some(source),
-        );
+        sheet.remind(format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")), Some(source));
         return;
     };
     let boundary = sheet.given("boundary", given);

@@ -6,8 +6,7 @@
 use super::{Base, bare_engine};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity;
-use crate::reckon;
-use crate::reckon::units::{Celsius, Share};
+use crate::reckon::functions::FUNCTIONS;
 use crate::vocabulary::{About, FactKind, Known};
 use rhai::packages::{LogicPackage, Package};
 use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Scope};
@@ -136,7 +135,18 @@ fn engine(base: &Base, limits: &[Option<f64>]) -> Engine {
         engine.register_fn(name, move |a: f64, b: i64| f(a, b as f64));
     }
     engine.register_fn("abs", f64::abs);
-    engine.register_fn("dew_point", |air: f64, humidity: f64| reckon::air::dew_point(Celsius::of(air), Share::of(humidity)).value());
+    for function in FUNCTIONS {
+        let run = move |given: &[Dynamic]| -> Result<f64, Failed> {
+            let plain = |v: &Dynamic| v.as_float().or_else(|_| v.as_int().map(|i| i as f64));
+            let given = given.iter().map(plain).collect::<Result<Vec<f64>, _>>()?;
+            function.apply(&given).ok_or_else(|| "it cannot be worked out".into())
+        };
+        match function.takes.len() {
+            1 => engine.register_fn(function.name, move |a: Dynamic| run(&[a])),
+            2 => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic| run(&[a, b])),
+            _ => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic, c: Dynamic| run(&[a, b, c])),
+        };
+    }
     engine.register_fn("quantity", |text: ImmutableString| -> Result<f64, Failed> {
         let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();
         let unit = quantity::find_unit(unit).ok_or("no such unit")?;

@@ -10,6 +10,7 @@ mod unfold;
 
 use crate::catalogue::Catalogue;
 use crate::limit::Limit;
+use crate::reckon::functions::{FUNCTIONS, Function};
 use crate::vocabulary::Vocabulary;
 use indexmap::IndexMap;
 use rhai::packages::{ArithmeticPackage, Package};
@@ -95,25 +96,14 @@ const SHUT: &[(&str, &str)] = &[
     ("curry", "call the function by its name"),
 ];
 
-/// Names that mean something in every script, whatever the packs hold.
-pub(crate) const NAMES: [&str; 16] = [
-    "site",
-    "surface",
-    "coat",
-    "method",
-    "limit",
-    "quantity",
-    "abs",
-    "min",
-    "max",
-    "dew_point",
-    "has",
-    "contains",
-    "reason",
-    "if",
-    "let",
-    "fn",
-];
+/// Names that mean something in every script, beside the calculators.
+const NAMES: [&str; 15] =
+    ["site", "surface", "coat", "method", "limit", "quantity", "abs", "min", "max", "has", "contains", "reason", "if", "let", "fn"];
+
+/// Whether a name means something in every script, whatever the packs hold.
+pub(crate) fn is_taken(name: &str) -> bool {
+    NAMES.contains(&name) || Function::find(name).is_some()
+}
 
 /// The most operations that one number may be made of.
 pub(crate) const LONGEST_SUM: usize = 100;
@@ -196,8 +186,13 @@ fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
         }
         EvalAltResult::ErrorFunctionNotFound(signature, _) => {
             let name = signature.split([' ', '(']).next().unwrap_or(signature);
-            let known = ["limit", "quantity", "abs", "min", "max", "dew_point", "has"];
-            let help = crate::words::did_you_mean(name, known);
+            if let Some(function) = Function::find(name) {
+                let many = function.takes.len();
+                let help = Some(format!("write {}", function.usage()));
+                return Ok(with(format!("{name} takes {many} figure{}", if many == 1 { "" } else { "s" }), help));
+            }
+            let known = ["limit", "quantity", "abs", "min", "max", "has"];
+            let help = crate::words::did_you_mean(name, known.into_iter().chain(FUNCTIONS.iter().map(|f| f.name)));
             if name.chars().all(|c| c.is_alphanumeric() || c == '_') {
                 with(format!("there is no function `{name}` for these values"), help)
             } else {

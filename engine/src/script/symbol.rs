@@ -4,6 +4,7 @@ use super::oracle::Oracle;
 use super::{Fault, LONGEST_SUM, Raised, SharedBase, bare_engine, raise};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity::{self, Dimension};
+use crate::reckon::functions::{Argument, FUNCTIONS, Function};
 use crate::tree::{Expr, Func, Op, Test, Who};
 use crate::vocabulary::{About, FactKind, flag};
 use crate::words;
@@ -181,15 +182,14 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
         let length = longer(a.length, a.length)?;
         Ok(Num { name: format!("abs({})", a.name), expr: call(Func::Abs, &a.expr, &a.expr), dimension: a.dimension, length })
     });
-    engine.register_fn("dew_point", |air: Dynamic, humidity: Dynamic| -> Result<Num, Raised> {
-        let (air, humidity) = (number(&air, "dew_point")?, number(&humidity, "dew_point")?);
-        if air.dimension != Dimension::TEMPERATURE || humidity.dimension != Dimension::SHARE {
-            return Err(raise(Fault::new("dew_point takes a temperature and a humidity")));
-        }
-        let length = longer(air.length, humidity.length)?;
-        let expr = call(Func::DewPoint, &air.expr, &humidity.expr);
-        Ok(Num { name: "dew_point".to_owned(), expr, dimension: Dimension::TEMPERATURE, length })
-    });
+    for function in FUNCTIONS {
+        let base = Arc::clone(base);
+        match function.takes.len() {
+            1 => engine.register_fn(function.name, move |a: Dynamic| reckon(&base, function, &[a])),
+            2 => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic| reckon(&base, function, &[a, b])),
+            _ => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic, c: Dynamic| reckon(&base, function, &[a, b, c])),
+        };
+    }
     {
         let base = Arc::clone(base);
         engine.register_fn("limit", move |id: ImmutableString| limit(&base, &id));
@@ -265,6 +265,60 @@ fn combine(func: Func, a: Num, b: Num) -> Result<Num, Raised> {
     let length = longer(a.length, b.length)?;
     let name = format!("{} … {}", a.name, b.name);
     Ok(Num { expr: call(func, &a.expr, &b.expr), dimension, name, length })
+}
+
+/// A calculator, with what a script gives it.
+fn reckon(base: &SharedBase, function: &'static Function, given: &[Dynamic]) -> Result<Num, Raised> {
+    let mut parts = Vec::new();
+    let mut length = 1;
+    for (argument, value) in function.takes.iter().zip(given) {
+        let part = sort(value).number().map_err(|other| {
+            raise(
+                Fault::new(format!("{} takes {} as `{}`, not {}", function.name, argument.unit().kind, argument.name, other.describe()))
+                    .help(facts_of(base, argument)),
+            )
+        })?;
+        if part.dimension != argument.unit().dimension {
+            let dimensions: Vec<Option<Dimension>> = given.iter().map(|v| sort(v).number().ok().map(|n| n.dimension)).collect();
+            let turned_round = function.takes.iter().all(|a| dimensions.contains(&Some(a.unit().dimension)));
+            let help = if turned_round {
+                Some(format!("in this order: {}", function.usage()))
+            } else if part.dimension.is_number() && part.name.parse::<f64>().is_ok() {
+                Some(format!("give {0} a unit: quantity(\"{0} {1}\")", part.name, argument.unit))
+            } else {
+                facts_of(base, argument)
+            };
+            return Err(raise(
+                Fault::new(format!(
+                    "{} takes {} as `{}`, and `{}` is {}",
+                    function.name,
+                    argument.unit().kind,
+                    argument.name,
+                    part.name,
+                    part.dimension.name()
+                ))
+                .help(help),
+            ));
+        }
+        length = longer(length, part.length)?;
+        parts.push(part);
+    }
+    let name = function.tell(&parts.iter().map(|p| p.name.clone()).collect::<Vec<_>>());
+    let plain: Option<Vec<f64>> = parts.iter().map(|p| if let Expr::Const(c) = *p.expr { Some(c) } else { None }).collect();
+    let expr = match plain {
+        Some(plain) => Expr::Const(function.apply(&plain).ok_or_else(|| raise(Fault::new(format!("{name} cannot be worked out"))))?),
+        None => Expr::Reckon(function, parts.iter().map(|p| (*p.expr).clone()).collect()),
+    };
+    Ok(Num { expr: Arc::new(expr), dimension: function.dimension(), name, length })
+}
+
+/// The facts that can stand for an argument, those that are named like it first.
+fn facts_of(base: &SharedBase, argument: &Argument) -> Option<String> {
+    let fits = |kind: &FactKind| matches!(kind, FactKind::Number { unit, .. } if unit.dimension == argument.unit().dimension);
+    let mut ids: Vec<&str> = base.vocabulary.iter().filter(|(_, f)| fits(&f.kind)).map(|(_, f)| f.id.as_str()).collect();
+    ids.sort_by_key(|id| !id.contains(argument.name));
+    ids.truncate(3);
+    (!ids.is_empty()).then(|| format!("{} is {}", argument.unit().kind, words::list(&ids, "or")))
 }
 
 fn ask(asks: &Asks, test: Test) -> Result<bool, Raised> {

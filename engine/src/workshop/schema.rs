@@ -4,6 +4,7 @@
 use crate::catalogue::{AttributeKind, EntryKind};
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
+use crate::reckon::functions::FUNCTIONS;
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
@@ -544,9 +545,18 @@ fn definitions(book: &RuleBook) -> String {
         "fn limit(id: String) -> ?;\n\n/// A figure with its unit, such as quantity(\"60 min\").\nfn quantity(text: String) -> ?;\n\n\
          /// Whether a several-of fact holds a choice.\nfn has(fact, choice: String) -> bool;\n\n\
          /// The size of a number.\nfn abs(number) -> ?;\n\n/// The smaller of two numbers.\nfn min(a, b) -> ?;\n\n\
-         /// The larger of two numbers.\nfn max(a, b) -> ?;\n\n\
-         /// The dew point of air at a temperature and a humidity.\nfn dew_point(temperature, humidity) -> ?;\n",
+         /// The larger of two numbers.\nfn max(a, b) -> ?;\n",
     );
+    for function in FUNCTIONS {
+        let _ = writeln!(out, "\n///{}", function.means);
+        for argument in function.takes {
+            let kind = argument.unit().kind;
+            let unit = if argument.unit.is_empty() { String::new() } else { format!(", such as quantity(\"… {}\")", argument.unit) };
+            let _ = writeln!(out, "/// - `{}`: {kind}{unit}", argument.name);
+        }
+        let _ =
+            writeln!(out, "///\n/// Gives {}. Source: {}.\nfn {} -> ?;", function.dimension().name(), function.source, function.usage());
+    }
     for grid in base.catalogue.grids.values() {
         let _ = writeln!(
             out,

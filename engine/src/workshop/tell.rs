@@ -7,7 +7,7 @@ use crate::pack::{Part, RuleBook, Ruling, Template};
 use crate::quantity::{self, System};
 use crate::reach::Reach;
 use crate::script::region;
-use crate::tree::{Expr, Func, Node, Op, Outcome, Test, Tree, Who};
+use crate::tree::{Expr, Node, Op, Outcome, Test, Tree, Who};
 use crate::vocabulary::{FactId, FactKind, Known, flag, lowest};
 use crate::words;
 use jiff::civil::Date;
@@ -397,7 +397,7 @@ impl<'b> Tell<'b> {
 
     fn expr(&self, expr: &Expr) -> String {
         let base = &self.book.base;
-        match expr {
+        expr.tell(&|expr| match expr {
             Expr::Const(c) => quantity::plain(*c),
             Expr::Fact(f) => base.vocabulary.get(*f).title.clone(),
             Expr::Limit(l) => match self.figure(*l) {
@@ -405,20 +405,8 @@ impl<'b> Tell<'b> {
                 None => format!("the {}", base.limits[*l].title),
             },
             Expr::Lookup(who, _) => format!("a figure of {}", self.name(*who)),
-            Expr::Call(func, a, b) => {
-                let (a, b) = (self.expr(a), self.expr(b));
-                match func {
-                    Func::Add => format!("({a} + {b})"),
-                    Func::Sub => format!("({a} - {b})"),
-                    Func::Mul => format!("({a} × {b})"),
-                    Func::Div => format!("({a} / {b})"),
-                    Func::Abs => format!("the size of {a}"),
-                    Func::Min => format!("the smaller of {a} and {b}"),
-                    Func::Max => format!("the larger of {a} and {b}"),
-                    Func::DewPoint => format!("the dew point at {a} and {b}"),
-                }
-            }
-        }
+            Expr::Call(..) | Expr::Reckon(..) => String::new(),
+        })
     }
 }
 
