@@ -52,6 +52,7 @@ fn every_combination_keeps_a_way_forward() {
                         title: String::new(),
                         date: None,
                         place: None,
+                        starts: None,
                         surveyor: None,
                         system: System::Metric,
                         site: Facts::new(),

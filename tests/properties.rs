@@ -159,6 +159,7 @@ impl Generated {
             title: "generated".to_owned(),
             date: Some(date(2026, 9, 1)),
             place: self.place.map(str::to_owned),
+            starts: None,
             surveyor: None,
             system: System::Metric,
             site: facts(&self.site, |f| f.about == About::Site),

@@ -300,6 +300,7 @@ fn figures_and_remarks_are_used() {
         "profile-",
         "sheeting-guide-",
         "loose-hours-",
+        "lifts-",
     ];
     // What steps wait for, and how much is loose, is named in packs.
     let working = &book().working;

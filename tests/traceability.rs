@@ -24,6 +24,8 @@ fn there(target: &str, titles: &BTreeSet<String>) -> bool {
         "fact" => base.vocabulary.find(name).is_some(),
         "value" => titles.contains(name),
         "calculator" => matches!(name, "dew_point" | "units" | "years") || calculators().contains(name),
+        "step" => book().working.steps.iter().any(|s| s.id == name),
+        "function" => engine::reckon::functions::Function::find(name).is_some(),
         "figure" => book().figures.contains_key(name),
         "remark" => book().remarks.contains_key(name),
         "entry" => name.split_once('/').is_some_and(|(k, id)| EntryKind::find(k).is_some_and(|k| base.catalogue.find(k, id).is_some())),

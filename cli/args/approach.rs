@@ -25,7 +25,11 @@ pub(crate) struct ApproachArgs {
     #[arg(long, value_name = "HH:MM..HH:MM")]
     pub(crate) day: Option<String>,
 
-    /// The first day of work; the date that is judged for if left out
+    /// How many days of the week are worked, from Monday on; 5 if left out. Holidays are not known
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u8).range(1..=7))]
+    pub(crate) week: Option<u8>,
+
+    /// The first day of work; that of the survey (`starts`) if left out, else days are counted without dates
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub(crate) start: Option<String>,
 

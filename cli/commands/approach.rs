@@ -25,7 +25,7 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
             return refuse(problem, output);
         }
     };
-    let (day, starts) = match (day(args.day.as_deref()), starts(args.start.as_deref(), circumstances.date)) {
+    let (day, starts) = match (day(args.day.as_deref()), starts(args.start.as_deref(), survey.starts)) {
         (Ok(day), Ok(starts)) => (day, starts),
         (Err(problem), _) | (_, Err(problem)) => return refuse(problem, output),
     };
@@ -34,7 +34,8 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
         Some(Units::Us) => System::Us,
         None => survey.system,
     };
-    let settings = Settings { surface, way: usize::from(args.way) - 1, people: f64::from(args.people), day, starts, system };
+    let settings =
+        Settings { surface, way: usize::from(args.way) - 1, people: f64::from(args.people), day, week: args.week, starts, system };
     let plan = approach::plan(&survey, &book, &circumstances, &settings);
     let most = plan.surfaces.iter().map(|s| s.approaches.len()).max().unwrap_or(0);
     if settings.way > 0 && settings.way >= most {
@@ -66,8 +67,9 @@ fn day(text: Option<&str>) -> Result<Day, Diagnostic> {
     Ok(Day { starts, ends, stated: true })
 }
 
-fn starts(text: Option<&str>, date: Date) -> Result<Date, Diagnostic> {
-    text.map_or(Ok(date), |text| {
-        text.parse().map_err(|_| Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"))
+/// The first day of work as given, else as the survey states it.
+fn starts(text: Option<&str>, stated: Option<Date>) -> Result<Option<Date>, Diagnostic> {
+    text.map_or(Ok(stated), |text| {
+        text.parse().map(Some).map_err(|_| Diagnostic::error(format!("`{text}` is not a date")).help("write for example 2026-09-01"))
     })
 }

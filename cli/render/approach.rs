@@ -6,8 +6,9 @@ use super::shared::{Sources, law_of};
 use engine::advice::Notice;
 use engine::approach::Plan;
 use engine::approach::shape::{Compared, Programme, Quantity, StageTold, StepTold, SurfacePlan, Turn};
-use engine::reckon::Line;
+use engine::reckon::{Line, Sheet};
 use engine::words;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
 
@@ -118,14 +119,14 @@ impl Sink for Mark {
 /// For reading.
 pub(crate) fn text(plan: &Plan, page: &Page) -> String {
     let mut sink = Text { page, out: page.heading(&plan.survey.title).trim_start().to_owned() };
-    Writer { sink: &mut sink, all: page.all, sources: Sources::default() }.plan(plan);
+    Writer { sink: &mut sink, all: page.all, sources: Sources::default(), minded: BTreeSet::new(), shown: BTreeSet::new() }.plan(plan);
     sink.out
 }
 
 /// For documents.
 pub(crate) fn markdown(plan: &Plan, all: bool) -> String {
     let mut sink = Mark { out: format!("# {}\n\n", plain(&plan.survey.title)) };
-    Writer { sink: &mut sink, all, sources: Sources::default() }.plan(plan);
+    Writer { sink: &mut sink, all, sources: Sources::default(), minded: BTreeSet::new(), shown: BTreeSet::new() }.plan(plan);
     sink.out
 }
 
@@ -133,6 +134,10 @@ struct Writer<'s, S: Sink> {
     sink: &'s mut S,
     all: bool,
     sources: Sources,
+    /// What was said to be minded on this surface, with the calculator that said it.
+    minded: BTreeSet<(&'static str, String)>,
+    /// What was said beside the steps that numbers were reckoned from.
+    shown: BTreeSet<String>,
 }
 
 impl<S: Sink> Writer<'_, S> {
@@ -154,6 +159,7 @@ impl<S: Sink> Writer<'_, S> {
 
     fn surface(&mut self, surface: &SurfacePlan) {
         self.sink.heading(&surface.name);
+        self.minded.clear();
         if let Some(why) = &surface.none_yet {
             self.sink.line(&format!("No approach: {why}."));
             return;
@@ -162,8 +168,11 @@ impl<S: Sink> Writer<'_, S> {
         let approach = &surface.approaches[told - 1];
         let hold = if approach.on_hold { " Only once its hold points are released." } else { "" };
         self.sink.line(&format!("Approach {told} of {}: {}.{hold}", surface.approaches.len(), approach.says));
-        let costs: Vec<String> =
-            approach.weighed.iter().map(|w| format!("{} {}", w.part, engine::quantity::plain((w.cost * 100.0).round() / 100.0))).collect();
+        let mut costs: Vec<String> = Vec::new();
+        for w in &approach.weighed {
+            let source = w.source.as_ref().map_or_else(String::new, |s| format!(" [{}]", self.sources.number(s)));
+            costs.push(format!("{} {}{source}", w.part, engine::quantity::plain((w.cost * 100.0).round() / 100.0)));
+        }
         self.sink.line(&format!("Weighed in this order, less being better: {}.", costs.join("; ")));
         for may in &surface.may_stay {
             let number = self.sources.number(&may.source);
@@ -198,6 +207,17 @@ impl<S: Sink> Writer<'_, S> {
         for c in rows {
             self.sink.point(&format!("{}: {}", c.approach, c.says));
         }
+        // What the steps below do not show: the figures of the other approaches.
+        let mut from: Vec<String> = Vec::new();
+        for line in rows.iter().flat_map(|c| &c.from) {
+            let told = self.given(line);
+            if !from.contains(&told) {
+                from.push(told);
+            }
+        }
+        if !from.is_empty() {
+            self.sink.point(&format!("reckoned from {}", from.join("; ")));
+        }
         let mut missing: Vec<&str> = rows.iter().flat_map(|c| &c.missing).map(String::as_str).collect();
         missing.sort_unstable();
         missing.dedup();
@@ -220,7 +240,15 @@ impl<S: Sink> Writer<'_, S> {
             self.step(step);
         }
         if !stage.conditions.is_empty() {
-            let says: Vec<&str> = stage.conditions.iter().map(|c| c.says.as_str()).collect();
+            let mut says: Vec<String> = Vec::new();
+            for c in &stage.conditions {
+                let grounds: Vec<String> = if c.says.contains(|c: char| c.is_ascii_digit()) {
+                    c.sources.iter().map(|s| self.sources.number(s)).collect()
+                } else {
+                    Vec::new()
+                };
+                says.push(if grounds.is_empty() { c.says.clone() } else { format!("{} [{}]", c.says, grounds.join("; ")) });
+            }
             self.sink.point(&format!("on condition: {}", says.join("; ")));
         }
         if let Some(caution) = &stage.caution {
@@ -267,14 +295,8 @@ impl<S: Sink> Writer<'_, S> {
             return;
         };
         let results: Vec<String> = sheet.results.iter().map(|l| format!("{} {}", l.name, l.text)).collect();
-        let mut from: Vec<String> = Vec::new();
-        for line in &sheet.from {
-            let source = match line.source.as_deref() {
-                None | Some("given") => "given".to_owned(),
-                Some(source) => self.sources.number(source),
-            };
-            from.push(format!("{} {} [{source}]", line.name, line.text));
-        }
+        let from: Vec<String> = sheet.from.iter().map(|line| self.given(line)).collect();
+        self.shown.extend(from.iter().cloned());
         self.sink.under(&format!("{}: {}", quantity.kind, results.join("; ")));
         if !from.is_empty() {
             let on_its_own = if ON_THEIR_OWN.contains(&sheet.reckon) { format!(" (ovolo reckon {})", sheet.reckon) } else { String::new() };
@@ -284,12 +306,39 @@ impl<S: Sink> Writer<'_, S> {
             let ground = finding.source.as_ref().map_or_else(String::new, |s| format!(" [{}]", self.sources.number(s)));
             self.sink.under(&format!("{}{ground}", finding.says));
         }
+        self.mind(sheet);
+    }
+
+    /// What a number was reckoned from, and where that comes from.
+    fn given(&mut self, line: &Line) -> String {
+        let source = match line.source.as_deref() {
+            None | Some("given") => "given".to_owned(),
+            // What was itself reckoned says how, where it stands.
+            Some(source) if source.starts_with("reckoned") => source.to_owned(),
+            Some(source) => self.sources.number(source),
+        };
+        format!("{} {} [{source}]", line.name, line.text)
+    }
+
+    /// What a reckoning says is to be minded, each thing where it first belongs on a surface.
+    fn mind(&mut self, sheet: &Sheet) {
+        for caution in &sheet.cautions {
+            if self.minded.insert((sheet.reckon, caution.says.clone())) {
+                let ground = caution.source.as_ref().map_or_else(String::new, |s| format!(" [{}]", self.sources.number(s)));
+                self.sink.under(&format!("mind: {}{ground}", caution.says));
+            }
+        }
     }
 
     fn programme(&mut self, programme: &Programme) {
         self.sink.heading("Programme");
+        self.minded.clear();
         let people = if programme.people == 1.0 { "one person".to_owned() } else { format!("{} people", programme.people) };
-        self.sink.line(&format!("From {}, {people}, {}.", programme.starts, programme.day));
+        let from = match &programme.starts {
+            Some(day) => format!("From {day}"),
+            None => "From day 1, no date being stated".to_owned(),
+        };
+        self.sink.line(&format!("{from}; {people}; {}; {}.", programme.week, programme.day));
         if !programme.first.is_empty() {
             self.sink.minor("Before the first day");
             for first in &programme.first {
@@ -333,6 +382,12 @@ impl<S: Sink> Writer<'_, S> {
                     Some(sheet) => {
                         let told: Vec<String> = sheet.results.iter().map(|l| format!("{} {}", l.name, l.text)).collect();
                         self.sink.point(&format!("{}: {}", heat.method, told.join("; ")));
+                        let from: Vec<String> = sheet.from.iter().map(|l| self.given(l)).collect();
+                        self.sink.under(&format!("reckoned from {}", from.join("; ")));
+                        for finding in &sheet.findings {
+                            self.sink.under(&finding.says);
+                        }
+                        self.mind(sheet);
                     }
                     None => self.sink.point(&format!("{}: not reckoned: {}", heat.method, heat.missing.as_deref().unwrap_or(""))),
                 }
@@ -353,9 +408,17 @@ impl<S: Sink> Writer<'_, S> {
             self.sink.under(&because.join("; "));
         }
         let mut told: Vec<String> = turn.figures.iter().map(|l| self.cited(l)).collect();
+        let more: Vec<String> = turn.from.iter().map(|l| self.given(l)).collect();
         told.extend(turn.missing.iter().map(|m| format!("not reckoned: {m}")));
         if !told.is_empty() {
             self.sink.under(&told.join("; "));
+        }
+        // What stands beside the steps is not said again.
+        let beside = more.iter().any(|m| self.shown.contains(m));
+        let mut parts: Vec<String> = if beside { vec!["what stands beside its steps".to_owned()] } else { Vec::new() };
+        parts.extend(more.into_iter().filter(|m| !self.shown.contains(m)));
+        if !parts.is_empty() {
+            self.sink.under(&format!("reckoned from {}", parts.join("; ")));
         }
     }
 }

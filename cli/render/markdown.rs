@@ -1,6 +1,6 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, departures, ground, holds, law, repeated, short_reason, with};
+use super::shared::{cautions, coats, condition, departures, ground, holds, law, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -100,6 +100,10 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
             "ruled out" | "on hold" => {
                 let (words, notice) = short_reason(method);
                 notice.map_or_else(|| words.clone(), |n| format!("{words} ({})", ground(n)))
+            }
+            _ if !method.conditions.is_empty() => {
+                let says: Vec<String> = method.conditions.iter().map(|c| condition(c, method, &mut ground)).collect();
+                says.join("; ")
             }
             _ => method.line.clone(),
         };

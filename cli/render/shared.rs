@@ -1,6 +1,6 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use engine::advice::{Advice, Condition, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -15,6 +15,21 @@ pub(crate) fn ground(notice: &Notice) -> String {
         "common practice" | "from memory" => format!("{}; {}", notice.basis, notice.source),
         source => format!("{}: {source}", notice.basis),
     }
+}
+
+/// A condition as it is told: where it names a figure, with the ground of the rules that figure comes from.
+pub(crate) fn condition(condition: &Condition, method: &MethodAdvice, cite: &mut dyn FnMut(&Notice) -> String) -> String {
+    if !condition.says.contains(|c: char| c.is_ascii_digit()) {
+        return condition.says.clone();
+    }
+    let mut grounds: Vec<String> = Vec::new();
+    for notice in method.reasons.iter().filter(|n| condition.because.contains(&n.rule)) {
+        let ground = cite(notice);
+        if !grounds.contains(&ground) {
+            grounds.push(ground);
+        }
+    }
+    if grounds.is_empty() { condition.says.clone() } else { format!("{} [{}]", condition.says, grounds.join("; ")) }
 }
 
 /// Sources as they come up, numbered, so that a long one is printed once.

@@ -2,10 +2,11 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, departures, holds, law, repeated, shared_holds, short_reason, with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, departures, holds, law, repeated, shared_holds, short_reason,
+    with,
 };
 use crate::args::Length;
-use engine::advice::{Advice, Ask, CoatAdvice, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
 use std::fmt::Write as _;
 
@@ -113,7 +114,7 @@ impl Writer<'_> {
             }
             if !waiting.is_empty() {
                 for method in waiting.iter().take(3) {
-                    let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
+                    let says = self.conditions(method, &method.conditions);
                     let then = if says.is_empty() {
                         "would suit once released".to_owned()
                     } else {
@@ -197,17 +198,23 @@ impl Writer<'_> {
         if method.verdict == "suited" {
             self.point(&title);
         } else if method.cases.is_empty() {
-            let says: Vec<&str> = method.conditions.iter().map(|c| c.says.as_str()).collect();
+            let says = self.conditions(method, &method.conditions);
             self.point(&format!("{title}, with care: {}", says.join("; ")));
         } else {
             self.point(&format!("{title}, with care:"));
             for case in &method.cases {
-                self.out.push_str(&self.page.under(&in_case(case)));
+                let says = self.conditions(method, &case.conditions);
+                self.out.push_str(&self.page.under(&in_case(case, &says)));
             }
         }
         if let Some(caution) = &method.caution {
             self.out.push_str(&self.page.under(&format!("Caution: {caution}")));
         }
+    }
+
+    /// Conditions of a method, those that name a figure with its ground.
+    fn conditions(&mut self, method: &MethodAdvice, conditions: &[Condition]) -> Vec<String> {
+        conditions.iter().map(|c| condition(c, method, &mut |n| self.sources.ground(n))).collect()
     }
 
     /// A notice with its ground and what to do instead.
@@ -337,9 +344,8 @@ fn coat(coat: &CoatAdvice) -> String {
     if parts.is_empty() { format!("{} {kind}", coat.coat) } else { format!("{} {kind} ({})", coat.coat, parts.join("; ")) }
 }
 
-fn in_case(case: &ConditionCase) -> String {
+fn in_case(case: &ConditionCase, needs: &[String]) -> String {
     let found: Vec<String> = case.found.iter().map(flip).collect();
-    let needs: Vec<&str> = case.conditions.iter().map(|c| c.says.as_str()).collect();
     let needs = if needs.is_empty() { "nothing further".to_owned() } else { needs.join("; ") };
     format!("if {}: {needs}", words::list(&found, "and"))
 }
@@ -389,7 +395,8 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
             w.point(&format!("{} (because of {})", condition.says, words::list(&condition.because, "and")));
         }
         for case in &proposal.cases {
-            w.point(&in_case(case));
+            let says = w.conditions(proposal, &case.conditions);
+            w.point(&in_case(case, &says));
         }
     }
     if proposal.verdict == "can't tell yet" {

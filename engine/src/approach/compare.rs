@@ -1,14 +1,14 @@
 //! The approaches of a surface beside each other.
 
 use super::data::{Kind, Show};
-use super::quantities::{HOURS, Reckoner, WAITING, WASTE, result};
+use super::quantities::{APPLICATIONS, HOURS, Reckoner, WAITING, WASTE, result};
 use super::shape::Compared;
 use super::work::Work;
 use crate::advice::Approach;
 use crate::catalogue::EntryKind;
 use crate::judge::in_force::InForce;
-use crate::reckon::units::{Mass, Measure, Time};
-use crate::reckon::{Line, Span};
+use crate::reckon::units::{Mass, Measure, Ratio, Time};
+use crate::reckon::{Line, Sheet, Span};
 use crate::survey::Survey;
 
 /// Hours, waiting and waste of an approach, summed over its methods, and what is missing.
@@ -17,7 +17,11 @@ pub(crate) struct Sums {
     pub(crate) hours: Option<Span<Time>>,
     pub(crate) waiting: Option<Span<Time>>,
     pub(crate) waste: Option<Span<Mass>>,
+    /// How many times what is put on is left and taken off, over all methods.
+    pub(crate) times: Option<Span<Ratio>>,
     pub(crate) missing: Vec<String>,
+    /// What all of it was reckoned from.
+    pub(crate) from: Vec<Line>,
 }
 
 fn plus<T: Measure>(sum: &mut Option<Span<T>>, more: Span<T>) {
@@ -33,6 +37,7 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
         let labour = reckoner.quantity(work, part, &Show { kind: Kind::Labour, with: None });
         sums.missing.extend(labour.missing);
         let sheet = labour.reckoned.as_ref();
+        sums.came_from(sheet);
         match sheet.and_then(|s| result::<Time>(s, HOURS)) {
             Some(time) => plus(&mut sums.hours, time),
             None => hours = false,
@@ -41,10 +46,12 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
             Some(time) => plus(&mut sums.waiting, time),
             None => waiting = false,
         }
+        plus(&mut sums.times, sheet.and_then(|s| result::<Ratio>(s, APPLICATIONS)).unwrap_or_else(|| Span::exactly(Ratio::of(1.0))));
         // What stays is no waste.
         if part.extent != "stays" {
             let quantity = reckoner.quantity(work, part, &Show { kind: Kind::Waste, with: None });
             sums.missing.extend(quantity.missing);
+            sums.came_from(quantity.reckoned.as_ref());
             match quantity.reckoned.as_ref().and_then(|s| result::<Mass>(s, WASTE)) {
                 Some(mass) => plus(&mut sums.waste, mass),
                 None => waste = false,
@@ -60,6 +67,14 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
 }
 
 impl Sums {
+    fn came_from(&mut self, sheet: Option<&Sheet>) {
+        for line in sheet.iter().flat_map(|s| &s.from) {
+            if !self.from.contains(line) {
+                self.from.push(line.clone());
+            }
+        }
+    }
+
     /// As lines, in the units of the reckoner.
     pub(crate) fn lines(&self, reckoner: &Reckoner<'_>) -> Vec<Line> {
         let mut sheet = reckoner.desk.sheet("sums", "");
@@ -112,6 +127,7 @@ pub(super) fn compare<'b>(
                 approach: i + 1,
                 says: approach.says.clone(),
                 figures: sums.lines(reckoner),
+                from: sums.from,
                 hazard: work.parts.iter().filter_map(|p| points(p.method)).fold(0.0, f64::max),
                 conditions: distinct.len(),
                 burden: work.parts.iter().map(|p| p.judged.burden).sum(),

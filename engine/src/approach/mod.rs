@@ -3,7 +3,7 @@
 //! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
 //! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier, what is weighed.
 //! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
-//! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days.
+//! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days by the `calendar`.
 //!
 //! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
 
@@ -11,6 +11,7 @@ pub mod data;
 pub mod path;
 pub mod shape;
 
+mod calendar;
 mod compare;
 mod programme;
 mod quantities;
@@ -52,6 +53,20 @@ impl Default for Day {
     }
 }
 
+impl Day {
+    /// When it begins and ends, in hours from midnight.
+    pub(crate) fn hours(self) -> (f64, f64) {
+        let hours = |t: Time| f64::from(t.hour()) + f64::from(t.minute()) / 60.0;
+        (hours(self.starts), hours(self.ends))
+    }
+
+    /// How long it is against the usual one.
+    pub(crate) fn against_usual(self) -> f64 {
+        let length = |(from, to): (f64, f64)| to - from;
+        length(self.hours()) / length(Self::default().hours())
+    }
+}
+
 /// What a plan is asked for, besides the survey.
 #[derive(Debug, Clone)]
 pub struct Settings {
@@ -63,8 +78,10 @@ pub struct Settings {
     pub people: f64,
     /// The hours of the day.
     pub day: Day,
-    /// The first day of work.
-    pub starts: Date,
+    /// Days worked in a week, from Monday on; what is usual if `None`.
+    pub week: Option<u8>,
+    /// The first day of work, if somebody stated it: without it days are counted and no dates are given.
+    pub starts: Option<Date>,
     /// The units of results.
     pub system: System,
 }

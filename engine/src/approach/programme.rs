@@ -1,8 +1,10 @@
 //! The order of work on all surfaces, the days, the gates of the weather and the last heat.
 //!
 //! Surfaces are worked one after the other. At best the waiting of one is used for the next; at worst nothing else can be
-//! done while a surface waits. Days are counted from the first day of work, every day a day of work.
+//! done while a surface waits. Days are counted on the calendar from the first day of work: work is done on the days of the
+//! working week, waiting runs through nights and weekends. Where the first day is not stated, it may be any day of the week.
 
+use super::calendar::{Calendar, Job, MOST_DAYS};
 use super::compare::{Sums, sums};
 use super::data::{Kind, Show};
 use super::quantities::Reckoner;
@@ -47,10 +49,11 @@ pub(super) fn programme<'b>(surfaces: &[SurfacePlan], works: &[Option<Work<'b, '
     }
     // Earlier rows count first; the sort is stable: what no row parts keeps the order of the survey.
     entries.sort_by(|a, b| b.rows.cmp(&a.rows));
-    let day = reckoner.desk.look_up::<Time>("working-day").ok();
-    let (turns, whole, remarks) = turns(&entries, day, reckoner);
+    let week = Week::of(reckoner);
+    let (turns, whole, remarks) = turns(&entries, &week, reckoner);
     Programme {
-        starts: settings.starts.to_string(),
+        starts: settings.starts.map(|day| day.to_string()),
+        week: week.words(),
         day: format!(
             "{}{}",
             settings.day.words(),
@@ -101,24 +104,113 @@ fn first(entries: &[Entry<'_, '_, '_, '_>], surfaces: &[SurfacePlan]) -> Vec<Str
     out
 }
 
-/// When a surface is begun and done, in days from the first, at best or at worst.
-#[derive(Clone, Copy)]
-struct Days {
-    begins: f64,
-    ends: f64,
+/// The working week, and the days on which the first day of work may fall.
+struct Week {
+    days: u8,
+    source: String,
+    calendars: Vec<Calendar>,
+    /// How many days later than stated work can begin, where the stated day is none of the week.
+    later: i64,
 }
 
-fn turns(
-    entries: &[Entry<'_, '_, '_, '_>],
-    day: Option<Span<Time>>,
-    reckoner: &Reckoner<'_>,
-) -> (Vec<Turn>, Vec<crate::reckon::Line>, Vec<String>) {
+const DAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+
+impl Week {
+    fn of(reckoner: &Reckoner<'_>) -> Self {
+        let settings = &reckoner.settings;
+        let usual = reckoner.desk.look_up::<Ratio>("working-week").ok().map(|w| w.low().value());
+        let figure = reckoner.desk.book.figures.get("working-week");
+        let (days, source) = match (settings.week, usual, figure) {
+            (Some(days), ..) => (days, "as given".to_owned()),
+            (None, Some(usual), Some(figure)) => (usual as u8, format!("taken as usual ({})", reckoner.desk.book.cite(&figure.source))),
+            // Without the figure every day counts as worked, and says so.
+            _ => (7, "the rule book states no working week".to_owned()),
+        };
+        let days = days.clamp(1, 7);
+        let calendar = |first: i64| Calendar { week: i64::from(days), hours: settings.day.hours(), first };
+        let (calendars, later) = match settings.starts {
+            Some(day) => {
+                let stated = i64::from(day.weekday().to_monday_zero_offset());
+                let first = if stated < i64::from(days) { stated } else { 0 };
+                (vec![calendar(first)], (first - stated).rem_euclid(7))
+            }
+            None => ((0..i64::from(days)).map(calendar).collect(), 0),
+        };
+        Self { days, source, calendars, later }
+    }
+
+    fn words(&self) -> String {
+        let last = DAYS[usize::from(self.days) - 1];
+        let days = if self.days == 1 { DAYS[0].to_owned() } else { format!("{} to {last}", DAYS[0]) };
+        format!("{days}, {}", self.source)
+    }
+}
+
+/// The work and waiting of a surface, at best and at worst.
+fn jobs(entry: &Entry<'_, '_, '_, '_>, drying: Span<Time>, reckoner: &Reckoner<'_>) -> Option<[Job; 2]> {
     let settings = &reckoner.settings;
-    let people = settings.people;
+    let day = reckoner.desk.look_up::<Time>("working-day").ok()?;
+    let scale = if settings.day.stated { settings.day.against_usual() } else { 1.0 };
+    let (hours, dwell, times) = (entry.sums.hours?, entry.sums.waiting?, entry.sums.times?);
+    let job = |hours: Time, day: Time, dwell: Time, times: Ratio, drying: Time| Job {
+        work: hours.in_hours() / settings.people / (day.in_hours() * scale),
+        times: times.value(),
+        dwell: dwell.in_hours() / times.value(),
+        drying: drying.in_hours(),
+    };
+    Some([
+        job(hours.low(), day.high(), dwell.low(), times.low(), drying.low()),
+        job(hours.high(), day.low(), dwell.high(), times.high(), drying.high()),
+    ])
+}
+
+/// When a surface is begun and done, as numbers of days, over all days on which work may begin.
+struct Days {
+    begins: Span<Ratio>,
+    ends: Span<Ratio>,
+}
+
+/// When a surface is begun and dry.
+type Moments = (f64, f64);
+
+/// Where work on the next surface can begin on one calendar, at best and at worst.
+#[derive(Clone, Copy)]
+struct Place {
+    calendar: Calendar,
+    best: f64,
+    worst: f64,
+}
+
+impl Place {
+    /// Takes a surface up: when it is begun and dry, at best and at worst.
+    fn take(&mut self, [best, worst]: [Job; 2]) -> [Moments; 2] {
+        let begun = (self.calendar.open(self.best), self.calendar.open(self.worst));
+        let dry = (self.calendar.done(self.best, best), self.calendar.done(self.worst, worst));
+        // At best its waiting is used for the next surface.
+        self.best = self.calendar.worked(self.best, best.work);
+        self.worst = dry.1;
+        [(begun.0, dry.0), (begun.1, dry.1)]
+    }
+}
+
+fn take(places: &mut [Place], jobs: [Job; 2]) -> Option<Days> {
+    let taken: Vec<[Moments; 2]> = places.iter_mut().map(|p| p.take(jobs)).collect();
+    let number = |at: f64| Ratio::of(Calendar::day(at));
+    let range = |pick: fn(&[Moments; 2]) -> Moments| {
+        let ends: Vec<Moments> = taken.iter().map(pick).collect();
+        let low = ends.iter().map(|e| e.0).fold(f64::INFINITY, f64::min);
+        let high = ends.iter().map(|e| e.1).fold(0.0, f64::max);
+        (high / 24.0 < MOST_DAYS).then(|| Span::between(number(low), number(high)))
+    };
+    Some(Days { begins: range(|t| (t[0].0, t[1].0))?, ends: range(|t| (t[0].1, t[1].1))? })
+}
+
+fn turns(entries: &[Entry<'_, '_, '_, '_>], week: &Week, reckoner: &Reckoner<'_>) -> (Vec<Turn>, Vec<crate::reckon::Line>, Vec<String>) {
+    let settings = &reckoner.settings;
     let mut turns = Vec::new();
-    // Where work on the next surface can begin, at best and at worst; unknown once a surface before it could not be reckoned.
-    let mut begun = Some((0.0, 0.0));
-    let (mut done_best, mut done_worst) = (0.0_f64, 0.0_f64);
+    // Unknown once a surface before could not be reckoned.
+    let mut places: Option<Vec<Place>> = Some(week.calendars.iter().map(|c| Place { calendar: *c, best: 0.0, worst: 0.0 }).collect());
+    let mut done: Option<Span<Ratio>> = None;
     let mut total: Option<Span<Time>> = None;
     let mut complete = true;
     for entry in entries {
@@ -133,24 +225,15 @@ fn turns(
             let unit = if waiting.high().in_days() < 3.0 { "h" } else { "d" };
             sheet.result("waiting for dwell and drying", waiting, unit);
         }
-        let days = match (entry.sums.hours, waiting, day) {
-            (Some(hours), Some(waiting), Some(day)) => {
-                let work =
-                    (hours.low().in_hours() / people / day.high().in_hours(), hours.high().in_hours() / people / day.low().in_hours());
-                Some((work, (waiting.low().in_days(), waiting.high().in_days())))
-            }
-            _ => None,
-        };
-        if let (Some((work, wait)), Some((b, w))) = (days, begun) {
-            let at_best = Days { begins: b, ends: b + work.0 + wait.0 };
-            let at_worst = Days { begins: w, ends: w + work.1 + wait.1 };
-            put_days(&mut sheet, settings.starts, at_best, at_worst);
-            begun = Some((b + work.0, at_worst.ends));
-            done_best = done_best.max(at_best.ends);
-            done_worst = done_worst.max(at_worst.ends);
+        let jobs = jobs(entry, drying, reckoner);
+        let days = jobs.and_then(|jobs| take(places.as_mut()?, jobs));
+        if let Some(days) = &days {
+            put_days(&mut sheet, settings.starts.map(|d| (d, week.later)), days);
+            let later = |a: Ratio, b: Ratio| if a > b { a } else { b };
+            done = Some(done.map_or(days.ends, |d| d.with(days.ends, later)));
         } else {
             complete = false;
-            begun = None;
+            places = None;
         }
         let rows = reckoner.desk.book.working.orders.iter().zip(&entry.rows).filter(|(_, applies)| **applies);
         let because: Vec<Said> = rows.map(|(o, _)| said(&o.says, reckoner.desk.book.cite(&o.source))).collect();
@@ -161,8 +244,9 @@ fn turns(
             because,
             on_hold: told.is_some_and(|a| a.on_hold)
                 || entry.plan.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == "hold" && n.status == "applies"),
+            from: if sheet.results.is_empty() { Vec::new() } else { came_from(entry, reckoner) },
             figures: sheet.results,
-            missing: entry.sums.missing.iter().filter(|_| days.is_none()).cloned().collect(),
+            missing: entry.sums.missing.iter().filter(|_| jobs.is_none()).cloned().collect(),
         });
     }
     let mut sheet = reckoner.desk.sheet("whole", "");
@@ -170,8 +254,8 @@ fn turns(
         let name = if complete { "attended, hours of one person" } else { "attended, hours of one person, as far as reckoned" };
         sheet.result(name, total, "h");
     }
-    if complete && !entries.is_empty() {
-        sheet.result("from the first day of work to the last drying", days_begun(done_best, done_worst), "d");
+    if let Some(done) = done.filter(|_| complete) {
+        sheet.result("from the first day of work to the last drying", done.rising(|d| Time::days(d.value())), "d");
     }
     if let Ok(span) = reckoner.desk.figure::<Time>(&mut sheet, "working-day") {
         let line = sheet.from.pop();
@@ -184,29 +268,50 @@ fn turns(
     let mut remarks = vec![
         "Surfaces are worked one after the other; at best the waiting of one is used for the next, at worst all of it comes on top."
             .to_owned(),
-        "Every day is counted as a day of work: weekends, weather, access, patches and hold points come on top.".to_owned(),
+        "Days are days of the calendar: work is done in the working week, dwell and drying run through nights and weekends.".to_owned(),
+        "Holidays are not known: they, the weather, access, patches and hold points come on top.".to_owned(),
     ];
+    if settings.starts.is_none() {
+        remarks.push(
+            "No first day of work is stated, so there are no dates: day 1 may be any day of the working week, and the range allows for that."
+                .to_owned(),
+        );
+    }
+    if week.later > 0 {
+        remarks.push("The first day that is stated is none of the working week: work begins on the next one.".to_owned());
+    }
+    if settings.day.stated {
+        remarks.push("The hours at the work in a day are taken longer or shorter as the stated day is than the usual one.".to_owned());
+    }
     if !complete {
         remarks.push("From the first surface that cannot be reckoned no days are given: find out what is missing there.".to_owned());
     }
     (turns, sheet.results, remarks)
 }
 
-fn days_begun(low: f64, high: f64) -> Span<Time> {
-    let up = |d: f64| Time::days((d - 1e-9).ceil().max(1.0));
-    Span::between(up(low), up(high))
+/// What the figures of a turn were reckoned from: the reckonings of its methods, what its steps wait for, and the day.
+fn came_from(entry: &Entry<'_, '_, '_, '_>, reckoner: &Reckoner<'_>) -> Vec<crate::reckon::Line> {
+    let mut from = entry.sums.from.clone();
+    let mut sheet = reckoner.desk.sheet("turn", "");
+    let waits = entry.plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.waits.clone());
+    // A figure that is not there was found missing before.
+    let _ = reckoner.desk.figure::<Time>(&mut sheet, "working-day");
+    for line in waits.chain(sheet.from) {
+        if !from.contains(&line) {
+            from.push(line);
+        }
+    }
+    from
 }
 
-/// The first and last day of a surface, as numbers and by the calendar.
-fn put_days(sheet: &mut crate::reckon::Sheet, starts: Date, best: Days, worst: Days) {
-    let number = |d: f64| (d + 1e-9).floor() + 1.0;
-    let last = |d: &Days| ((d.ends - 1e-9).ceil()).max(number(d.begins));
-    let begins = Span::between(Ratio::of(number(best.begins)), Ratio::of(number(worst.begins)));
-    let ends = Span::between(Ratio::of(last(&best)), Ratio::of(last(&worst)));
-    sheet.result("begins on day", begins, "");
-    sheet.result("done on day", ends, "");
-    let date = |day: f64| (day < 36_525.0).then(|| starts.checked_add(((day - 1.0) as i64).days()).ok()).flatten();
-    if let (Some(from), Some(until)) = (date(ends.low().value()), date(ends.high().value())) {
+/// The first and last day of a surface, as numbers and, where the first day of work is stated, by the calendar.
+fn put_days(sheet: &mut crate::reckon::Sheet, starts: Option<(Date, i64)>, days: &Days) {
+    sheet.result("begins on day", days.begins, "");
+    sheet.result("done on day", days.ends, "");
+    let Some((starts, later)) = starts else { return };
+    let date = |day: Ratio| starts.checked_add((day.value() as i64 - 1 + later).days()).ok();
+    let ends = days.ends;
+    if let (Some(from), Some(until)) = (date(ends.low()), date(ends.high())) {
         let text = if from == until { format!("{from}") } else { format!("{from} .. {until}") };
         sheet.result_text("that is", text);
     }

@@ -27,6 +27,16 @@ struct Tried {
     dwell: Given<Time>,
 }
 
+/// How many times a remover is put on, and what tells it.
+struct Applications {
+    times: Given<Ratio>,
+    source: String,
+    from: Vec<Line>,
+}
+
+/// The name of the applications in a sheet.
+pub(crate) const APPLICATIONS: &str = "applications";
+
 /// Where what comes from a log is said to come from.
 const FROM_PATCHES: &str = "the test patches of the survey (see ovolo patches)";
 
@@ -180,6 +190,52 @@ impl At<'_, '_, '_, '_, '_> {
         sheet
     }
 
+    /// How many times a remover is put on: once where patches cleared within a dwell, else the build-up over what one application
+    /// takes off; where the build-up is not known, what is usual. `None` for a method that is not put on.
+    fn applications(&self) -> Option<Applications> {
+        let id = format!("lifts-{}", self.part.id);
+        if !self.desk.has_figure(&id) {
+            return None;
+        }
+        let given = |span: Span<Ratio>| Given { written: span.show(Ratio::unit()), span, system: None };
+        if self.tried().is_some() {
+            return Some(Applications {
+                times: given(Span::exactly(Ratio::of(1.0))),
+                source: format!("{FROM_PATCHES}: they cleared with one"),
+                from: Vec::new(),
+            });
+        }
+        let mut aside = self.desk.sheet("applications", "");
+        if let Some(Ok(build_up)) = self.part.subject.known.listed.then(|| self.build_up(&mut aside)) {
+            let lifts: Span<Length> = self.desk.figure(&mut aside, &id).ok()?;
+            let times = (build_up / lifts).up().rising(|n| Ratio::of(n.value().max(1.0)));
+            let source = format!(
+                "reckoned: {} of paint over what one application takes off",
+                build_up.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit()))
+            );
+            return Some(Applications { times: given(times), source, from: aside.from });
+        }
+        let usual: Span<Ratio> = self.desk.look_up("applications-of-a-remover").ok()?;
+        let source = self.desk.book.figures.get("applications-of-a-remover").map_or_else(String::new, |f| self.desk.book.cite(&f.source));
+        Some(Applications { times: given(usual), source: format!("{source}: the thickness of the coats is not known"), from: Vec::new() })
+    }
+
+    /// Says on a sheet what its number of applications comes from.
+    fn cite_applications(&self, mut sheet: Sheet, applications: Option<Applications>) -> Sheet {
+        let Some(applications) = applications else { return sheet };
+        sheet.result(APPLICATIONS, applications.times.span, "");
+        for line in sheet.from.iter_mut().filter(|l| l.name == APPLICATIONS) {
+            line.source = Some(applications.source.clone());
+        }
+        for line in applications.from {
+            if !sheet.from.contains(&line) {
+                sheet.from.push(line);
+            }
+        }
+        self.desk.remark(&mut sheet, &["applications-from-the-patch"]);
+        sheet
+    }
+
     fn patches(&self) -> Result<Sheet, String> {
         let mut sheet = self.desk.sheet("patches", "Test patches");
         let dwells: Span<Ratio> = self.desk.figure(&mut sheet, "patch-dwells")?;
@@ -223,16 +279,17 @@ impl At<'_, '_, '_, '_, '_> {
 
     pub(super) fn remover(&self) -> Result<Sheet, String> {
         let tried = self.tried();
+        let applications = self.applications();
         let ask = remover::Ask {
             area: Some(self.area()?),
             thickness: tried.as_ref().map(|t| t.thickness.clone()),
             method: self.part.id.to_owned(),
             detail: self.detail()?,
+            applications: applications.as_ref().map(|a| a.times.clone()),
             ..remover::Ask::default()
         };
-        let mut sheet = remover::sheet(&ask, self.desk)?;
-        self.desk.remark(&mut sheet, &["one-application"]);
-        Ok(Self::cite_patches(sheet, tried.is_some()))
+        let sheet = remover::sheet(&ask, self.desk)?;
+        Ok(Self::cite_patches(self.cite_applications(sheet, applications), tried.is_some()))
     }
 
     fn loose_id(&self) -> String {
@@ -246,6 +303,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     fn labour(&self) -> Result<Sheet, String> {
         let tried = self.tried();
+        let applications = self.applications();
         let people = Ratio::of(self.settings.people);
         let ask = labour::Ask {
             area: Some(self.area()?),
@@ -255,6 +313,7 @@ impl At<'_, '_, '_, '_, '_> {
             rate: (self.part.extent == "loose").then(|| self.loose_rate()).flatten(),
             people: Some(Given { span: Span::exactly(people), written: quantity::plain(self.settings.people), system: None }),
             dwell: tried.as_ref().map(|t| t.dwell.clone()),
+            applications: applications.as_ref().map(|a| a.times.clone()),
             ..labour::Ask::default()
         };
         let mut sheet = labour::sheet(&ask, self.desk)?;
@@ -263,12 +322,9 @@ impl At<'_, '_, '_, '_, '_> {
                 line.name.clone_from(&figure.title);
                 line.source = Some(self.desk.book.cite(&figure.source));
             }
-            sheet.find(Standing::Open, "The rate is a trade estimate, never a promise: time a patch and give its rate.", None);
+            sheet.remind("The rate is a trade estimate, never a promise: time a patch and give its rate.", None);
         }
-        if self.desk.has_figure(&format!("usual-dwell-{}", self.part.id)) {
-            self.desk.remark(&mut sheet, &["one-application"]);
-        }
-        Ok(Self::cite_patches(sheet, tried.is_some()))
+        Ok(Self::cite_patches(self.cite_applications(sheet, applications), tried.is_some()))
     }
 
     fn dwell(&self) -> Result<Sheet, String> {

@@ -110,6 +110,8 @@ pub struct ConditionTold {
     pub says: String,
     /// The rules it keeps away.
     pub because: Vec<String>,
+    /// Where those rules come from.
+    pub sources: Vec<String>,
 }
 
 /// A quantity: reckoned, or what is missing for it.
@@ -136,6 +138,8 @@ pub struct Compared {
     pub says: String,
     /// Attended hours, waiting, days and waste, as far as they can be reckoned.
     pub figures: Vec<Line>,
+    /// What the figures were reckoned from.
+    pub from: Vec<Line>,
     /// The greatest hazard to people of its methods, as points from 0 (least) to 1.
     pub hazard: f64,
     /// Conditions to keep, and the trouble they make.
@@ -149,8 +153,10 @@ pub struct Compared {
 /// The order of work and the days.
 #[derive(Debug, Clone, Serialize, PartialEq)]
 pub struct Programme {
-    /// The first day of work.
-    pub starts: String,
+    /// The first day of work, if it was stated; without it days are counted and no dates are given.
+    pub starts: Option<String>,
+    /// The days of the week that are worked, and where that comes from.
+    pub week: String,
     /// The hours of the day, and where they come from.
     pub day: String,
     /// People at work.
@@ -184,6 +190,8 @@ pub struct Turn {
     pub on_hold: bool,
     /// Attended hours, waiting, first and last day, as far as they can be reckoned.
     pub figures: Vec<Line>,
+    /// What the figures were reckoned from, the reckonings of the methods first.
+    pub from: Vec<Line>,
     /// What is missing.
     pub missing: Vec<String>,
 }

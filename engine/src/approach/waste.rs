@@ -35,6 +35,16 @@ impl At<'_, '_, '_, '_, '_> {
         Err(format!("neither thickness nor layers of {name} are known"))
     }
 
+    /// The thickness of all that the method takes off.
+    pub(super) fn build_up(&self, sheet: &mut Sheet) -> Result<Span<Length>, String> {
+        let mut whole: Option<Span<Length>> = None;
+        for coat in &self.part.coats {
+            let thickness = self.thickness(sheet, *coat)?;
+            whole = Some(whole.map_or(thickness, |w| w + thickness));
+        }
+        whole.ok_or_else(|| "the coats are not known".to_owned())
+    }
+
     /// The waste of a method by weight, and the remover in it.
     pub(super) fn waste(&self) -> Result<(Sheet, Option<Mass>), String> {
         if !self.part.subject.known.listed {

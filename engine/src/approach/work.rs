@@ -191,7 +191,14 @@ impl<'b, 'i, 's> Work<'b, 'i, 's> {
                     Var::Fact(f, _) | Var::Choice(f, ..) => Some(*f),
                     Var::Test(..) => None,
                 };
-                out.push((fact, super::shape::ConditionTold { says, because: condition.because }));
+                let mut sources: Vec<String> = Vec::new();
+                for rule in condition.because.iter().filter_map(|id| self.force.book.rule(id)) {
+                    let source = self.force.book.cite(&rule.source);
+                    if !sources.contains(&source) {
+                        sources.push(source);
+                    }
+                }
+                out.push((fact, super::shape::ConditionTold { says, because: condition.because, sources }));
             }
         }
         out

@@ -1,6 +1,6 @@
 //! Drying: how long a thickness takes, and the day before which nothing goes on.
 
-use super::sheet::{Desk, Sheet, Standing};
+use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Length, Share, Speed, Time};
 use jiff::ToSpan;

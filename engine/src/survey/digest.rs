@@ -40,6 +40,9 @@ impl Survey {
         let methods = base.catalogue.entries(EntryKind::Method);
         pieces.text(&self.title);
         pieces.any(&(self.date, &self.place, &self.surveyor, self.system, &self.note));
+        if let Some(starts) = self.starts {
+            pieces.any(&("starts", starts));
+        }
         pieces.facts(&self.site, base);
         pieces.any(&self.surfaces.len());
         for surface in &self.surfaces {

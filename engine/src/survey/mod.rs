@@ -129,6 +129,8 @@ pub struct Survey {
     pub date: Option<Date>,
     /// The place whose law is applied, an ISO 3166 code.
     pub place: Option<String>,
+    /// The first day of work, where it is agreed.
+    pub starts: Option<Date>,
     /// Who surveyed.
     pub surveyor: Option<String>,
     /// The units it is written in.
@@ -157,6 +159,7 @@ impl Survey {
             title: UNTITLED.to_owned(),
             date: None,
             place: None,
+            starts: None,
             surveyor: None,
             system: System::Metric,
             site: Facts::new(),

@@ -79,7 +79,18 @@ impl Survey {
             }
         }
         let system = reader.system(place.as_deref());
-        Self { title: "worked case".to_owned(), date, place, surveyor: None, system, site, surfaces, departures: Vec::new(), note: None }
+        Self {
+            title: "worked case".to_owned(),
+            date,
+            place,
+            starts: None,
+            surveyor: None,
+            system,
+            site,
+            surfaces,
+            departures: Vec::new(),
+            note: None,
+        }
     }
 }
 
@@ -113,6 +124,7 @@ impl Reader<'_> {
         let head = head.first();
         let title = head.and_then(|h| h.text(problems, "title")).unwrap_or(super::UNTITLED).to_owned();
         let date = head.and_then(|h| h.date(problems, "date"));
+        let starts = head.and_then(|h| h.date(problems, "starts"));
         let place = head.and_then(|h| self.place(h));
         let surveyor = head.and_then(|h| h.text(problems, "surveyor")).map(str::to_owned);
         let note = head.and_then(|h| h.text(problems, "note")).map(str::to_owned);
@@ -147,7 +159,7 @@ impl Reader<'_> {
         }
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, surveyor, system, site, surfaces, departures, note }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.

@@ -213,6 +213,7 @@ fn survey(book: &RuleBook) -> Value {
             key("title", text("what is surveyed")),
             key("place", place()),
             key("date", date("when it was surveyed")),
+            key("starts", date("the first day of work")),
             key("surveyor", text("who surveyed")),
             key("note", text("a remark")),
         ],
