@@ -3,6 +3,8 @@
 //! Everything a script could do to its surroundings is switched off here, and every limit is set here.
 
 pub(crate) mod direct;
+mod kinds;
+mod number;
 mod oracle;
 mod relate;
 mod symbol;

@@ -1,7 +1,8 @@
 //! Unfolding: running a script until every possible combination of answers has been seen.
 
+use super::kinds::Handle;
 use super::oracle::Oracle;
-use super::symbol::{self, Handle};
+use super::symbol;
 use super::{Fault, LONGEST_SCRIPT, MOST_PATHS, MOST_PATHS_OF_A_PACK, MOST_STEPS_OF_A_PACK, SharedBase, kind_name, sort_out};
 use crate::tree::{Node, Outcome, Test, Tree};
 use crate::vocabulary::About;
