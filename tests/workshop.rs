@@ -430,3 +430,19 @@ fn the_finished_pack_is_sound_and_counts() {
     assert_eq!(verdict(&["--rules", folder]), Some(3));
     assert_eq!(verdict(&["--rules", folder, "--set", "scaffold_handed_over=yes"]), Some(0));
 }
+
+/// Dew point of air at 6 °C and 90 %: 4.48 °C (psychrolib vectors, tests/vectors), so the air is 1.52 K above it.
+#[test]
+fn what_is_reckoned_in_a_rule_is_told_with_unit_and_value() {
+    let example = Example::new();
+    let rule = "[[rule]]\nid = \"near-dew\"\nwhen = 'site.air_temperature - dew_point(site.air_temperature, site.humidity) < quantity(\"3 K\") && method.wet'\nruling = \"hold\"\nbecause = \"Dew is near.\"\nsource = \"our handbook\"\n";
+    fs::write(Path::new(&example.folder).join("4-own.toml"), rule).expect("written");
+    let (text, error, _) = run(&["rules", "show", "near-dew", "--rules", &example.folder, "--width", "200"]);
+    assert!(text.contains("is below 3 K and"), "{text}{error}");
+    let survey = example.scratch.path().join("survey.toml");
+    fs::write(&survey, "[site]\nair_temperature = \"6 C\"\nhumidity = \"90 %\"\n[[surface]]\nname = \"wall\"\n").expect("written");
+    let survey = survey.display().to_string();
+    let (text, error, _) =
+        run(&["check", &survey, "--method", "warm-water", "--rules", &example.folder, "--explain", "tree", "--width", "200"]);
+    assert!(text.contains("below 3 K? yes (1.52 K)"), "{text}{error}");
+}

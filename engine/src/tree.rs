@@ -1,6 +1,8 @@
 //! Decision trees: what a script comes to once every combination of answers has been seen.
 
+use crate::quantity::{UNITS, Unit};
 use crate::reckon::functions::Function;
+use crate::script::Base;
 use crate::vocabulary::FactId;
 use std::sync::Arc;
 
@@ -104,6 +106,29 @@ impl Expr {
                 function.tell(&told.collect::<Vec<_>>())
             }
             other => name(other),
+        }
+    }
+
+    /// The unit it is usually written in, where one fits what it measures.
+    pub fn unit(&self, base: &Base) -> Option<&'static Unit> {
+        match self {
+            Self::Fact(f) => Some(base.vocabulary.get(*f).unit()),
+            Self::Limit(l) => Some(base.limits[*l].unit),
+            Self::Reckon(function, _) => Some(function.unit()),
+            Self::Const(_) | Self::Lookup(..) => None,
+            Self::Call(func, a, b) => {
+                let (x, y) = (a.unit(base)?, b.unit(base));
+                let other = y.map_or(x.dimension, |u| u.dimension);
+                let dimension = match func {
+                    Func::Add => x.dimension.add(other, false),
+                    Func::Sub => x.dimension.add(other, true),
+                    // A figure in a product has no unit of its own that could be told from its size.
+                    Func::Mul => x.dimension.times(y?.dimension, 1),
+                    Func::Div => x.dimension.times(y?.dimension, -1),
+                    Func::Abs | Func::Min | Func::Max => Some(x.dimension),
+                }?;
+                if dimension == x.dimension { Some(x) } else { UNITS.iter().find(|u| u.dimension == dimension) }
+            }
         }
     }
 

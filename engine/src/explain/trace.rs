@@ -4,7 +4,7 @@ use super::Teller;
 use crate::advice::RuleTree;
 use crate::judge::in_force::{Compiled, Step};
 use crate::judge::know::Slots;
-use crate::judge::walk::{Domain, Var};
+use crate::judge::walk::{Domain, Var, told};
 use crate::pack::Ruling;
 use crate::script::region;
 use crate::tree::{Expr, Op, Who};
@@ -99,8 +99,16 @@ impl Tracer<'_, '_, '_> {
                 (format!("{} {} {figure}?", fact.id, sign(*op)), Some(var), answer, *yes, *no)
             }
             Step::Compare { test, yes, no, .. } => {
-                let text = format!("{} {} {}?", self.expr(&test.0), sign(test.1), self.expr(&test.2));
-                (text, None, None, *yes, *no)
+                let (a, b) = (&test.0, &test.2);
+                let view = self.teller.subject.view(self.coat, self.settings, None);
+                let (answer, value) = told(&view, test);
+                let text = format!("{} {} {}?", self.against(a, b), sign(test.1), self.against(b, a));
+                if let (Some(answer), Some(value)) = (answer, value) {
+                    let value = self.against(&Expr::Const(value), a);
+                    self.line(depth, &format!("{text} {} ({value})", if answer { "yes" } else { "no" }));
+                    return self.go(if answer { *yes } else { *no }, depth + 1);
+                }
+                (text, None, answer, *yes, *no)
             }
             Step::Pair { row, column, yes, no, .. } => {
                 let (a, b) = (self.teller.name(self.var(*row)).0, self.teller.name(self.var(*column)).0);
@@ -123,6 +131,14 @@ impl Tracer<'_, '_, '_> {
             self.go(yes, depth + 2);
             self.line(depth + 1, "if no");
             self.go(no, depth + 2);
+        }
+    }
+
+    /// One side of a comparison; a figure in the unit of the other side.
+    fn against(&self, expr: &Expr, other: &Expr) -> String {
+        match (expr, other.unit(self.teller.subject.base())) {
+            (Expr::Const(figure), Some(unit)) => crate::quantity::show_in(*figure, unit.for_system(self.teller.system)),
+            _ => self.expr(expr),
         }
     }
 

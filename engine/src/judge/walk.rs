@@ -115,6 +115,27 @@ pub(crate) fn holds_for(view: &View<'_>, test: &(Expr, Op, Expr), fact: FactId, 
     Walker { tree: &tree, view, trail: Vec::new(), found: Finding::default(), seen: None }.solved(test, fact, ends)
 }
 
+/// How a comparison comes out, and the value of its left side, where what is known settles them.
+pub(crate) fn told(view: &View<'_>, test: &(Expr, Op, Expr)) -> (Option<bool>, Option<f64>) {
+    let tree = Compiled { steps: Vec::new(), origin: Vec::new() };
+    let walker = Walker { tree: &tree, view, trail: Vec::new(), found: Finding::default(), seen: None };
+    let (x, y) = (walker.range(&test.0), walker.range(&test.2));
+    (settled(test.1, x.0 - y.1, x.1 - y.0), (x.0 == x.1).then_some(x.0))
+}
+
+/// How a comparison comes out whose sides differ by something between two ends; neither holds for what is no number.
+fn settled(op: Op, low: f64, high: f64) -> Option<bool> {
+    match op {
+        Op::Less if high < 0.0 => Some(true),
+        Op::Less if low >= 0.0 => Some(false),
+        Op::AtMost if high <= 0.0 => Some(true),
+        Op::AtMost if low > 0.0 => Some(false),
+        Op::Equal if low == 0.0 && high == 0.0 => Some(true),
+        Op::Equal if low > 0.0 || high < 0.0 => Some(false),
+        _ => None,
+    }
+}
+
 struct Walker<'a, 'v, 's> {
     tree: &'a Compiled,
     view: &'a View<'v>,
@@ -276,16 +297,7 @@ impl Walker<'_, '_, '_> {
                 return;
             }
         } else {
-            let settled = match op {
-                Op::Less if high < 0.0 => Some(true),
-                Op::Less if low >= 0.0 => Some(false),
-                Op::AtMost if high <= 0.0 => Some(true),
-                Op::AtMost if low > 0.0 => Some(false),
-                Op::Equal if low == 0.0 && high == 0.0 => Some(true),
-                Op::Equal if low > 0.0 || high < 0.0 => Some(false),
-                _ => None,
-            };
-            if let Some(answer) = settled {
+            if let Some(answer) = settled(*op, low, high) {
                 self.go(if answer { yes } else { no });
                 return;
             }

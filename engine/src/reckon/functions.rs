@@ -86,6 +86,11 @@ impl Function {
         FUNCTIONS.iter().find(|f| f.name == name)
     }
 
+    /// The unit that what it gives is usually written in.
+    pub fn unit(&self) -> &'static Unit {
+        unit_of(self.gives)
+    }
+
     /// What kind of number it gives.
     pub fn dimension(&self) -> Dimension {
         unit_of(self.gives).dimension

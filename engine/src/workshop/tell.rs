@@ -339,7 +339,7 @@ impl<'b> Tell<'b> {
             }
             (_, Left::Truth(yes)) => if *yes { "yes" } else { "no" }.to_owned(),
             (Key::Grid(grid, ..), Left::Cells(cells)) => grades(&base.catalogue.grids[*grid], cells),
-            (Key::Compare(_, b), Left::Order(order)) => format!("{} {}", order_word(*order), self.expr(b)),
+            (Key::Compare(a, b), Left::Order(order)) => format!("{} {}", order_word(*order), self.against(a, b)),
             _ => String::new(),
         }
     }
@@ -393,6 +393,14 @@ impl<'b> Tell<'b> {
             return format!("anything but {}", words::list(&outside, "and"));
         }
         words::list(&inside, "or")
+    }
+
+    /// What an expression is compared with; a figure in the unit of that expression.
+    fn against(&self, expr: &Expr, other: &Expr) -> String {
+        match (other, expr.unit(&self.book.base)) {
+            (Expr::Const(figure), Some(unit)) => quantity::show_in(*figure, unit.for_system(self.system)),
+            _ => self.expr(other),
+        }
     }
 
     fn expr(&self, expr: &Expr) -> String {
