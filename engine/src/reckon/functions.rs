@@ -9,6 +9,7 @@ use super::units::{Celsius, Flow, Force, Kelvin, Length, Loading, Measure, Press
 use super::{air, drying, jet, lead, metal, timber};
 use crate::quantity::{self, Dimension, Unit};
 use crate::reckon::units::Density;
+use std::fmt;
 
 /// The pressure that scripts reckon with: the standard atmosphere at sea level.
 const SEA_LEVEL: Pressure = Pressure::pa(101_325.0);
@@ -38,7 +39,7 @@ pub struct Argument {
 }
 
 /// A calculator that rules can call: numbers in, one number out, all in base units.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub struct Function {
     /// Its name in scripts.
     pub name: &'static str,
@@ -53,6 +54,13 @@ pub struct Function {
     /// Where the formula comes from.
     pub source: &'static str,
     works: fn(&[f64]) -> Option<f64>,
+}
+
+/// By name and source only: where its code lies in memory differs from run to run, and seals are made of what trees print.
+impl fmt::Debug for Function {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} ({})", self.name, self.source)
+    }
 }
 
 impl PartialEq for Function {
