@@ -56,10 +56,10 @@ pub struct Function {
     works: fn(&[f64]) -> Option<f64>,
 }
 
-/// By its name: where the code lies in memory is another place at every start, and digests are taken over what is written here.
+/// By name and source only: where its code lies in memory differs from run to run, and seals are made of what trees print.
 impl fmt::Debug for Function {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name)
+        write!(f, "{} ({})", self.name, self.source)
     }
 }
 

@@ -108,3 +108,11 @@ fn out_of_bounds_is_no_number() {
     none("lead_by_weight", &[0.01, 0.0, 2_000.0]);
     assert_eq!(Function::find("dew_point").unwrap().range(&[(20.0, f64::INFINITY), (0.5, 0.5)]), None);
 }
+
+/// Seals of rules are made of what a tree prints, which must be the same on every run: no address may be in it.
+#[test]
+fn a_function_prints_the_same_on_every_run() {
+    let dew = Function::find("dew_point").unwrap();
+    assert_eq!(format!("{dew:?}"), "dew_point (WMO-No. 8, Magnus form)");
+    assert!(FUNCTIONS.iter().all(|f| !format!("{f:?}").contains("0x")));
+}
