@@ -296,11 +296,9 @@ impl Walker<'_, '_, '_> {
                 self.found.failing.push(self.trail.clone());
                 return;
             }
-        } else {
-            if let Some(answer) = settled(*op, low, high) {
-                self.go(if answer { yes } else { no });
-                return;
-            }
+        } else if let Some(answer) = settled(*op, low, high) {
+            self.go(if answer { yes } else { no });
+            return;
         }
         if let [fact] = self.open_numbers(&facts)[..]
             && let Some(ends) = self.numbers(fact).bounds()
