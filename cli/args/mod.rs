@@ -99,7 +99,8 @@ pub(crate) enum Command {
     ///
     /// Without a log: which patches to make, in what thicknesses and dwells, how to protect, when to stop and what to write
     /// down. With a log ([[surface.patch]]): the smallest dwell that clears nine spots of ten, where the log is too thin or
-    /// contradicts itself, and the next patch that would tell most.
+    /// contradicts itself, and the next patch that would tell most. Exit codes: 0 told; 1 a log or a proposal fails; 3 no dwell
+    /// can be told yet; 2 the input is wrong.
     Patches(PatchesArgs),
 
     /// Reckon quantities, times and air on their own

@@ -63,7 +63,14 @@ pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output
     for line in &shown.aside {
         output.message(line);
     }
-    Exit::Suited
+    // A plan is done as it stands; of logs, the one that says worst decides.
+    let logs = shown.sheets.iter().filter(|(_, drawing)| drawing.is_some());
+    let worst = |exit: &Exit| match exit {
+        Exit::NotSo => 2,
+        Exit::Undecided => 1,
+        _ => 0,
+    };
+    logs.map(|(sheet, _)| Exit::of_sheet(sheet)).max_by_key(worst).unwrap_or(Exit::Suited)
 }
 
 fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> Result<Shown, Diagnostic> {
