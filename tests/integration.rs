@@ -15,6 +15,7 @@ mod properties;
 mod question_order;
 mod reckon;
 mod schemas;
+mod second_books;
 mod talking;
 #[cfg(unix)]
 mod terminal;
