@@ -18,6 +18,7 @@ mod question_order;
 mod reckon;
 mod reckon_checks;
 mod schemas;
+mod second_books;
 mod talking;
 #[cfg(unix)]
 mod terminal;

@@ -63,7 +63,7 @@ fn speaking(layout: &Layout<'_, '_>, spots: &Spots, trial: &Trial<'_, '_>, at: u
                 let Some(stated) = state(layout.space, way, 0) else { continue };
                 let method =
                     method.and_then(|m| catalogue.entries(crate::catalogue::EntryKind::Method).get_index(m)).map(|(id, _)| id.clone());
-                let draft = Draft { place: spot.place.clone(), dates: spot.dates, method, stated, departures: Vec::new() };
+                let draft = Draft { place: spot.place.clone(), dates: spot.dates, method, stated, departures: Vec::new(), no_coats: false };
                 if trial.said(Side::New, &draft, Some(&rule.id)).is_some_and(|s| s.rule == Does::Applies) {
                     return Some(draft);
                 }

@@ -33,6 +33,8 @@ pub(crate) struct Draft {
     pub(crate) stated: Vec<Statement>,
     /// Rules departed from.
     pub(crate) departures: Vec<String>,
+    /// Whether it says that there are no coats.
+    pub(crate) no_coats: bool,
 }
 
 /// The most combinations tried to make a sum of several facts come out as wanted.
@@ -71,6 +73,9 @@ impl Draft {
             let _ = writeln!(out, "{} = {}", space.facts[s.fact].name, s.value);
         }
         let coats: Vec<&Statement> = of(About::Coat, false).collect();
+        if self.no_coats && coats.is_empty() {
+            out.push_str("coats = []\n");
+        }
         if let Some(last) = coats.iter().map(|s| s.coat).max() {
             let each: Vec<String> = (0..=last)
                 .map(|coat| {
@@ -99,6 +104,8 @@ impl Draft {
     /// What it states, in a line.
     pub(crate) fn words(&self, space: &Space<'_>) -> String {
         let said: Vec<String> = self.stated.iter().map(|s| format!("{} = {}", space.facts[s.fact].id, s.value)).collect();
+        let none = self.no_coats.then(|| "no coats".to_owned());
+        let said: Vec<String> = said.into_iter().chain(none).collect();
         if said.is_empty() { "nothing stated".to_owned() } else { said.join(", ") }
     }
 }

@@ -3,7 +3,7 @@
 use super::draft::{Draft, state};
 use super::layout::Layout;
 use super::rules::best;
-use super::space::{Effort, Sort, Var, Way, said, without};
+use super::space::{Effort, Sort, Var, Way, said};
 use super::spots::{Spot, Spots};
 use super::trial::Trial;
 use super::{Bound, Report, Side, Weakened};
@@ -33,23 +33,23 @@ pub(crate) fn open_facts(
         if added == 0 {
             continue;
         }
-        let groups = spots.grouped(|spot| {
-            let here = layout.twins.iter().filter(|t| Layout::in_force(Side::Old, layout.rule(Side::Old, t.old), spot));
-            Some(here.map(|t| (t.old, layout.figure_key(Side::Old, t.old, spot))).collect::<Vec<_>>())
-        });
+        report.remarks.extend(layout.not_followed(fact, "it can now be something that is added"));
+        let groups = spots.grouped(|spot| Some(layout.rules_at(spot)));
         for group in groups {
             let spot = &spots.all[group[0]];
             for (method, places) in layout.methods() {
-                for most in [Ruling::RuleOut, Ruling::Hold] {
+                for (most, coats) in [(Ruling::RuleOut, true), (Ruling::Hold, true), (Ruling::RuleOut, false), (Ruling::Hold, false)] {
                     for choice in (0..ids.len()).filter(|i| added >> i & 1 == 1) {
-                        let found = escapes(layout, spot, fact, known, choice, places, most, effort)?;
+                        let found = escapes(layout, spot, (fact, known, choice), places, (most, coats), effort)?;
                         let Some(way) = found else { continue };
+                        let no_coats = !coats;
                         let draft = state(space, &way, 0).map(|stated| Draft {
                             place: spot.place.clone(),
                             dates: spot.dates,
                             method: Some(method.clone()),
                             stated,
                             departures: Vec::new(),
+                            no_coats,
                         });
                         let seen = best(trial, draft.into_iter(), None);
                         let what = format!(
@@ -66,42 +66,51 @@ pub(crate) fn open_facts(
     Ok(())
 }
 
-/// A region in which every known choice is restricted and the added one is not.
-#[expect(clippy::too_many_arguments, reason = "one question with everything it is about")]
+/// A region in which every known choice of a fact is restricted and the added one is not: by rulings up to one, with coats or
+/// without any.
 fn escapes(
     layout: &Layout<'_, '_>,
     spot: &Spot,
-    fact: usize,
-    known: u128,
-    added: usize,
+    (fact, known, added): (usize, u128, usize),
     methods: [usize; 2],
-    most: Ruling,
+    (most, coats): (Ruling, bool),
     effort: &Effort,
 ) -> Result<Option<Way>, Bound> {
-    let var = Var::Named(fact);
-    // By choice: the ways in which some rule of law or standard restricts it, without the fact itself.
-    let ways = |side: Side, choice: usize| -> Vec<Way> {
+    let (space, var) = (layout.space, Var::Named(fact));
+    // By choice: the ways in which some rule of law or standard restricts it, without the fact itself, and whether the way is the
+    // rule's own: where the fact stands in a sum with others, the way is only what is left of it.
+    let ways = |side: Side, choice: usize| -> Vec<(usize, Way, bool)> {
         let mut out = Vec::new();
         for twin in &layout.twins {
             let Some(new) = twin.new else { continue };
             let at = if side == Side::Old { twin.old } else { new };
             let rule = layout.rule(side, at);
-            let counts = Layout::strong(rule) && layout.restricts(rule) && rule.ruling <= most && Layout::in_force(side, rule, spot);
+            let counts = Layout::strong(rule)
+                && layout.restricts(rule)
+                && rule.ruling <= most
+                && (coats || !rule.scope.coat)
+                && Layout::in_force(side, rule, spot);
             if !counts || layout.passed_over(&rule.tree) {
                 continue;
             }
             let method = rule.scope.method.then_some(methods[side as usize]);
             let paths = layout.paths(side, at, method, spot);
             let fits = |w: &&Way| !matches!(said(w, var), Some(Domain::Bits(set)) if set >> choice & 1 == 0);
-            out.extend(paths.applies.iter().filter(fits).map(|w| without(w, &[fact])));
+            let each = paths.applies.iter().filter(fits);
+            out.extend(each.map(|w| (twin.old, space.freed(w, fact), !space.entangled(w, fact))));
         }
         out
     };
-    let free_of = ways(Side::New, added);
+    let of_added = ways(Side::New, added);
+    // A rule about every coat restricts the added choice only where it restricted the known one in the same way.
+    let alone = |(rule, _, exact): &&(usize, Way, bool)| *exact && !layout.rule(Side::Old, *rule).every_coat;
+    let free_of: Vec<Way> = of_added.iter().filter(alone).map(|(_, w, _)| w.clone()).collect();
+    let plain = |rule: usize, way: &Way| free_of.contains(way) || of_added.iter().any(|(r, w, exact)| *exact && *r == rule && w == way);
     let mut each: Vec<Vec<Way>> = Vec::new();
     for choice in (0..128).filter(|i| known >> i & 1 == 1) {
         // What restricts the added one as well leaves nothing to escape.
-        let own: Vec<Way> = ways(Side::Old, choice).into_iter().filter(|w| !free_of.contains(w)).collect();
+        let own = ways(Side::Old, choice).into_iter().filter(|(rule, way, _)| !plain(*rule, way));
+        let own: Vec<Way> = own.map(|(_, way, _)| way).collect();
         if own.is_empty() {
             return Ok(None);
         }

@@ -59,17 +59,16 @@ fn stuck(force: &InForce<'_>, survey: &Survey, likely: &mut [usize]) -> bool {
 }
 
 /// What can rule a method out at a spot: rules, presumptions and figures.
-fn signature(space: &Space<'_>, spot: &Spot) -> (Vec<usize>, Vec<usize>, Vec<Option<u64>>) {
-    let book = space.books[1];
-    let rules = book.rules.iter().enumerate().filter(|(_, r)| r.ruling == Ruling::RuleOut && spot.holds(Side::New, &r.place, r.period));
+fn signature(space: &Space<'_>, side: Side, spot: &Spot) -> (Vec<usize>, Vec<usize>, Vec<Option<u64>>) {
+    let book = space.books[side as usize];
+    let rules = book.rules.iter().enumerate().filter(|(_, r)| r.ruling == Ruling::RuleOut && spot.holds(side, &r.place, r.period));
     let rules: Vec<usize> = rules.map(|(i, _)| i).collect();
-    let presumed =
-        book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(Side::New, &p.place, p.period)).map(|(i, _)| i).collect();
+    let presumed = book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(side, &p.place, p.period)).map(|(i, _)| i).collect();
     let mut limits: Vec<usize> = rules.iter().flat_map(|r| book.rules[*r].tree.limits()).collect();
     limits.extend(book.presumptions.iter().flat_map(|p| p.tree.limits()));
     limits.sort_unstable();
     limits.dedup();
-    let figures = limits.iter().map(|l| key_of(spot.figures[1][*l])).collect();
+    let figures = limits.iter().map(|l| key_of(spot.figures[side as usize][*l])).collect();
     (rules, presumed, figures)
 }
 
@@ -83,7 +82,7 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
     let axes = axes(space);
     let widths: Vec<Vec<usize>> = axes.iter().map(|a| (0..128).filter(|i| space.facts[*a].choices[1] >> i & 1 == 1).collect()).collect();
     let total: usize = widths.iter().map(Vec::len).product();
-    for group in spots.grouped(|spot| Some(signature(space, spot))) {
+    for group in spots.grouped(|spot| Some([Side::Old, Side::New].map(|side| signature(space, side, spot)))) {
         let spot = &spots.all[group[0]];
         let force = InForce::new(space.books[1], spot.place.as_deref(), spot.date);
         let mut likely: Vec<usize> = methods(&force).collect();
@@ -110,7 +109,8 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
                 let all = methods(&force).collect();
                 (force, all)
             });
-            let was_stuck = survey(space, Side::Old, &axes, &picks).is_some_and(|s| stuck(old_force, &s, old_likely));
+            let first = survey(space, Side::Old, &axes, &picks);
+            let was_stuck = first.as_ref().is_some_and(|s| stuck(old_force, s, old_likely));
             let named: Vec<String> = axes
                 .iter()
                 .zip(&picks)
@@ -136,8 +136,14 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
                     })
                     .collect(),
                 departures: Vec::new(),
+                no_coats: false,
             };
             let (draft, least) = fewest(space, spot, &force, draft);
+            // Of what the first book has no word for, nothing is lost; but it deserves a look.
+            if first.is_none() {
+                report.warnings.insert(format!("every method is ruled out for {least}, which is added ({})", spots.words(&group)));
+                continue;
+            }
             let what = format!("every method is ruled out for {least}; without what is added, some are not");
             report.stuck(Break::plain("every method", &what, Vec::new(), spots.words(&group)), &draft, trial);
             return Ok(());

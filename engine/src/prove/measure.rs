@@ -149,9 +149,8 @@ impl Questions<'_, '_> {
         let old = question.inner.paths(&self.layout, &self.spots, Side::Old);
         let region = old.applies.iter().filter_map(|way| self.layout.space.comparable(way)).collect();
         let (spot, places) = (&self.spots.all[question.inner.spots[0]], question.inner.method.as_ref().map(|(_, at)| *at));
-        let ruling = self.layout.rule(Side::Old, question.inner.twin.old).ruling;
         let effort = Effort::new(steps);
-        let left = self.layout.uncovered(region, question.inner.twin.old, ruling, places, spot, &|w| Some(w.clone()), &effort);
+        let left = self.layout.uncovered(region, question.inner.twin.old, places, spot, &|w| Some(w.clone()), &effort);
         left.ok().map(|left| left.is_empty())
     }
 
@@ -165,8 +164,7 @@ impl Questions<'_, '_> {
     pub fn others(&self, question: &Question) -> Vec<usize> {
         let inner = &question.inner;
         let (spot, places) = (&self.spots.all[inner.spots[0]], inner.method.as_ref().map(|(_, at)| *at));
-        let ruling = self.layout.rule(Side::Old, inner.twin.old).ruling;
-        let each = self.layout.restricting(inner.twin.old, ruling, places, spot);
+        let each = self.layout.restricting(inner.twin.old, places, spot);
         each.map(|(rule, method)| self.tree_at(Side::New, rule, method, question)).collect()
     }
 

@@ -8,13 +8,15 @@
 //!
 //! 1. the verdict that the rules of law and of published standards of *old* come to is at least as strict under *new*: ruled out
 //!    stays ruled out; on hold and can't tell yet stay one of these or become ruled out; what had conditions does not lose them;
-//! 2. every caution of such a rule that was said, or was open, still is;
-//! 3. every combination of substrate, coat and inside or outside keeps a method that is not ruled out, everything else being open,
-//!    or had none before;
+//! 2. every caution of such a rule that was said, or was open, is said or open still: open instead of said only where an entry that
+//!    *new* adds may be what is there;
+//! 3. every combination of substrate, coat and inside or outside that *old* knows keeps a method that is not ruled out, everything
+//!    else being open, or had none before (one that only *new* knows and that is left without any is told as a warning);
 //! 4. no departure that a survey can record silences such a rule.
 //!
-//! Rules of guidance and practice are compared too. Where they say less, that is told as a remark and is no failure, since a
-//! survey may depart from them in any case. If there is no such remark, 1 holds for the whole verdict.
+//! Rules of guidance and practice are compared too, rule by rule. Where they say less, that is told as a remark and is no failure,
+//! since a survey may depart from them in any case; where a fact they ask about is presumed differently, can be something added or
+//! is read another way, a remark says that they were not followed there. If there is no such remark, 1 holds for the whole verdict.
 //!
 //! # Why rule by rule and presumption by presumption is enough
 //!
@@ -28,7 +30,9 @@
 //! once (`rules.rs`). A rule about any coat, or about every coat, grows when its finding on one coat does; a hold whose releasing fact
 //! is not stated is looked at with that fact "no", which narrows `U` alike in both books.
 //! Where a rule gives way, the proof still stands if other rules of law or standard, restricting as much, cover the place: the
-//! verdict speaks of all boxes together.
+//! verdict speaks of all boxes together. A rule about coats covers nothing for one that is about none, for there may be no coats; one
+//! about every coat covers nothing. What a hold restricts while its releasing fact is not stated must be covered whatever that fact
+//! is, for to the other rules it is open (`layout.rs`).
 //!
 //! **Presumptions.** They change `U`: fact `f` has values `V` under *old* and `W` under *new*. Write `v ≤ w` if every rule that applies
 //! with `f = v` applies, all else being equal, with `f = w`. If each `v` in `V` has a `w ≥ v` in `W`, and each `w` in `W` a `v ≤ w` in
@@ -38,7 +42,7 @@
 //! or ends in a survey. Several facts may differ at once: they are changed one after the other, and "at least as strict" adds up.
 //! A presumption that reads a fact that differs is compared with that fact taken over all of its values in each book.
 //!
-//! **Open entries.** An added substrate or coat is one more thing an open fact can be, so `V` grows: `entries.rs` shows that no region is
+//! **Open entries.** (With coats and without any.) An added substrate or coat is one more thing an open fact can be, so `V` grows: `entries.rs` shows that no region is
 //! restricted for all former entries and free for the new one.
 //!
 //! **Words.** A proposal names its facts without saying what they are about: `names.rs` shows that every name still means the same.
@@ -48,8 +52,11 @@
 //! - Each tree is what its script comes to: unfolding sees every combination of answers, and tests hold it against running the scripts.
 //! - Verdicts are exact. Where a judgement reaches its own bound it says so and gives the more careful answer, which this proof does
 //!   not speak about; so too where several open numbers meet in one comparison.
-//! - A sum of several facts against a figure is taken as a number of its own, free of the facts in it: this can only make the proof
-//!   fail to decide, never pass. The same goes for the pairs of presumptions.
+//! - A comparison in which one number stands is solved for it. A sum of several facts against a figure is taken as a number of its own,
+//!   free of the facts in it; where one of these facts is presumed differently or can be something added, what a rule says of
+//!   the sum is left out where that makes it restrict more in *old* and less in *new*, and it covers nothing. This can only make
+//!   the proof fail to decide, never pass. The same goes for the pairs of presumptions.
+//! - Places and days are looked at together only where the same rules are in force in both books, with the same figures.
 //! - Nothing is reported broken that was not seen: a survey is written, read by both books, judged by both, and found looser.
 //! - Work is bounded. At the bound the answer is "not known", never "proved".
 

@@ -7,7 +7,7 @@
 use super::draft::{Draft, state};
 use super::layout::Layout;
 use super::rules::best;
-use super::space::{Effort, Space, Way};
+use super::space::{Effort, Way};
 use super::spots::Spots;
 use super::trial::Trial;
 use super::{Bound, Break, Report, Side};
@@ -47,6 +47,7 @@ pub(crate) fn prove(
     for (fact, by) in captured {
         let joint = &space.facts[fact];
         let mut shown = false;
+        report.remarks.extend(layout.not_followed(fact, &format!("in a proposal its name now means `{by}`")));
         let mut read_by = 0;
         for twin in &layout.twins {
             let rule = layout.rule(Side::Old, twin.old);
@@ -60,7 +61,7 @@ pub(crate) fn prove(
                 for (id, places) in layout.methods() {
                     effort.spend(1)?;
                     let paths = layout.paths(Side::Old, twin.old, rule.scope.method.then_some(places[0]), spot);
-                    let reads = |w: &&Way| w.iter().any(|(v, _)| Space::fact_of(*v) == Some(fact));
+                    let reads = |w: &&Way| w.iter().any(|(v, _)| space.facts_in(*v).contains(&fact));
                     for way in paths.applies.iter().filter(reads) {
                         read_by += 1;
                         let Some(mut stated) = state(space, way, 0) else { continue };
@@ -73,6 +74,7 @@ pub(crate) fn prove(
                             method: Some(id.clone()),
                             stated,
                             departures: Vec::new(),
+                            no_coats: false,
                         });
                     }
                 }

@@ -101,6 +101,9 @@ pub(crate) fn prove(
             let empty = Vec::new();
             let [old, new] = [0, 1].map(|s: usize| lists[s].get(&fact).unwrap_or(&empty));
             let pairs = pairs(space, fact, old, new, &differing, effort)?;
+            if !pairs.is_empty() {
+                report.remarks.extend(layout.not_followed(fact, "it may be presumed differently"));
+            }
             let mut losses: Vec<(usize, Less)> = Vec::new();
             for (at, pair) in pairs.iter().enumerate() {
                 let passed = layout.weakened == Some(Weakened::UnknownIsFine)
@@ -139,7 +142,7 @@ fn many(domain: &Domain) -> bool {
     }
 }
 
-type Signature = (Vec<(usize, Vec<Option<u64>>)>, Vec<(usize, Vec<Option<u64>>)>, Vec<(usize, Vec<Option<u64>>)>);
+type Signature = [Vec<(usize, Vec<Option<u64>>)>; 3];
 
 /// What is in force at a spot, as far as this layer asks.
 fn signature(layout: &Layout<'_, '_>, spot: &Spot) -> Signature {
@@ -149,13 +152,7 @@ fn signature(layout: &Layout<'_, '_>, spot: &Spot) -> Signature {
         let here = book.presumptions.iter().enumerate().filter(|(_, p)| spot.holds(side, &p.place, p.period));
         here.map(|(i, p)| (i, p.tree.limits().iter().map(|l| key_of(figures[*l])).collect())).collect()
     };
-    let rules = layout
-        .twins
-        .iter()
-        .filter(|t| Layout::strong(layout.rule(Side::Old, t.old)) && Layout::in_force(Side::Old, layout.rule(Side::Old, t.old), spot))
-        .map(|t| (t.old, layout.figure_key(Side::Old, t.old, spot)))
-        .collect();
-    (of(Side::Old), of(Side::New), rules)
+    [of(Side::Old), of(Side::New), layout.rules_at(spot)]
 }
 
 /// By fact: the presumptions in force, strongest first.
@@ -189,7 +186,7 @@ fn order(layout: &Layout<'_, '_>, lists: &[BTreeMap<usize, Vec<Ranked>>; 2]) -> 
     left.dedup();
     let reads = |f: usize| -> BTreeSet<usize> {
         let all = lists.iter().filter_map(|l| l.get(&f)).flatten();
-        all.flat_map(|r| r.not.iter().flatten().filter_map(|(v, _)| Space::fact_of(*v))).collect()
+        all.flat_map(|r| r.not.iter().flatten().flat_map(|(v, _)| layout.space.facts_in(*v))).collect()
     };
     let mut done = Vec::new();
     while !left.is_empty() {
@@ -220,14 +217,15 @@ fn pairs(
     differing: &Differing,
     effort: &Effort,
 ) -> Result<Vec<Pair>, Bound> {
-    let reads: BTreeSet<usize> =
-        old.iter().chain(new).flat_map(|r| r.not.iter().flatten().filter_map(|(v, _)| Space::fact_of(*v))).collect();
+    let reads: BTreeSet<usize> = old.iter().chain(new).flat_map(|r| r.not.iter().flatten().flat_map(|(v, _)| space.facts_in(*v))).collect();
     let differs: Vec<(&usize, &Vec<Gap>)> = differing.iter().filter(|(f, _)| reads.contains(f)).collect();
     if differs.is_empty() && same(old, new) {
         return Ok(Vec::new());
     }
     let total: usize = differs.iter().map(|(_, p)| p.len() + 1).product();
-    if total > MOST_COMBINATIONS {
+    // What a presumption reads of a differing fact together with others cannot be taken over all of its values.
+    let mut not = old.iter().chain(new).flat_map(|r| &r.not);
+    if total > MOST_COMBINATIONS || not.any(|way| differs.iter().any(|(f, _)| space.entangled(way, **f))) {
         return Err(Bound);
     }
     let mut out: Vec<Pair> = Vec::new();
@@ -524,7 +522,8 @@ fn less(
     };
     let at = |way: &Way, value: &Domain| {
         let fits = said(way, var).is_none_or(|d| !space.split(var, d, value).0.is_empty());
-        fits.then(|| without(way, &[fact]))
+        // What it says of the fact together with others is left out: then it may well be so.
+        fits.then(|| space.freed(way, fact))
     };
     let mut out = Vec::new();
     for twin in &layout.twins {
@@ -538,7 +537,7 @@ fn less(
         for method in methods {
             let place = |s: Side| method.as_ref().map(|(_, m)| m[s as usize]);
             let a = layout.paths(Side::Old, twin.old, place(Side::Old), spot);
-            if !a.applies.iter().any(|way| said(way, var).is_some()) {
+            if !a.applies.iter().any(|way| said(way, var).is_some() || space.entangled(way, fact)) {
                 // It does not ask about the fact; the rules themselves are compared elsewhere.
                 continue;
             }
@@ -554,7 +553,7 @@ fn less(
             }
             if old.ruling <= Ruling::Hold && !old.every_coat && !ways.is_empty() {
                 let places = method.as_ref().map(|(_, m)| *m);
-                ways = layout.uncovered(ways, twin.old, old.ruling, places, spot, &|way| at(way, w), effort)?;
+                ways = layout.uncovered(ways, twin.old, places, spot, &|way| at(way, w).filter(|_| !space.entangled(way, fact)), effort)?;
             }
             if !ways.is_empty() {
                 out.push(Less { rule: twin.old, method: method.map(|(id, _)| id), ways });
@@ -582,7 +581,14 @@ fn survey(layout: &Layout<'_, '_>, spot: &Spot, fact: usize, lists: (&[Ranked], 
         }
         for way in [Some(way.clone()), full].into_iter().flatten() {
             let Some(stated) = state(space, &without(&way, &hidden), 0) else { continue };
-            out.push(Draft { place: spot.place.clone(), dates: spot.dates, method: less.method.clone(), stated, departures: Vec::new() });
+            out.push(Draft {
+                place: spot.place.clone(),
+                dates: spot.dates,
+                method: less.method.clone(),
+                stated,
+                departures: Vec::new(),
+                no_coats: false,
+            });
         }
     }
     out

@@ -8,7 +8,9 @@ use super::spots::{Spot, Spots};
 use super::trial::{Looser, Trial};
 use super::{Bound, Break, Report, Side, Weakened};
 use crate::pack::{Rule, Ruling};
+use crate::tree::Who;
 use std::cmp::Reverse;
+use std::collections::BTreeMap;
 
 /// The most pairs of paths of one difference that are tried for the smallest survey.
 const MOST_DRAFTS: usize = 120;
@@ -30,18 +32,20 @@ const GONE: &str = "it is not there any more";
 const SILENT: &str = "no longer applies where it did";
 
 /// What is said of a rule when the books change places: for each way of saying less, the way of saying more.
-const TURNED: [(&str, &str); 6] = [
+const TURNED: [(&str, &str); 7] = [
     (GONE, "it is new"),
     (SILENT, "applies where it did not"),
     (LESS_RULING, "its ruling restricts more"),
     (WEAKER, "its ground is stronger"),
     (EVERY_COAT, "one coat of which it is true is now enough"),
-    (ELSE, ELSE),
+    (ELSE, "it no longer asks about coats, and speaks where there are none"),
+    (LET_GO, "it now holds while what releases it is not stated"),
 ];
 const LESS_RULING: &str = "its ruling restricts less";
 const WEAKER: &str = "its ground is weaker";
 const EVERY_COAT: &str = "it must now be true of every coat";
-const ELSE: &str = "it is now about something else: coats come in, or go out";
+const ELSE: &str = "it now asks about coats, and is silent where there are none";
+const LET_GO: &str = "it no longer holds while what releases it is not stated";
 
 /// The other way round.
 pub(crate) fn turned(what: &str) -> Option<&'static str> {
@@ -69,10 +73,18 @@ pub(crate) fn frame(old: &Rule, new: &Rule) -> Option<&'static str> {
     if new.every_coat && !old.every_coat {
         return Some(EVERY_COAT);
     }
-    if new.scope.coat != old.scope.coat {
+    if new.scope.coat && !old.scope.coat {
         return Some(ELSE);
     }
     None
+}
+
+/// Whether a hold that stood while its releasing fact was not stated now waits for that fact as for anything open.
+fn let_go(layout: &Layout<'_, '_>, old: &Rule, new: &Rule) -> Option<&'static str> {
+    let by = |side: Side, rule: &Rule| rule.released_by.map(|f| layout.space.joint(side, f));
+    let fact = by(Side::Old, old)?;
+    let reads = new.tree.reads().iter().any(|w| matches!(w, Who::Fact(f) if layout.space.joint(Side::New, *f) == fact));
+    (by(Side::New, new) != Some(fact) && reads).then_some(LET_GO)
 }
 
 /// One question about a rule: does it apply wherever it did, for one method, at spots that look alike to it?
@@ -167,17 +179,24 @@ pub(crate) fn drafts<'a>(
     ways: &'a [Way],
     spot: &'a Spot,
     method: Option<&'a str>,
+    about_coats: bool,
 ) -> impl Iterator<Item = Draft> + 'a {
     let mut sorted: Vec<&Way> = ways.iter().collect();
     sorted.sort_by_key(|w| w.len());
-    sorted.into_iter().take(MOST_DRAFTS).filter_map(move |way| {
+    let each = sorted.into_iter().take(MOST_DRAFTS).filter_map(move |way| {
         Some(Draft {
             place: spot.place.clone(),
             dates: spot.dates,
             method: method.map(str::to_owned),
             stated: state(layout.space, way, 0)?,
             departures: Vec::new(),
+            no_coats: false,
         })
+    });
+    // Other rules may cover it as long as there are coats.
+    each.flat_map(move |draft| {
+        let bare = (!about_coats).then(|| Draft { no_coats: true, ..draft.clone() });
+        [Some(draft), bare].into_iter().flatten()
     })
 }
 
@@ -205,9 +224,19 @@ pub(crate) fn prove(
         if layout.passed_over(&new.tree) {
             continue;
         }
-        if let Some(what) = frame(old, new) {
+        if let Some(what) = frame(old, new).or_else(|| let_go(layout, old, new)) {
+            // A rule that could never speak loses nothing; a grid that is added to can make it read more than before.
+            let speaks = |q: &Question| {
+                let paths = q.paths(layout, spots, Side::Old);
+                !(paths.applies.is_empty() && paths.fails.is_empty())
+            };
+            if !questions(layout, spots, twin).iter().any(speaks) {
+                continue;
+            }
             if told {
                 report.breaks.push(Break::structural(old, what));
+            } else {
+                report.remarks.insert(format!("`{}` ({}, {}) says less than before: {what}", old.id, old.ruling.word(), old.basis.word()));
             }
             continue;
         }
@@ -219,19 +248,27 @@ pub(crate) fn prove(
                     |w: &Way| w.iter().any(|(v, _)| super::Space::fact_of(*v).is_some_and(|f| layout.space.facts[f].own[0].is_none()));
                 difference.looser.retain(|w| !own(w));
             }
-            let spot = &spots.all[difference.spots[0]];
             let places = difference.method.as_ref().map(|(_, m)| *m);
             let looser = std::mem::take(&mut difference.looser);
             let found = !looser.is_empty();
-            difference.looser = if old.ruling <= Ruling::Hold && !old.every_coat {
-                layout.uncovered(looser, twin.old, old.ruling, places, spot, &|w| Some(w.clone()), effort)?
-            } else {
-                looser
-            };
-            if !difference.looser.is_empty() {
-                lost.push(difference);
-            }
             gives_way |= found;
+            if !found || old.ruling > Ruling::Hold || old.every_coat {
+                difference.looser = looser;
+                lost.extend(found.then_some(difference));
+                continue;
+            }
+            // What covers it differs from spot to spot.
+            let mut alike: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+            for at in &difference.spots {
+                alike.entry(layout.rules_at(&spots.all[*at])).or_default().push(*at);
+            }
+            for group in alike.into_values() {
+                let spot = &spots.all[group[0]];
+                let looser = layout.uncovered(looser.clone(), twin.old, places, spot, &|w| Some(w.clone()), effort)?;
+                if !looser.is_empty() {
+                    lost.push(Difference { method: difference.method.clone(), looser, spots: group });
+                }
+            }
         }
         if lost.is_empty() {
             if gives_way && strong {
@@ -255,7 +292,7 @@ pub(crate) fn prove(
         }
         let all = lost.iter().flat_map(|d| {
             let spot = &spots.all[d.spots[0]];
-            drafts(layout, &d.looser, spot, d.method.as_ref().map(|(m, _)| m.as_str()))
+            drafts(layout, &d.looser, spot, d.method.as_ref().map(|(m, _)| m.as_str()), old.scope.coat)
         });
         let seen = best(trial, all, Some(&old.id));
         report.found(Break::of(old, methods, spots.words(&places), SILENT), seen, trial);

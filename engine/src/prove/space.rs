@@ -4,7 +4,7 @@ use super::Bound;
 use crate::judge::walk::Domain;
 use crate::pack::RuleBook;
 use crate::reach::Reach;
-use crate::tree::{Expr, Op};
+use crate::tree::{Expr, Op, Who};
 use crate::vocabulary::{About, Fact, FactId, FactKind, Known, lowest};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
@@ -241,6 +241,32 @@ impl<'b> Space<'b> {
             Var::Named(f) | Var::Choice(f, _) | Var::Number(f) => Some(f),
             Var::Sum(_) | Var::Question(_) => None,
         }
+    }
+
+    /// Every fact a variable depends on.
+    pub(crate) fn facts_in(&self, var: Var) -> Vec<usize> {
+        let mut read = Vec::new();
+        match var {
+            Var::Sum(s) => self.sums.borrow()[s].facts(&mut read),
+            Var::Question(q) => {
+                let (a, _, b) = &self.questions.borrow()[q];
+                a.facts(&mut read);
+                b.facts(&mut read);
+            }
+            _ => return Self::fact_of(var).into_iter().collect(),
+        }
+        // Sums and questions are kept with joint facts.
+        read.into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(usize::from(f.0)) } else { None }).collect()
+    }
+
+    /// Whether a way says something of a fact together with others.
+    pub(crate) fn entangled(&self, way: &Way, fact: usize) -> bool {
+        way.iter().any(|(v, _)| matches!(v, Var::Sum(_) | Var::Question(_)) && self.facts_in(*v).contains(&fact))
+    }
+
+    /// A way without what it says of a fact, alone or together with others: it holds wherever the way did, and more.
+    pub(crate) fn freed(&self, way: &Way, fact: usize) -> Way {
+        way.iter().filter(|(v, _)| !self.facts_in(*v).contains(&fact)).cloned().collect()
     }
 
     fn tidy(&self, var: Var, domain: Domain) -> Domain {

@@ -330,6 +330,12 @@ impl<'s, 'b> Trial<'s, 'b> {
                 break;
             }
         }
+        if draft.no_coats {
+            let less = Draft { no_coats: false, ..draft.clone() };
+            if keeps(&less) {
+                draft = less;
+            }
+        }
         for at in (0..draft.departures.len()).rev() {
             let mut less = draft.clone();
             less.departures.remove(at);
