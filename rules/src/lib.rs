@@ -21,11 +21,14 @@ pub fn standard() -> Vec<PackFiles> {
 }
 
 /// A house pack to start from: file names and texts. `NAME` and `OWNER` stand for what the pack is called and whose it is.
-pub const TEMPLATE: [(&str, &str); 6] = [
+pub const TEMPLATE: [(&str, &str); 9] = [
     ("pack.toml", include_str!("../template/pack.toml")),
     ("README.md", include_str!("../template/README.md")),
     ("1-limits-and-facts.toml", include_str!("../template/1-limits-and-facts.toml")),
     ("2-rules.toml", include_str!("../template/2-rules.toml")),
     ("3-method.toml", include_str!("../template/3-method.toml")),
+    ("4-words-and-places.toml", include_str!("../template/4-words-and-places.toml")),
+    ("5-materials.toml", include_str!("../template/5-materials.toml")),
+    ("6-work.toml", include_str!("../template/6-work.toml")),
     ("shared.rhai", include_str!("../template/shared.rhai")),
 ];

@@ -143,15 +143,22 @@ impl Questions<'_, '_> {
         looser(&self.layout, &old, &new, &Effort::new(usize::MAX)).is_ok_and(|ways| ways.is_empty())
     }
 
-    /// Whether the place where the rule applied is covered by the other rules of the second book that restrict as much; `None` if
-    /// that takes more than `steps`.
+    /// Whether the place where the rule applied is covered by the other rules of the second book that restrict as much, each taken as
+    /// it stands; `None` if that takes more than `steps`. (Where the proof asks this of a hold, it also minds what releases it.)
     pub fn covered(&self, question: &Question, steps: usize) -> Option<bool> {
-        let old = question.inner.paths(&self.layout, &self.spots, Side::Old);
-        let region = old.applies.iter().filter_map(|way| self.layout.space.comparable(way)).collect();
-        let (spot, places) = (&self.spots.all[question.inner.spots[0]], question.inner.method.as_ref().map(|(_, at)| *at));
+        let inner = &question.inner;
+        let old = inner.paths(&self.layout, &self.spots, Side::Old);
+        let mut left = old.applies.iter().filter_map(|way| self.layout.space.comparable(way)).collect::<Vec<_>>();
+        let (spot, places) = (&self.spots.all[inner.spots[0]], inner.method.as_ref().map(|(_, at)| *at));
         let effort = Effort::new(steps);
-        let left = self.layout.uncovered(region, question.inner.twin.old, places, spot, &|w| Some(w.clone()), &effort);
-        left.ok().map(|left| left.is_empty())
+        for (rule, method) in self.layout.restricting(inner.twin.old, places, spot) {
+            if left.is_empty() {
+                break;
+            }
+            let paths = self.layout.paths(Side::New, rule, method, spot);
+            left = self.layout.space.minus(left, &paths.applies, &effort).ok()?;
+        }
+        Some(left.is_empty())
     }
 
     /// The tree of the question's rule in a book, by its place among all trees; `None` where the rule is not in force there.
