@@ -98,6 +98,15 @@ fn apart_from_attributes(fact: &Fact, base: &Base, keys: &Keys<'_>, problems: &P
     !taken
 }
 
+/// Reports facts whose names are words of the script language: no rule could read them.
+pub(super) fn can_be_asked_for(base: &Base, problems: &Problems) {
+    let can = crate::script::can_be_asked_for();
+    for (_, fact) in base.vocabulary.iter().filter(|(_, f)| !can(&f.name)) {
+        let error = fact.declared.error(format!("`{}` is a word of the script language, so no rule could read `{}`", fact.name, fact.id));
+        problems.borrow_mut().push(error.help(format!("take another name, such as `{}.is_{}`", fact.about.word(), fact.name)));
+    }
+}
+
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
     let id = keys.need_text(problems, "id")?;
     let parts = id.split_once('.').and_then(|(a, n)| Some((About::ALL.into_iter().find(|x| x.word() == a)?, n)));

@@ -439,6 +439,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     entries::read_attributes(&topics, &mut base, &mut taken, &problems);
     facts::read(&topics, &mut base, &mut taken, &problems);
     entries::read(&topics, &mut base, &mut taken, &problems);
+    facts::can_be_asked_for(&base, &problems);
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
     limits::read(&topics, &mut base, &mut taken, &problems);
     let ranking = entries::read_ranking(&topics, &base, &problems);

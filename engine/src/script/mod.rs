@@ -148,6 +148,12 @@ fn bare_engine() -> Engine {
     engine
 }
 
+/// Whether scripts can ask for something by a name: the language keeps some words to itself.
+pub(crate) fn can_be_asked_for() -> impl Fn(&str) -> bool {
+    let engine = bare_engine();
+    move |name| engine.compile(format!("fn asks(x) {{ x.{name} }}")).is_ok()
+}
+
 /// Turns an error of Rhai's into a fault, or into the text of a failing path (`Err`).
 fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
     if let EvalAltResult::ErrorInFunctionCall(name, _, inner, _) = error {
