@@ -270,6 +270,18 @@ impl<'b> Look<'b, '_> {
         }
         read.extend(book.rules.iter().filter_map(|r| r.released_by));
         read.extend(book.presumptions.iter().flat_map(|p| p.unstated.iter().copied()));
+        // Steps read facts too, and what a method can be set to is read where it is proposed and where its patches are looked at.
+        let working = &book.working;
+        let trees = working
+            .steps
+            .iter()
+            .map(|s| &s.tree)
+            .chain(working.partials.iter().map(|p| &p.tree))
+            .chain(working.orders.iter().map(|o| &o.tree));
+        read.extend(trees.flat_map(Tree::reads).filter_map(|w| if let Who::Fact(f) = w { Some(f) } else { None }));
+        for kind in EntryKind::ALL {
+            read.extend(book.base.catalogue.entries(kind).values().flat_map(|e| e.settings.keys().copied()));
+        }
         for (id, fact) in book.base.vocabulary.iter().filter(|(_, f)| self.packs.contains(&f.pack.as_str())) {
             if let Some(careful) = &fact.careful {
                 let value = fact.show(careful, &book.base.catalogue, System::Metric);
@@ -286,7 +298,11 @@ impl<'b> Look<'b, '_> {
                 }
             }
             if !read.contains(&id) {
-                self.warn(&fact.declared, format!("no rule reads the fact `{}`", fact.id), "a fact that nothing reads changes no advice");
+                self.warn(
+                    &fact.declared,
+                    format!("no rule reads the fact `{}`", fact.id),
+                    "a fact that nothing reads changes no advice; a calculator may still reckon with it",
+                );
             } else if fact.help.trim().is_empty() && !fact.chosen {
                 self.warn(
                     &fact.declared,
@@ -318,8 +334,12 @@ impl<'b> Look<'b, '_> {
         // A grade's source is kept with its cell, without the pack it came from: every cell counts.
         let cells = book.base.catalogue.grids.values().flat_map(|g| g.cells.iter().flatten()).map(|c| c.source.as_str());
         let ranking = book.ranking.iter().map(|r| r.source.as_str());
-        let all: Vec<&str> =
-            book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text).chain(cells).chain(ranking).collect();
+        let working = &book.working;
+        let steps = working.steps.iter().map(|s| s.source.as_str()).chain(working.partials.iter().map(|p| p.source.as_str()));
+        let beside = book.figures.values().map(|f| f.source.as_str()).chain(book.remarks.values().map(|r| r.source.as_str()));
+        let words = book.phrases.iter().map(|p| p.source.as_str()).chain(working.orders.iter().map(|o| o.source.as_str()));
+        let rules = book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text);
+        let all: Vec<&str> = rules.chain(cells).chain(ranking).chain(steps).chain(beside).chain(words).collect();
         for (id, source) in book.sources.iter().filter(|(_, s)| self.packs.contains(&s.pack.as_str())) {
             let cites = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id));
             if !all.iter().any(|text| cites(text)) {
