@@ -202,6 +202,21 @@ fn words_ground_and_ruling_are_told_for_what_they_are() {
     assert!(falls.unsigned());
 }
 
+/// What a rule no longer says may be said by another of law: then nothing is looser, and it is told for what it is.
+#[test]
+fn a_rule_that_gives_way_to_law_is_not_said_to_mean_the_same() {
+    let law = DUST.replace("dust-on-fragile", "law-on-dust").replace("\"practice\"", "\"statute\"");
+    let before = pack("1", &[FACTS, FALLS, DUST, &law]);
+    let narrower = DUST.replace("surface.fragile && method.dusty", "surface.fragile && method.dusty && surface.height > quantity(\"3 m\")");
+    let found = compare(&before, &pack("2", &[FACTS, FALLS, &narrower, &law]), &wanted());
+    let dust = change(&found, "dust-on-fragile");
+    assert!(dust.less.is_empty() && dust.more.is_empty(), "{dust:#?}");
+    assert_eq!(dust.worded, ["where it applies: in fewer situations, in which other rules of law or standard restrict as much"]);
+    // Without that law it is looser.
+    let found = compare(&pack("1", &[FACTS, FALLS, DUST]), &pack("2", &[FACTS, FALLS, &narrower]), &wanted());
+    assert_eq!(change(&found, "dust-on-fragile").less.len(), 1);
+}
+
 #[test]
 fn two_dates_of_one_book_show_what_begins_and_ends() {
     let dated = FALLS.replace("ruling = \"hold\"", "ruling = \"hold\"\nuntil = 2027-12-31");

@@ -156,12 +156,20 @@ pub fn compare(before: &RuleBook, after: &RuleBook, wanted: &Wanted) -> Comparis
     }
     for rule in &after.rules {
         let Some(old) = before.rule(&rule.id) else { continue };
+        let same = |set: &BTreeSet<String>| !set.contains(&rule.id);
         let altered = changes.get(&rule.id).is_some_and(|c| !c.less.is_empty() || !c.more.is_empty());
         let mut worded = wording::of_rule(before, old, after, rule);
         if wording::tells(after, rule, &out.limits) {
             worded.push("the figure it tells");
         }
-        if !altered && old.script.text != rule.script.text {
+        if forward.covered.contains(&rule.id) {
+            worded.push("where it applies: in fewer situations, in which other rules of law or standard restrict as much");
+        }
+        if backward.covered.contains(&rule.id) {
+            worded.push("where it applies: in more situations, in which other rules of law or standard restricted as much");
+        }
+        let known = same(&forward.covered) && same(&backward.covered) && same(&forward.unseen) && same(&backward.unseen);
+        if !altered && known && old.script.text != rule.script.text {
             worded.push("how its script is written, which means the same");
         }
         if !worded.is_empty() {

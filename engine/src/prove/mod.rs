@@ -248,6 +248,10 @@ pub struct Report {
     pub stretches: usize,
     /// Places and stretches that differ in what is in force.
     pub situations: usize,
+    /// Rules that say less where other rules of law or standard restrict as much.
+    pub covered: BTreeSet<String>,
+    /// Rules that may say less, with no survey that shows it.
+    pub unseen: BTreeSet<String>,
     /// Trees laid out as paths.
     pub trees: usize,
     /// Pairs of presumptions with different values that were shown harmless.
@@ -282,6 +286,7 @@ impl Report {
             if found.place.is_empty() {
                 self.breaks.push(found);
             } else {
+                self.unseen.insert(found.rule.clone());
                 self.unknown.insert(format!("`{}` {} ({}); no survey was found that shows it", found.rule, found.what, found.place));
             }
             return;

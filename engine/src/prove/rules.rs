@@ -271,6 +271,9 @@ pub(crate) fn prove(
             }
         }
         if lost.is_empty() {
+            if gives_way {
+                report.covered.insert(old.id.clone());
+            }
             if gives_way && strong {
                 report.remarks.insert(format!("`{}` gives way to other rules of law or standard that restrict as much", old.id));
             }
