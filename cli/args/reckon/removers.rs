@@ -61,7 +61,7 @@ pub(crate) struct NeutraliserArgs {
     /// Area
     #[arg(long)]
     pub(crate) area: Given<Area>,
-    /// Acid: acetic, citric, citric-monohydrate, phosphoric or oxalic
+    /// Acid: acetic, citric, citric-monohydrate, phosphoric or oxalic (the dihydrate, as sold)
     #[arg(long, default_value = "acetic")]
     pub(crate) acid: String,
     /// Substrate of the catalogue; left out counts as one that acid eats

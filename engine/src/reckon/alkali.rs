@@ -85,7 +85,7 @@ impl Acid {
         Span::between(Ratio::of(low), Ratio::of(high))
     }
 
-    /// The acid, without its water, that neutralises an amount of alkali.
+    /// The acid, without the water of its solution, that neutralises an amount of alkali.
     ///
     /// Source: one proton for each hydroxide; molar masses as above.
     pub fn for_alkali(self, alkali: Span<Amount>) -> Span<Mass> {
