@@ -230,14 +230,31 @@ pub(crate) fn other_book(folder: Option<&Path>, given: &[PathBuf], output: &mut 
     let name_of = |pack: &PackFiles| pack.info().map(|info| info.name);
     let mut packs: Vec<PackFiles> = if whole { Vec::new() } else { rules::standard() };
     packs.retain(|pack| name_of(pack).is_none_or(|name| !named(&own, &name)));
+    let mut added: Vec<PackInfo> = Vec::new();
     for folder in pack_folders(given) {
         let pack = read_pack(&folder).map_err(|p| refuse(&p, output))?;
         if name_of(&pack).is_none_or(|name| !named(&own, &name)) {
+            added.extend(pack.info());
             packs.push(pack);
         }
     }
-    packs.extend(own.into_iter().map(|(pack, _)| pack));
-    RuleBook::load(&packs).map_err(|p| refuse(&p, output))
+    for (pack, info) in own {
+        // A whole rule book is told by its folder; what is laid on top of the standard packs is told pack by pack.
+        if info.house || !whole {
+            added.push(info);
+        }
+        packs.push(pack);
+    }
+    let book = RuleBook::load(&packs).map_err(|p| refuse(&p, output))?;
+    for info in &added {
+        output.message(&introduced(info));
+    }
+    Ok(book)
+}
+
+/// Whether a folder is a pack or holds some.
+pub(crate) fn holds_packs(folder: &Path) -> bool {
+    packs_in(folder).is_ok_and(|all| all.iter().all(|p| p.join("pack.toml").is_file()))
 }
 
 /// The packs of a folder: itself, or those in it.
@@ -257,9 +274,23 @@ fn packs_in(folder: &Path) -> Result<Vec<PathBuf>, Diagnostic> {
     Ok(found)
 }
 
-/// The surveys of a folder, by name: every file that ends in .toml and has a table of a survey; and the names of the others.
-pub(crate) fn surveys_in(folder: &Path) -> Result<(Vec<Arc<SourceFile>>, Vec<String>), Diagnostic> {
-    let fault = |e: std::io::Error| Diagnostic::error(format!("`{}` cannot be read: {e}", folder.display()));
+/// What a folder of surveys holds, in the order of names.
+#[derive(Default)]
+pub(crate) struct Surveys {
+    /// Every file that ends in .toml and is meant as a survey.
+    pub(crate) files: Vec<Arc<SourceFile>>,
+    /// The names of TOML files that are none.
+    pub(crate) others: Vec<String>,
+    /// What is wrong with those that cannot be read.
+    pub(crate) unread: Vec<Diagnostic>,
+}
+
+/// Reads a folder of surveys.
+pub(crate) fn surveys_in(folder: &Path) -> Result<Surveys, Diagnostic> {
+    let fault = |e: std::io::Error| match e.kind() {
+        std::io::ErrorKind::NotFound => Diagnostic::error(format!("`{}` is not there", folder.display())).maybe_help(nearest_file(folder)),
+        _ => Diagnostic::error(format!("`{}` cannot be read: {e}", folder.display())),
+    };
     let entries = fs::read_dir(folder).map_err(fault)?;
     let mut paths: Vec<PathBuf> = entries
         .take(MOST_ENTRIES)
@@ -267,20 +298,30 @@ pub(crate) fn surveys_in(folder: &Path) -> Result<(Vec<Arc<SourceFile>>, Vec<Str
         .filter(|p| p.extension().is_some_and(|e| e == "toml") && p.is_file())
         .collect();
     paths.sort();
-    let (mut surveys, mut others) = (Vec::new(), Vec::new());
+    let mut found = Surveys::default();
     for path in paths {
-        let text = read_text(&path)?;
+        let text = match read_text(&path) {
+            Ok(text) => text,
+            Err(problem) => {
+                found.unread.push(problem);
+                continue;
+            }
+        };
         let table: Option<toml::Table> = toml::from_str(&text).ok();
         // What is no TOML may well be meant as a survey, and is reported as one.
         let other = table.is_some_and(|t| !["survey", "site", "surface"].iter().any(|key| t.contains_key(*key)));
         let name = path.display().to_string();
         if other {
-            others.push(name);
+            found.others.push(name);
         } else {
-            surveys.push(SourceFile::new(name, text));
+            found.files.push(SourceFile::new(name, text));
         }
     }
-    Ok((surveys, others))
+    if found.files.is_empty() && found.unread.is_empty() {
+        let problem = Diagnostic::error(format!("`{}` holds no survey", folder.display()));
+        return Err(problem.help("a survey is a TOML file with [survey], [site] or [[surface]]"));
+    }
+    Ok(found)
 }
 
 /// The line that says whose rules are added, before they count.
@@ -290,7 +331,8 @@ fn introduced(info: &PackInfo) -> String {
         if text.chars().count() > 60 { text.chars().take(59).chain(['…']).collect() } else { text }
     };
     let digest = info.digest.get(..12).unwrap_or(&info.digest);
-    format!("with house pack {} {} by {}, digest {digest}", said(&info.name), said(&info.version), said(&info.owner))
+    let kind = if info.house { "house pack" } else { "pack" };
+    format!("with {kind} {} {} by {}, digest {digest}", said(&info.name), said(&info.version), said(&info.owner))
 }
 
 /// Reads a survey.

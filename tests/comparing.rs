@@ -306,6 +306,18 @@ fn nothing_changes_in_a_survey_that_the_comparison_does_not_tell() {
     assert!(changed > 0, "no situation is touched: this tests nothing");
 }
 
+/// A caution about a method leaves its verdict as it is; that it came or went is told all the same.
+#[test]
+fn a_caution_about_a_method_that_goes_is_told_of_a_survey() {
+    let caution = "[[rule]]\nid = \"wear-a-mask\"\nwhen = 'method.dusty'\nruling = \"caution\"\nbecause = \"Dust.\"\nbasis = \"practice\"\nsource = \"common practice\"\n";
+    let (before, after) = (pack("1", &[FACTS, FALLS, caution]), pack("2", &[FACTS, FALLS]));
+    let found = compare(&before, &after, &wanted());
+    let pair = Pair::new(&before, &after, &found, None, date(2026, 9, 1));
+    let changes = pair.survey(&SourceFile::new("survey", "[[surface]]\nname = \"wall\"\n")).expect("it can be read");
+    assert!(changes.verdicts.is_empty() && changes.came.is_empty(), "{changes:#?}");
+    assert_eq!(changes.went.into_iter().collect::<Vec<_>>(), [("wall".to_owned(), "wear-a-mask".to_owned())]);
+}
+
 fn write(folder: &Path, name: &str, parts: &[&str]) -> String {
     let at = folder.join(name);
     fs::create_dir_all(&at).expect("a folder");
@@ -386,6 +398,26 @@ fn a_pack_that_loosens_is_refused_with_a_survey_as_it_is_typed() {
     }
 }
 
+/// A file that cannot be read is told, and the others are looked at all the same.
+#[test]
+fn one_survey_that_cannot_be_read_does_not_lose_the_others() {
+    let scratch = tempfile::tempdir().expect("a folder");
+    fs::copy(root().join("demo-data/quillhaven/school.toml"), scratch.path().join("a-school.toml")).expect("copied");
+    fs::write(scratch.path().join("b-no-text.toml"), [0x66, 0xff, 0xfe]).expect("written");
+    fs::write(scratch.path().join("c-wrong.toml"), "[[surface]]\nname = \"wall\"\nsubstrat = \"oak\"\n").expect("written");
+    fs::write(scratch.path().join("d-other.toml"), "[package]\nname = \"other\"\n").expect("written");
+    let folder = scratch.path().display().to_string();
+    let (text, error, code) =
+        run(&["rules", "compare", "demo-data/house-rules", "--date", "2026-09-01", "--surveys", &folder, "--width", "200"]);
+    assert_eq!(code, Some(2), "{text}{error}");
+    for part in ["1 survey looked at", "2 could not be read", "a-school.toml"] {
+        assert!(text.contains(part), "`{part}` is not said in\n{text}");
+    }
+    for part in ["b-no-text.toml` is not UTF-8", "`substrat` is not a fact", "d-other.toml` is no survey", "with house pack wimbrel-dace"] {
+        assert!(error.contains(part), "`{part}` is not said in\n{error}");
+    }
+}
+
 #[test]
 fn bad_input_is_told_and_nothing_is_compared() {
     for (args, says) in [
@@ -395,6 +427,8 @@ fn bad_input_is_told_and_nothing_is_compared() {
         (&["rules", "compare", "demo-data/house-rules", "--place", "UK"], "the United Kingdom is GB"),
         (&["rules", "compare", "--dates", "2026-01-01", "tomorrow"], "is not a date"),
         (&["rules", "compare", "demo-data/house-rules", "--surveys", "benches"], "holds no survey"),
+        (&["rules", "compare", "demo-data/house-rules", "--surveys", "demo-data/quillhavn"], "did you mean `quillhaven`"),
+        (&["rules", "prove", "demo-data/quillhaven"], "holds no pack"),
     ] {
         let (text, error, code) = run(args);
         assert_eq!(code, Some(2), "{args:?}\n{text}{error}");

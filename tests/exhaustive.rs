@@ -4,7 +4,6 @@ use crate::support::book;
 use engine::catalogue::EntryKind;
 use engine::judge::{Judge, Verdict};
 use engine::pack::Ruling;
-use engine::quantity::System;
 use engine::survey::{Facts, Stated, Surface, Survey};
 use engine::tree::{Node, Outcome};
 use engine::vocabulary::Known;
@@ -48,25 +47,7 @@ fn every_combination_keeps_a_way_forward() {
                 for side in 0..2 {
                     let facts = Facts::from_iter([(substrate, stated(Known::Bits(1 << s))), (place_of, stated(Known::Bits(1 << side)))]);
                     let coat = Facts::from_iter([(kind, stated(Known::Bits(1 << c)))]);
-                    let survey = Survey {
-                        title: String::new(),
-                        date: None,
-                        place: None,
-                        starts: None,
-                        surveyor: None,
-                        system: System::Metric,
-                        site: Facts::new(),
-                        surfaces: vec![Surface {
-                            name: "s".to_owned(),
-                            facts,
-                            coats: Some(vec![coat]),
-                            patches: Vec::new(),
-                            proposals: Vec::new(),
-                            note: None,
-                        }],
-                        departures: Vec::new(),
-                        note: None,
-                    };
+                    let survey = Survey::of(Surface { facts, coats: Some(vec![coat]), ..Surface::named("s") });
                     looked += 1;
                     if judge.verdicts(&survey, 0).iter().all(|v| *v == Verdict::RuledOut) {
                         let name = |k, i: usize| base.catalogue.entries(k)[i].id.clone();

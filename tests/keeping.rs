@@ -5,7 +5,7 @@ use engine::diagnostic::SourceFile;
 use engine::survey::Survey;
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 fn talk(folder: &Path, more: &[&str]) -> Child {
     Command::new(env!("CARGO_BIN_EXE_ovolo"))
@@ -145,34 +145,55 @@ fn two_sessions_on_one_file_are_noticed() {
     assert_eq!(left, ["survey.toml"], "nothing else stays behind");
 }
 
+/// A session that is talked to line by line.
+struct Talked {
+    child: Child,
+    stdin: ChildStdin,
+    reader: BufReader<ChildStdout>,
+}
+
+impl Talked {
+    fn begin(folder: &Path) -> Self {
+        let mut child = talk(folder, &[]);
+        let stdin = child.stdin.take().expect("a pipe");
+        let reader = BufReader::new(child.stdout.take().expect("a pipe"));
+        Self { child, stdin, reader }
+    }
+
+    /// Says a line, and reads until something is told.
+    fn say(&mut self, line: &str, until: &str) -> String {
+        self.stdin.write_all(format!("{line}\n").as_bytes()).expect("a line");
+        let mut all = String::new();
+        while !all.contains(until) {
+            assert!(self.reader.read_line(&mut all).expect("text") > 0, "it ended:\n{all}");
+        }
+        all
+    }
+
+    /// Says no more; gives the exit code.
+    fn end(mut self) -> Option<i32> {
+        drop(self.stdin);
+        self.child.wait().expect("it ends").code()
+    }
+}
+
 /// Somebody writes to the file meanwhile: it is not written over, and `reload` goes on with what is there.
 #[test]
 fn what_somebody_else_wrote_is_not_written_over() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("survey.toml");
-    let mut child = talk(folder.path(), &[]);
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let mut reader = BufReader::new(child.stdout.take().expect("a pipe"));
-    let mut say = |line: &str, until: &str| {
-        stdin.write_all(format!("{line}\n").as_bytes()).expect("a line");
-        let mut all = String::new();
-        while !all.contains(until) {
-            assert!(reader.read_line(&mut all).expect("text") > 0, "it ended:\n{all}");
-        }
-        all
-    };
-    say("4 Sorrel Lane", "Noted");
-    say("England", "Noted");
+    let mut talked = Talked::begin(folder.path());
+    talked.say("4 Sorrel Lane", "Noted");
+    talked.say("England", "Noted");
     let theirs = "# theirs\n[survey]\ntitle = \"another\"\n\n[[surface]]\nname = \"gate\"\n";
     std::fs::write(&path, theirs).expect("written");
-    say("add front door", "Not kept");
+    talked.say("add front door", "Not kept");
     assert_eq!(std::fs::read_to_string(&path).expect("text"), theirs);
-    say("reload", "Read again");
-    say("note seen", "Kept as a note on gate");
+    talked.say("reload", "Read again");
+    talked.say("note seen", "Kept as a note on gate");
     let text = std::fs::read_to_string(&path).expect("text");
     assert!(text.starts_with("# theirs") && text.contains("note = \"seen\""), "{text}");
-    drop(stdin);
-    assert_eq!(child.wait().expect("it ends").code(), Some(2), "one line could not be kept");
+    assert_eq!(talked.end(), Some(2), "one line could not be kept");
 }
 
 /// What is taken back is taken back on disk too, to the very beginning, and so is what is put back.
@@ -202,29 +223,18 @@ fn taking_everything_back_reaches_the_disk() {
 fn an_undo_that_cannot_be_kept_leaves_everything_as_it_was() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("survey.toml");
-    let mut child = talk(folder.path(), &[]);
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let mut reader = BufReader::new(child.stdout.take().expect("a pipe"));
-    let mut say = |line: &str, until: &str| {
-        stdin.write_all(format!("{line}\n").as_bytes()).expect("a line");
-        let mut all = String::new();
-        while !all.contains(until) {
-            assert!(reader.read_line(&mut all).expect("text") > 0, "it ended:\n{all}");
-        }
-        all
-    };
-    say("4 Sorrel Lane", "Noted");
-    say("England", "Noted");
+    let mut talked = Talked::begin(folder.path());
+    talked.say("4 Sorrel Lane", "Noted");
+    talked.say("England", "Noted");
     let ours = std::fs::read_to_string(&path).expect("text");
     std::fs::write(&path, "# theirs\n").expect("written");
-    say("undo", "Not kept");
-    say("state", "GB-ENG");
+    talked.say("undo", "Not kept");
+    talked.say("state", "GB-ENG");
     std::fs::write(&path, &ours).expect("written");
-    say("undo", "Taken back: the place is England");
-    say("redo", "Put back: the place is England");
+    talked.say("undo", "Taken back: the place is England");
+    talked.say("redo", "Put back: the place is England");
     assert_eq!(std::fs::read_to_string(&path).expect("text"), ours);
-    drop(stdin);
-    child.wait().expect("it ends");
+    assert_eq!(talked.end(), Some(2), "one line could not be kept");
 }
 
 /// A file with comments and an order of its own keeps both, whatever is said.

@@ -4,7 +4,7 @@
 //! What does not load is refused there, with reason and place. Of what loads, the proof must give a survey that shows it, and
 //! both rule books are run on that survey again here, from its text alone.
 
-use crate::support::{pack_in, root};
+use crate::support::{pack_in, root, weight};
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
@@ -119,15 +119,6 @@ fn held(parts: &[String], text: &str) -> Result<(), Failed> {
     parts
         .iter()
         .try_for_each(|part| if text.contains(part.as_str()) { Ok(()) } else { Err(format!("`{part}` is not said in:\n{text}").into()) })
-}
-
-fn weight(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Suited => 0,
-        Verdict::SuitedWithCare => 1,
-        Verdict::OnHold | Verdict::CantTellYet => 2,
-        Verdict::RuledOut => 3,
-    }
 }
 
 /// Runs both books on the survey of a break, from its text; gives whether the verdict is looser. Where it is not, the rule must

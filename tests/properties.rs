@@ -10,7 +10,6 @@ use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise, check};
 use engine::judge::{Judge, Verdict};
 use engine::pack::RuleBook;
-use engine::quantity::System;
 use engine::reach::Reach;
 use engine::second;
 use engine::survey::{Facts, Proposal, Stated, Surface, Survey};
@@ -159,20 +158,8 @@ impl Generated {
             title: "generated".to_owned(),
             date: Some(date(2026, 9, 1)),
             place: self.place.map(str::to_owned),
-            starts: None,
-            surveyor: None,
-            system: System::Metric,
             site: facts(&self.site, |f| f.about == About::Site),
-            surfaces: vec![Surface {
-                name: "surface".to_owned(),
-                facts: surface,
-                coats,
-                patches: Vec::new(),
-                proposals: Vec::new(),
-                note: None,
-            }],
-            departures: Vec::new(),
-            note: None,
+            ..Survey::of(Surface { facts: surface, coats, ..Surface::named("surface") })
         }
     }
 

@@ -6,6 +6,7 @@
 mod packs;
 mod surveys;
 
+use crate::support::weight;
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
@@ -25,15 +26,6 @@ const SURVEYS: usize = 150;
 /// Of them, those whose cautions are read too.
 const READ: usize = 10;
 const METHODS: [&str; 3] = ["torch", "gel", "scraper"];
-
-fn weight(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Suited => 0,
-        Verdict::SuitedWithCare => 1,
-        Verdict::OnHold | Verdict::CantTellYet => 2,
-        Verdict::RuledOut => 3,
-    }
-}
 
 fn read(text: &str, book: &RuleBook) -> Survey {
     match Survey::read(&SourceFile::new("sample", text), book) {

@@ -238,15 +238,17 @@ pub(crate) fn surveys(all: &[(String, SurveyChanges)], unread: usize, found: &Co
     let looser = |c: &SurveyChanges| c.verdicts.iter().any(|v| v.looser() == Some(true));
     let stricter = |c: &SurveyChanges| c.verdicts.iter().any(|v| v.looser() == Some(false));
     let number = |test: &dyn Fn(&SurveyChanges) -> bool| all.iter().filter(|(_, c)| test(c)).count();
+    let otherwise = |c: &SurveyChanges| !c.came.is_empty() || !c.went.is_empty();
     let only = |c: &SurveyChanges| !c.reworded.is_empty() && c.verdicts.is_empty() && c.came.is_empty() && c.went.is_empty();
     out.push_str(&page.paragraph(
         "",
         "",
         &format!(
-            "{} looked at: some verdict is looser in {}, stricter in {}; {} only re-worded; {} the same.{}",
+            "{} looked at: some verdict is looser in {}, stricter in {}; something else is said in {}; {} only re-worded; {} the same.{}",
             count(all.len(), "survey"),
             number(&looser),
             number(&stricter),
+            number(&otherwise),
             number(&only),
             number(&SurveyChanges::none),
             if unread == 0 { String::new() } else { format!(" {unread} could not be read.") }

@@ -4,6 +4,7 @@
 
 pub(crate) mod shape;
 
+use engine::judge::Verdict;
 use engine::pack::{PackFiles, RuleBook};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -40,6 +41,16 @@ pub(crate) fn pack_in(folder: &Path) -> PackFiles {
         .collect();
     files.sort();
     PackFiles { folder: folder.display().to_string(), files }
+}
+
+/// How much a verdict forbids: 0 nothing, 1 conditions, 2 not yet, 3 not at all.
+pub(crate) fn weight(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Suited => 0,
+        Verdict::SuitedWithCare => 1,
+        Verdict::OnHold | Verdict::CantTellYet => 2,
+        Verdict::RuledOut => 3,
+    }
 }
 
 /// Files of a folder with an ending, sorted.

@@ -17,6 +17,8 @@ use std::path::{Path, PathBuf};
 pub(crate) fn compare(args: &ComparePacks, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {
     let today = jiff::ZonedDateTime::now().date();
     let wanted = wanted(args, today).map_err(|p| refuse(p, output))?;
+    // What is wrong with the folder is told before anything is worked out.
+    let saved = args.surveys.as_deref().map(files::surveys_in).transpose().map_err(|p| refuse(p, output))?;
     let before = files::other_book(args.before.as_deref(), given, output)?;
     let after = files::other_book(args.after.as_deref(), given, output)?;
     let found = comparing(&before, &after, &wanted);
@@ -27,10 +29,11 @@ pub(crate) fn compare(args: &ComparePacks, given: &[PathBuf], output: &mut Outpu
     let page = Page::new(output, true);
     let mut text = comparison::show(&found, &names(args, &wanted, &before, &after), &written, &page);
     let mut readable = true;
-    if let Some(folder) = &args.surveys {
-        let (told, all_read) = surveys(folder, &before, &after, &found, &wanted, today, &page, output)?;
-        readable = all_read;
-        text.push_str(&told);
+    if let Some(saved) = saved {
+        let pair = Pair::new(&before, &after, &found, wanted.dates, today);
+        let (told, unread) = surveys(&saved, &pair, output);
+        readable = unread == 0;
+        text.push_str(&comparison::surveys(&told, unread, &found, &page));
     }
     output.result(&text);
     Ok(if !readable {
@@ -79,28 +82,13 @@ fn surveys_out(folder: &Path, found: &Comparison) -> Result<Vec<(String, String)
     Ok(surveys.iter().zip(names).filter_map(|((_, s), name)| Some(((*s)?.text.clone(), name?))).collect())
 }
 
-/// Looks at every survey of a folder; gives what to tell, and whether all could be read.
-#[expect(clippy::too_many_arguments, reason = "each is a part of the question")]
-fn surveys(
-    folder: &Path,
-    before: &RuleBook,
-    after: &RuleBook,
-    found: &Comparison,
-    wanted: &Wanted,
-    today: Date,
-    page: &Page,
-    output: &mut Output,
-) -> Result<(String, bool), Exit> {
-    let (files, others) = files::surveys_in(folder).map_err(|p| refuse(p, output))?;
-    if files.is_empty() {
-        let problem = Diagnostic::error(format!("`{}` holds no survey", folder.display()));
-        return Err(refuse(problem.help("a survey is a TOML file with [survey], [site] or [[surface]]"), output));
-    }
-    let pair = Pair::new(before, after, found, wanted.dates, today);
+/// Looks at every survey of a folder; gives what became of each, and how many could not be read.
+fn surveys(saved: &files::Surveys, pair: &Pair<'_>, output: &mut Output) -> (Vec<(String, SurveyChanges)>, usize) {
     let mut all: Vec<(String, SurveyChanges)> = Vec::new();
-    let mut unread = 0;
-    for file in files {
-        match pair.survey(&file) {
+    let mut unread = saved.unread.len();
+    problems::show(&saved.unread, output);
+    for file in &saved.files {
+        match pair.survey(file) {
             Ok(changes) => all.push((file.name.clone(), changes)),
             Err((which, list)) => {
                 unread += 1;
@@ -109,8 +97,8 @@ fn surveys(
             }
         }
     }
-    for other in &others {
+    for other in &saved.others {
         output.message(&format!("`{}` is no survey, and is passed over", problems::harmless(other)));
     }
-    Ok((comparison::surveys(&all, unread, found, page), unread == 0))
+    (all, unread)
 }

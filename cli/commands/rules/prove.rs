@@ -25,7 +25,9 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
     let new = match loaded {
         Ok(book) => book,
         Err(exit) => {
-            output.message("a pack that does not load cannot loosen a verdict, so there is no survey to show: the reasons stand above, each at its place");
+            if args.folder.as_deref().is_none_or(files::holds_packs) {
+                output.message("a pack that does not load cannot loosen a verdict, so there is no survey to show: the reasons stand above, each at its place");
+            }
             return exit;
         }
     };

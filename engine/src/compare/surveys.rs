@@ -3,10 +3,11 @@
 use super::Comparison;
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, SourceFile};
-use crate::explain::Outlook;
-use crate::judge::{Judge, Verdict};
+use crate::judge::in_force::Ready;
+use crate::judge::know::Slots;
+use crate::judge::{Judge, Subject, Verdict, methods};
 use crate::pack::RuleBook;
-use crate::prove::weight;
+use crate::prove::{Does, doing, weight};
 use crate::survey::Survey;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -49,10 +50,10 @@ impl SurveyChange {
 pub struct SurveyChanges {
     /// Verdicts that are not what they were.
     pub verdicts: Vec<SurveyChange>,
-    /// By surface: what is said of it now, whatever the method, and was not.
-    pub came: Vec<(String, String)>,
-    /// By surface: what was said of it, whatever the method, and is no longer.
-    pub went: Vec<(String, String)>,
+    /// By surface: rules that say something now, of it or of a method whose verdict is what it was, and did not.
+    pub came: BTreeSet<(String, String)>,
+    /// By surface: rules that said something, of it or of a method whose verdict is what it was, and do no longer.
+    pub went: BTreeSet<(String, String)>,
     /// Rules that speak in both and are only worded otherwise.
     pub reworded: BTreeSet<String>,
 }
@@ -64,7 +65,7 @@ impl SurveyChanges {
     }
 }
 
-/// What is said of a surface: by method and by rule, whether it is certain.
+/// What is said of a surface whatever the method, and of each method.
 struct Seen {
     methods: BTreeMap<String, (Verdict, BTreeSet<String>)>,
     general: BTreeSet<String>,
@@ -91,22 +92,29 @@ impl<'b> Pair<'b> {
         for at in 0..old.surfaces.len().min(new.surfaces.len()) {
             let name = &new.surfaces[at].name;
             let (a, b) = (seen(&judges[0], &old, at), seen(&judges[1], &new, at));
-            out.came.extend(b.general.difference(&a.general).map(|r| (name.clone(), r.clone())));
-            out.went.extend(a.general.difference(&b.general).map(|r| (name.clone(), r.clone())));
             let mut both: BTreeSet<&String> = a.general.intersection(&b.general).collect();
+            let mut tell = |before: &BTreeSet<String>, after: &BTreeSet<String>| {
+                out.came.extend(after.difference(before).map(|r| (name.clone(), r.clone())));
+                out.went.extend(before.difference(after).map(|r| (name.clone(), r.clone())));
+            };
+            tell(&a.general, &b.general);
             for (method, (before, spoke)) in &a.methods {
                 let Some((after, speak)) = b.methods.get(method) else { continue };
                 both.extend(spoke.intersection(speak));
-                if before != after {
-                    out.verdicts.push(SurveyChange {
-                        surface: name.clone(),
-                        method: method.clone(),
-                        before: *before,
-                        after: *after,
-                        came: speak.difference(spoke).cloned().collect(),
-                        went: spoke.difference(speak).cloned().collect(),
-                    });
+                if before == after {
+                    tell(spoke, speak);
+                    continue;
                 }
+                let whole = |own: &BTreeSet<String>, seen: &Seen| own.union(&seen.general).cloned().collect::<BTreeSet<String>>();
+                let (spoke, speak) = (whole(spoke, &a), whole(speak, &b));
+                out.verdicts.push(SurveyChange {
+                    surface: name.clone(),
+                    method: method.clone(),
+                    before: *before,
+                    after: *after,
+                    came: speak.difference(&spoke).cloned().collect(),
+                    went: spoke.difference(&speak).cloned().collect(),
+                });
             }
             let plain = |said: &String| said.split(" (").next().unwrap_or(said).to_owned();
             out.reworded.extend(both.into_iter().map(plain).filter(|r| self.worded.contains(r.as_str())));
@@ -117,16 +125,25 @@ impl<'b> Pair<'b> {
 
 /// What is said of a surface. A rule that is open is another thing than one that applies.
 fn seen(judge: &Judge<'_>, survey: &Survey, surface: usize) -> Seen {
-    let outlook = Outlook::new(judge, survey, surface);
-    let book = judge.force.book;
-    let said = |rule: usize, certain: bool| {
-        let id = &book.rules[rule].id;
-        if certain { id.clone() } else { format!("{id} (open)") }
+    let force = &judge.force;
+    let book = force.book;
+    let subject = Subject::new(force, survey, surface, &[]);
+    let said = |all: &[Ready], settings: &Slots| -> BTreeSet<String> {
+        let followed = all.iter().filter(|r| !subject.departed.contains(&r.rule));
+        let each = followed.filter_map(|ready| {
+            let id = &book.rules[ready.rule].id;
+            match doing(&subject, ready, settings) {
+                Does::Applies => Some(id.clone()),
+                Does::Open | Does::Fails => Some(format!("{id} (open)")),
+                Does::Silent => None,
+            }
+        });
+        each.collect()
     };
-    let methods = outlook.standings.iter().map(|s| {
-        let id = book.base.catalogue.entries(EntryKind::Method)[s.method].id.clone();
-        let against = s.judged.against.iter().map(|f| said(f.rule, f.finding.certain())).collect();
-        (id, (s.judged.verdict, against))
-    });
-    Seen { methods: methods.collect(), general: outlook.spoken().iter().map(|s| said(s.rule, s.certain)).collect() }
+    let of_method = |method: usize| {
+        let settings = force.method(method, None, &[]);
+        let id = book.base.catalogue.entries(EntryKind::Method)[method].id.clone();
+        (id, (subject.judge(method, &settings).verdict, said(&force.by_method[method], &settings)))
+    };
+    Seen { methods: methods(force).map(of_method).collect(), general: said(&force.general, &Slots::new()) }
 }

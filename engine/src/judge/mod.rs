@@ -4,7 +4,7 @@ pub(crate) mod in_force;
 pub(crate) mod know;
 pub(crate) mod rank;
 pub(crate) mod solve;
-mod solve_one;
+pub(crate) mod solve_one;
 pub(crate) mod walk;
 
 use crate::catalogue::EntryKind;

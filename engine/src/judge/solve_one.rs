@@ -1,6 +1,6 @@
 //! Solving a comparison for the one number in it that is open, where both sides run one way with it.
 //!
-//! A straight line is solved by hand (`walk`); what goes through a calculator is searched by halving between the ends of what the
+//! A straight line is solved by hand; what goes through a calculator is searched by halving between the ends of what the
 //! number can be, down to two neighbouring figures, so that the mark is the very figure at which the comparison turns.
 
 use crate::reach::{Cut, Reach};
@@ -10,6 +10,43 @@ use crate::vocabulary::FactId;
 
 /// The most halvings: more than any two neighbouring figures are apart.
 const MOST_HALVINGS: usize = 200;
+
+/// A comparison as the values of one fact for which it holds, where both sides are straight lines in it; `settled` gives what
+/// does not hang on the fact.
+pub(crate) fn straight(test: &(Expr, Op, Expr), fact: FactId, settled: &dyn Fn(&Expr) -> Option<f64>) -> Option<Reach> {
+    let (a, op, b) = test;
+    let ((a1, a0), (b1, b0)) = (line(a, fact, settled)?, line(b, fact, settled)?);
+    // a1·x + a0 (op) b1·x + b0
+    let slope = a1 - b1;
+    let at = crate::quantity::tidy((b0 - a0) / slope);
+    if slope == 0.0 || !at.is_finite() {
+        return None;
+    }
+    Some(match op {
+        Op::Less if slope < 0.0 => Reach::from(Cut::above(at)),
+        Op::AtMost if slope < 0.0 => Reach::from(Cut::below(at)),
+        _ => crate::script::region(*op, at),
+    })
+}
+
+/// An expression as a straight line in one fact: slope and value at zero; `None` where it is not one.
+fn line(expr: &Expr, fact: FactId, settled: &dyn Fn(&Expr) -> Option<f64>) -> Option<(f64, f64)> {
+    match expr {
+        Expr::Fact(f) if *f == fact => Some((1.0, 0.0)),
+        Expr::Call(func, a, b) => {
+            let (x, y) = (line(a, fact, settled)?, line(b, fact, settled)?);
+            match func {
+                Func::Add => Some((x.0 + y.0, x.1 + y.1)),
+                Func::Sub => Some((x.0 - y.0, x.1 - y.1)),
+                Func::Mul if x.0 == 0.0 => Some((x.1 * y.0, x.1 * y.1)),
+                Func::Mul if y.0 == 0.0 => Some((x.0 * y.1, x.1 * y.1)),
+                Func::Div if y.0 == 0.0 && y.1 != 0.0 => Some((x.0 / y.1, x.1 / y.1)),
+                _ => settled(expr).map(|v| (0.0, v)),
+            }
+        }
+        _ => settled(expr).map(|v| (0.0, v)),
+    }
+}
 
 /// Which way an expression goes with the open fact.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,7 +2,7 @@
 
 use super::in_force::{CANNOT_BE_WORKED_OUT, Compiled, Step};
 use super::know::Slots;
-use super::solve_one::One;
+use super::solve_one::{One, straight};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::tree::{Expr, Func, Op, Who};
@@ -314,19 +314,8 @@ impl Walker<'_, '_, '_> {
 
     /// The values of the one open fact for which a comparison holds, where it is a straight line in it or runs one way.
     fn solved(&self, test: &(Expr, Op, Expr), fact: FactId, ends: (f64, f64)) -> Option<Reach> {
-        let (a, op, b) = test;
-        if let (Some((a1, a0)), Some((b1, b0))) = (self.line(a, fact), self.line(b, fact))
-            && a1 != b1
-        {
-            // a1·x + a0 (op) b1·x + b0
-            let at = crate::quantity::tidy((b0 - a0) / (a1 - b1));
-            return Some(match op {
-                Op::Less if a1 < b1 => Reach::from(crate::reach::Cut::above(at)),
-                Op::AtMost if a1 < b1 => Reach::from(crate::reach::Cut::below(at)),
-                _ => crate::script::region(*op, at),
-            });
-        }
-        One { test, fact, settled: &|e| self.settled(e) }.region(ends)
+        let settled = |e: &Expr| self.settled(e);
+        straight(test, fact, &settled).or_else(|| One { test, fact, settled: &settled }.region(ends))
     }
 
     /// The value of an expression, where it has only one.
@@ -422,25 +411,6 @@ impl Walker<'_, '_, '_> {
                 }
                 function.range(&given).unwrap_or((f64::NEG_INFINITY, f64::INFINITY))
             }
-        }
-    }
-
-    /// An expression as a straight line in one fact: slope and value at zero; `None` where it is not one.
-    fn line(&self, expr: &Expr, fact: FactId) -> Option<(f64, f64)> {
-        match expr {
-            Expr::Fact(f) if *f == fact => Some((1.0, 0.0)),
-            Expr::Call(func, a, b) => {
-                let (x, y) = (self.line(a, fact)?, self.line(b, fact)?);
-                match func {
-                    Func::Add => Some((x.0 + y.0, x.1 + y.1)),
-                    Func::Sub => Some((x.0 - y.0, x.1 - y.1)),
-                    Func::Mul if x.0 == 0.0 => Some((x.1 * y.0, x.1 * y.1)),
-                    Func::Mul if y.0 == 0.0 => Some((x.0 * y.1, x.1 * y.1)),
-                    Func::Div if y.0 == 0.0 && y.1 != 0.0 => Some((x.0 / y.1, x.1 / y.1)),
-                    _ => self.settled(expr).map(|v| (0.0, v)),
-                }
-            }
-            _ => self.settled(expr).map(|v| (0.0, v)),
         }
     }
 }

@@ -12,6 +12,7 @@ mod limits;
 mod phrases;
 mod presumptions;
 mod rules;
+mod scripts;
 mod sign_offs;
 mod sources;
 mod steps;
@@ -22,7 +23,8 @@ pub use cases::Case;
 pub(crate) use cases::case_date;
 pub use phrases::{Meant, Phrase, Slot};
 pub use presumptions::Presumption;
-pub use rules::{Rule, Ruling, Script};
+pub use rules::{Rule, Ruling};
+pub use scripts::Script;
 pub(crate) use sign_offs::DIGITS;
 pub use sign_offs::{GONE, SignOff};
 pub(crate) use steps::topic_of;
@@ -450,22 +452,15 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let unfolder = Unfolder::new(&base);
     let mut functions = IndexMap::new();
     for folder in &folders {
-        if let Some(read) = rules::read_functions(&unfolder, &folder.info, &folder.scripts, &problems) {
+        if let Some(read) = scripts::read_functions(&unfolder, &folder.scripts, &problems) {
             functions.insert(folder.info.name.clone(), read);
         }
     }
-    let mut all_rules = rules::read_rules(&topics, &base, &unfolder, &functions, &mut taken, &problems);
-    let presumptions = presumptions::read(&topics, &base, &unfolder, &functions, &mut taken, &problems);
+    let scripts = scripts::Scripts { base: &base, unfolder: &unfolder, functions: &functions, problems: &problems };
+    let mut all_rules = rules::read(&topics, &scripts, &mut taken);
+    let presumptions = presumptions::read(&topics, &scripts, &mut taken);
     let presumptions = presumptions::in_order(presumptions, &problems);
-    let around = steps::Around {
-        base: &base,
-        unfolder: &unfolder,
-        functions: &functions,
-        rules: &all_rules,
-        ranking: &ranking,
-        figures: &figures,
-        problems: &problems,
-    };
+    let around = steps::Around { scripts: &scripts, rules: &all_rules, ranking: &ranking, figures: &figures };
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);

@@ -1,9 +1,8 @@
 //! Presumptions: what is taken as known until somebody looks.
 
-use super::rules::{AllFunctions, Script, common};
+use super::scripts::{Script, Scripts};
 use super::{Taken, Template, Topic, take};
 use crate::limit::{Basis, Period};
-use crate::script::{Base, Unfolder};
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::{Tree, Who};
@@ -41,18 +40,12 @@ pub struct Presumption {
     pub declared: Place,
 }
 
-pub(super) fn read(
-    topics: &[Topic<'_>],
-    base: &Base,
-    unfolder: &Unfolder,
-    functions: &AllFunctions,
-    taken: &mut Taken,
-    problems: &Problems,
-) -> Vec<Presumption> {
+pub(super) fn read(topics: &[Topic<'_>], scripts: &Scripts<'_>, taken: &mut Taken) -> Vec<Presumption> {
+    let (base, problems) = (scripts.base, scripts.problems);
     let mut all: Vec<Presumption> = Vec::new();
     for topic in topics {
         for keys in topic.keys.tables(problems, "presumption", "a presumption") {
-            let read = presumption(topic, &keys, base, unfolder, functions, problems);
+            let read = presumption(topic, &keys, scripts);
             keys.finish(problems);
             let Some(read) = read else { continue };
             if !take(taken, problems, "presumption", &read.id.clone(), topic.pack, &keys.place()) {
@@ -79,14 +72,8 @@ pub(super) fn read(
     all
 }
 
-fn presumption(
-    topic: &Topic<'_>,
-    keys: &Keys<'_>,
-    base: &Base,
-    unfolder: &Unfolder,
-    functions: &AllFunctions,
-    problems: &Problems,
-) -> Option<Presumption> {
+fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Presumption> {
+    let (base, problems) = (scripts.base, scripts.problems);
     let fact = keys.need_text(problems, "fact").and_then(|id| {
         let found = base.vocabulary.find(id).filter(|f| !base.vocabulary.get(*f).chosen);
         if found.is_none() {
@@ -108,7 +95,7 @@ fn presumption(
     if value.is_none() {
         keys.missing(problems, "value");
     }
-    let common = common("presumption", topic, keys, base, unfolder, functions, problems)?;
+    let common = scripts.common("presumption", topic, keys)?;
     let (fact, value) = (fact?, value?);
     let value = read_value(value, fact, base, problems)?.known;
     let about = base.vocabulary.get(fact).about;

@@ -1,12 +1,11 @@
 //! Reading stages, steps, what may stay, the order of work and what is weighed between approaches.
 
-use super::rules::{AllFunctions, template, unfolded};
+use super::scripts::Scripts;
 use super::{Ranking, Rule, Taken, Topic, need_source, take};
 use crate::approach::data::{Belongs, Each, Kind, Order, Partial, Show, Stage, Step, Weigh, Working};
 use crate::figure::Figure;
-use crate::script::{Base, Unfolder};
 use crate::survey::read_value;
-use crate::toml_read::{Keys, Place, Problems};
+use crate::toml_read::{Keys, Place};
 use crate::tree::{Tree, Who};
 use crate::vocabulary::About;
 use crate::words;
@@ -14,23 +13,20 @@ use indexmap::IndexMap;
 
 /// What reading needs of the rest of the rule book.
 pub(super) struct Around<'a> {
-    pub(super) base: &'a Base,
-    pub(super) unfolder: &'a Unfolder,
-    pub(super) functions: &'a AllFunctions,
+    pub(super) scripts: &'a Scripts<'a>,
     pub(super) rules: &'a [Rule],
     pub(super) ranking: &'a [Ranking],
     pub(super) figures: &'a IndexMap<String, Figure>,
-    pub(super) problems: &'a Problems,
 }
 
 impl Around<'_> {
     fn wrong(&self, place: &Place, message: String, help: Option<String>) {
-        self.problems.borrow_mut().push(place.error(message).maybe_help(help));
+        self.scripts.problems.borrow_mut().push(place.error(message).maybe_help(help));
     }
 
     /// A figure that a table names.
     fn figure(&self, keys: &Keys<'_>, key: &str, unit: &str) -> Option<String> {
-        let id = keys.text(self.problems, key)?;
+        let id = keys.text(self.scripts.problems, key)?;
         let wanted = crate::quantity::find_unit(unit)?;
         match self.figures.get(id) {
             Some(figure) if figure.unit.dimension == wanted.dimension => return Some(id.to_owned()),
@@ -47,7 +43,7 @@ impl Around<'_> {
 }
 
 pub(super) fn read(topics: &[Topic<'_>], around: &Around<'_>, taken: &mut Taken) -> Working {
-    let problems = around.problems;
+    let problems = around.scripts.problems;
     let mut working = Working::default();
     for topic in topics {
         for keys in topic.keys.tables(problems, "stage", "a stage") {
@@ -107,7 +103,7 @@ pub(super) fn read(topics: &[Topic<'_>], around: &Around<'_>, taken: &mut Taken)
 }
 
 fn stage(keys: &Keys<'_>, around: &Around<'_>) -> Option<Stage> {
-    let problems = around.problems;
+    let problems = around.scripts.problems;
     let id = keys.need_text(problems, "id")?.to_owned();
     let title = keys.need_text(problems, "title").unwrap_or(&id).to_owned();
     let order = keys.number(problems, "order");
@@ -128,7 +124,7 @@ fn stage(keys: &Keys<'_>, around: &Around<'_>) -> Option<Stage> {
 
 /// The stage that a table names.
 fn named_stage(keys: &Keys<'_>, stages: &[Stage], around: &Around<'_>) -> Option<usize> {
-    let id = keys.need_text(around.problems, "stage")?;
+    let id = keys.need_text(around.scripts.problems, "stage")?;
     let found = stages.iter().position(|s| s.id == id);
     if found.is_none() {
         let help = words::offer(id, stages.iter().map(|s| s.id.as_str()));
@@ -141,7 +137,7 @@ fn belongs(topics: &[Topic<'_>], keys: &Keys<'_>, stages: &[Stage], around: &Aro
     let stage = named_stage(keys, stages, around);
     let among = |key: &str, what: &str, known: Vec<&str>| -> Vec<String> {
         let mut out = Vec::new();
-        for (id, place) in keys.texts(around.problems, key) {
+        for (id, place) in keys.texts(around.scripts.problems, key) {
             if known.contains(&id) {
                 out.push(id.to_owned());
             } else {
@@ -154,8 +150,8 @@ fn belongs(topics: &[Topic<'_>], keys: &Keys<'_>, stages: &[Stage], around: &Aro
     let packs = among("packs", "pack", topics.iter().map(|t| t.pack.name.as_str()).collect());
     let all: Vec<String> = around.rules.iter().map(topic_of).collect();
     let topic_names = among("topics", "topic with rules", all.iter().map(String::as_str).collect());
-    let facts = among("facts", "fact", around.base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect());
-    let facts = facts.iter().filter_map(|f| around.base.vocabulary.find(f)).collect();
+    let facts = among("facts", "fact", around.scripts.base.vocabulary.iter().map(|(_, f)| f.id.as_str()).collect());
+    let facts = facts.iter().filter_map(|f| around.scripts.base.vocabulary.find(f)).collect();
     Some(Belongs { stage: stage?, rules, topics: topic_names, packs, facts })
 }
 
@@ -167,7 +163,7 @@ pub(crate) fn topic_of(rule: &Rule) -> String {
 }
 
 fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_>) -> Option<Step> {
-    let problems = around.problems;
+    let problems = around.scripts.problems;
     let id = keys.need_text(problems, "id")?.to_owned();
     let stage = named_stage(keys, stages, around);
     let order = keys.number(problems, "order").unwrap_or(0.0);
@@ -185,8 +181,8 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let waits = around.figure(keys, "waits", "d");
     let flag = |key: &str| keys.flag(problems, key).unwrap_or(false);
     let (gate, brief) = (flag("gate"), flag("brief"));
-    let (script, tree) = unfolded(topic, keys, around.unfolder, around.functions, problems)?;
-    let says = template(keys, "says", says?, around.base, &tree, problems);
+    let (script, tree) = around.scripts.unfolded(topic, keys)?;
+    let says = around.scripts.template(keys, "says", says?, &tree);
     Some(Step { id, stage: stage?, order, title, script, tree, says, shows, waits, gate, brief, source, pack: topic.pack.name.clone() })
 }
 
@@ -194,7 +190,7 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
 fn without_method(keys: &Keys<'_>, tree: &Tree, around: &Around<'_>) {
     let reads = tree.asked.iter().chain(tree.reads().iter()).any(|who| match who {
         Who::Method => true,
-        Who::Fact(f) => around.base.vocabulary.get(*f).about == About::Method,
+        Who::Fact(f) => around.scripts.base.vocabulary.get(*f).about == About::Method,
     });
     if reads {
         around.wrong(
@@ -206,13 +202,13 @@ fn without_method(keys: &Keys<'_>, tree: &Tree, around: &Around<'_>) {
 }
 
 fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Partial> {
-    let problems = around.problems;
+    let problems = around.scripts.problems;
     let id = keys.need_text(problems, "id")?.to_owned();
     let loose = keys.flag(problems, "loose").unwrap_or(false);
     let share = around.figure(keys, "share", "%");
     let says = keys.need_text(problems, "says").unwrap_or("").to_owned();
     let source = need_source(keys, problems);
-    let catalogue = &around.base.catalogue;
+    let catalogue = &around.scripts.base.catalogue;
     let known: Vec<&str> =
         catalogue.grids.values().filter(|g| !g.clears.is_empty()).flat_map(|g| g.reasons.iter().map(String::as_str)).collect();
     let mut reasons = Vec::new();
@@ -232,10 +228,10 @@ fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Pa
         match table.keys("what stays") {
             Some(table) => {
                 for (name, place, item) in table.all() {
-                    if let Some(fact) = around.base.vocabulary.find_about(About::Surface, name) {
-                        left.extend(read_value(item, fact, around.base, problems).map(|s| (fact, s.known)));
+                    if let Some(fact) = around.scripts.base.vocabulary.find_about(About::Surface, name) {
+                        left.extend(read_value(item, fact, around.scripts.base, problems).map(|s| (fact, s.known)));
                     } else {
-                        let help = words::did_you_mean(name, around.base.vocabulary.names(About::Surface));
+                        let help = words::did_you_mean(name, around.scripts.base.vocabulary.names(About::Surface));
                         around.wrong(&place, format!("`{name}` is not a fact of a surface"), help);
                     }
                 }
@@ -243,23 +239,23 @@ fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Pa
             None => around.wrong(&table.place(), "`left` is not a table".to_owned(), None),
         }
     }
-    let (script, tree) = unfolded(topic, keys, around.unfolder, around.functions, problems)?;
+    let (script, tree) = around.scripts.unfolded(topic, keys)?;
     without_method(keys, &tree, around);
     Some(Partial { id, script, tree, loose, share, reasons, left, says, source })
 }
 
 fn order(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Order> {
-    let problems = around.problems;
+    let problems = around.scripts.problems;
     let id = keys.need_text(problems, "id")?.to_owned();
     let says = keys.need_text(problems, "says").unwrap_or("").to_owned();
     let source = need_source(keys, problems);
-    let (script, tree) = unfolded(topic, keys, around.unfolder, around.functions, problems)?;
+    let (script, tree) = around.scripts.unfolded(topic, keys)?;
     Some(Order { id, script, tree, says, source })
 }
 
 fn weigh(keys: &Keys<'_>, around: &Around<'_>) -> Option<Weigh> {
-    let id = keys.need_text(around.problems, "ranking")?;
-    let ground = keys.flag(around.problems, "ground").unwrap_or(false);
+    let id = keys.need_text(around.scripts.problems, "ranking")?;
+    let ground = keys.flag(around.scripts.problems, "ground").unwrap_or(false);
     let part = around.ranking.iter().position(|r| r.id == id);
     if part.is_none() {
         let help = words::offer(id, around.ranking.iter().map(|r| r.id.as_str()));

@@ -81,7 +81,7 @@ pub(crate) use rules::{Extent, turned};
 pub(crate) use space::{Effort, Side, Space, Way};
 pub use spots::Range;
 pub(crate) use spots::{Spot, Spots};
-pub(crate) use trial::{Sense, Trial, weight};
+pub(crate) use trial::{Does, Sense, Trial, doing, weight};
 
 use crate::judge::Verdict;
 use crate::limit::Basis;

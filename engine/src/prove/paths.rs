@@ -2,9 +2,10 @@
 
 use super::space::{Side, Space, Var, Way};
 use crate::judge::in_force::{Compiled, Step, compile_with};
+use crate::judge::solve_one::straight;
 use crate::judge::walk::Domain;
 use crate::reach::{Cut, Reach};
-use crate::tree::{Expr, Func, Op, Tree, Who};
+use crate::tree::{Expr, Op, Tree, Who};
 use crate::vocabulary::FactId;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -180,10 +181,11 @@ impl Space<'_> {
     /// A comparison of more than a fact and a figure.
     fn compared(&self, side: Side, test: &(Expr, Op, Expr)) -> (Var, Domain) {
         let (a, op, b) = test;
-        let (a, b) = (self.lift_expr(side, a), self.lift_expr(side, b));
-        if let Some((fact, region)) = straight(&a, *op, &b) {
+        let lifted = (self.lift_expr(side, a), *op, self.lift_expr(side, b));
+        if let Some((fact, region)) = of_one(&lifted) {
             return (Var::Number(fact), Domain::Num(region));
         }
+        let (a, _, b) = lifted;
         let (expr, region) = match (&a, &b) {
             (expr, Expr::Const(figure)) => (expr.clone(), crate::script::region(*op, *figure)),
             (Expr::Const(figure), expr) => (
@@ -207,49 +209,18 @@ impl Space<'_> {
     }
 }
 
-/// A comparison in which one number stands, as the numbers for which it holds; `None` if it is not a straight line in it.
-fn straight(a: &Expr, op: Op, b: &Expr) -> Option<(usize, Reach)> {
+/// A comparison in which one number stands, as the numbers for which it holds; `None` if it is not a straight line in it. What goes
+/// through a calculator is taken as a number of its own.
+fn of_one(test: &(Expr, Op, Expr)) -> Option<(usize, Reach)> {
     let mut read = Vec::new();
-    a.facts(&mut read);
-    b.facts(&mut read);
+    test.0.facts(&mut read);
+    test.2.facts(&mut read);
     let Some(Who::Fact(fact)) = read.first().copied() else { return None };
     if read.iter().any(|w| *w != Who::Fact(fact)) {
         return None;
     }
-    let ((a1, a0), (b1, b0)) = (line(a)?, line(b)?);
-    // a1·x + a0 (op) b1·x + b0
-    let slope = a1 - b1;
-    if slope == 0.0 {
-        return None;
-    }
-    let at = crate::quantity::tidy((b0 - a0) / slope);
-    let region = match op {
-        Op::Less if slope < 0.0 => Reach::from(Cut::above(at)),
-        Op::AtMost if slope < 0.0 => Reach::from(Cut::below(at)),
-        op => crate::script::region(op, at),
-    };
-    at.is_finite().then_some((usize::from(fact.0), region))
-}
-
-/// An expression of one number as a straight line in it: slope and value at zero.
-fn line(expr: &Expr) -> Option<(f64, f64)> {
-    match expr {
-        Expr::Const(c) => Some((0.0, *c)),
-        Expr::Fact(_) => Some((1.0, 0.0)),
-        Expr::Call(func, a, b) => {
-            let (x, y) = (line(a)?, line(b)?);
-            match func {
-                Func::Add => Some((x.0 + y.0, x.1 + y.1)),
-                Func::Sub => Some((x.0 - y.0, x.1 - y.1)),
-                Func::Mul if x.0 == 0.0 => Some((x.1 * y.0, x.1 * y.1)),
-                Func::Mul if y.0 == 0.0 => Some((x.0 * y.1, x.1 * y.1)),
-                Func::Div if y.0 == 0.0 && y.1 != 0.0 => Some((x.0 / y.1, x.1 / y.1)),
-                _ => None,
-            }
-        }
-        // What goes through a calculator is taken as a number of its own.
-        Expr::Limit(_) | Expr::Lookup(..) | Expr::Reckon(..) => None,
-    }
+    let constant = |e: &Expr| if let Expr::Const(c) = e { Some(*c) } else { None };
+    Some((usize::from(fact.0), straight(test, fact, &constant)?))
 }
 
 /// The place of something in a list, which takes it in if it is new.

@@ -5,7 +5,7 @@ use super::space::{Space, Var};
 use super::{Side, Survey as Shown};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::SourceFile;
-use crate::judge::in_force::InForce;
+use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{self as judge, Domain};
 use crate::judge::{Subject, Verdict, with_proposal};
@@ -74,6 +74,17 @@ pub(crate) enum Looser {
     Verdict,
 }
 
+/// What a rule that was made ready does, over all coats.
+pub(crate) fn doing(subject: &Subject<'_, '_>, ready: &Ready, settings: &Slots) -> Does {
+    let each = subject.look(ready, settings, None).into_iter().map(|f| match f.finding {
+        f if f.certain() => Does::Applies,
+        f if !f.applies.is_empty() => Does::Open,
+        f if f.fails.is_some() => Does::Fails,
+        _ => Does::Silent,
+    });
+    each.max().unwrap_or(Does::Silent)
+}
+
 /// What a rule does, over all coats.
 fn does(subject: &Subject<'_, '_>, rule: usize, method: Option<usize>, settings: &Slots) -> Does {
     let force = subject.force;
@@ -81,14 +92,7 @@ fn does(subject: &Subject<'_, '_>, rule: usize, method: Option<usize>, settings:
         Some(m) => force.by_rule(rule, m).collect(),
         None => force.general.iter().filter(|r| r.rule == rule).collect(),
     };
-    let found = own.into_iter().flat_map(|ready| subject.look(ready, settings, None));
-    let each = found.map(|f| match f.finding {
-        f if f.certain() => Does::Applies,
-        f if !f.applies.is_empty() => Does::Open,
-        f if f.fails.is_some() => Does::Fails,
-        _ => Does::Silent,
-    });
-    each.max().unwrap_or(Does::Silent)
+    own.into_iter().map(|ready| doing(subject, ready, settings)).max().unwrap_or(Does::Silent)
 }
 
 /// A draft, and what is left of it without one or two of the facts stated after the first `fixed`: what is stated can
