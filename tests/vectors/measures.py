@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Writes checks of measures, shapes, pH and dates for tests/reckon-checks.toml, by reference libraries.
 
-    python3 -m pip install pint==0.25.3 shapely==2.2.0 pHcalc==0.2.0 molmass==2026.1.8 python-dateutil
+    python3 -m pip install pint==0.25.3 shapely==2.2.0 pHcalc==0.2.0 molmass==2026.1.8 python-dateutil==4.0.0
     python3 tests/vectors/measures.py
 
 Units are turned by pint, areas and widths measured on shapes by shapely, pH solved from the balance of charges by pHcalc
