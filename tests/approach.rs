@@ -434,7 +434,7 @@ fn the_last_heat_leaves_time_for_the_watch() {
 #[test]
 fn steps_come_in_the_order_of_the_work() {
     let survey = file();
-    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-poultice"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings());
     let ids: Vec<&str> = stages.iter().map(|s| s.stage.as_str()).collect();
     let wanted = [
         "before-starting",
@@ -525,7 +525,7 @@ fn every_step_is_reached() {
 #[test]
 fn an_open_step_is_told_as_open() {
     let survey = read("[[surface]]\nname = \"one\"\nsubstrate = { one-of = [\"softwood\", \"soft-brick\"] }\nwhere = \"outside\"\n");
-    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-poultice"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings());
     let step = stages.iter().flat_map(|s| &s.steps).find(|s| s.step == "dry-wall").expect("told though the substrate is open");
     assert_eq!((step.status, &step.depends_on[..]), ("open", &["substrate".to_owned()][..]));
 }

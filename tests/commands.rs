@@ -88,7 +88,7 @@ fn exit_codes_tell_the_verdict() {
     // Ruled out.
     assert_eq!(exit(&["check", SURVEY, "--method", "open-flame"]), Some(1));
     // Can't tell yet: oak or softwood under caustic.
-    assert_eq!(exit(&["check", SURVEY, "--method", "caustic-poultice"]), Some(3));
+    assert_eq!(exit(&["check", SURVEY, "--method", "caustic-paste"]), Some(3));
     // On hold, and released.
     let listed = ["check", SURVEY, "--method", "solvent-gel", "--set", "heritage=listed", "--set", "coat.analysed=yes"];
     assert_eq!(exit(&listed), Some(3));

@@ -78,7 +78,7 @@ fn each_calculator_has_its_screen() {
         ("reckon-fire-watch", vec!["fire-watch", "--heat-off", "15:30", "--closes", "17:00", "--historic", "--place", "GB-ENG"]),
         ("reckon-steel", vec!["steel", "--before", "2 uS/cm", "--after", "10 uS/cm", "--profile", "60 .. 80 um"]),
         ("reckon-hydrogen", vec!["hydrogen", "zinc", "--coat", "85 um", "--area", "2 m2", "--room", "30 m3"]),
-        ("reckon-labour", vec!["labour", "caustic-poultice", "--area", "12 m2", "--detail", "moulded", "--people", "2"]),
+        ("reckon-labour", vec!["labour", "caustic-paste", "--area", "12 m2", "--detail", "moulded", "--people", "2"]),
         ("reckon-samples", vec!["samples", "--floor", "100 ft2", "--sills", "2", "--stacks", "3", "--share", "10 %"]),
     ] {
         let args: Vec<&str> = ["reckon"].iter().chain(&args).chain(&DAY).copied().collect();
@@ -261,7 +261,7 @@ fn a_log_never_overrules_the_rules() {
     for (dwell, result) in [(6, "not"), (12, "part"), (24, "cleared"), (30, "cleared"), (36, "cleared"), (44, "cleared"), (48, "cleared")] {
         let _ = write!(
             survey,
-            "[[surface.patch]]\nmethod = \"caustic-poultice\"\nthickness = \"4 mm\"\ndwell = \"{dwell} h\"\ntemperature = \"18 C\"\nresult = \"{result}\"\n"
+            "[[surface.patch]]\nmethod = \"caustic-paste\"\nthickness = \"4 mm\"\ndwell = \"{dwell} h\"\ntemperature = \"18 C\"\nresult = \"{result}\"\n"
         );
     }
     fs::write(&path, survey).expect("written");
@@ -272,7 +272,7 @@ fn a_log_never_overrules_the_rules() {
     assert!(!sheets[0]["results"].as_array().expect("results").iter().any(|r| r["name"] == "recommended"), "{sheets:#}");
     let plan = ovolo(&["patches", &path, "--plan", "--format", "json"]);
     let plan: serde_json::Value = serde_json::from_slice(&plan.stdout).expect("JSON");
-    finds(&plan[0], "plain", "Caustic poultice: the rules let it stay on for 16 h at most");
+    finds(&plan[0], "plain", "Caustic paste: the rules let it stay on for 16 h at most");
     // On softwood the same log gets its dwell.
     let text = fs::read_to_string(&path).expect("text").replace("lime-plaster", "softwood");
     fs::write(&path, text).expect("written");

@@ -11,7 +11,7 @@ pub(crate) struct RemoverArgs {
     #[arg(long)]
     pub(crate) area: Given<Area>,
     /// Which remover, a method of the catalogue
-    #[arg(long, default_value = "caustic-poultice")]
+    #[arg(long, default_value = "caustic-paste")]
     pub(crate) method: String,
     /// Thickness applied, such as "3 .. 4 mm"
     #[arg(long)]

@@ -187,7 +187,7 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
     let binder = desk.figure(&mut sheet, "oil-paint-binder")?;
     let value = desk.figure(&mut sheet, "saponification-value")?;
     let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-poultice")?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
     let demand = saponification_demand(paint, paint_density, binder, value);
     let needed = paste_thickness_for(demand, naoh, density);
     sheet.result("caustic soda the oil uses up", demand, "g/m2");
@@ -254,9 +254,9 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         }
     };
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-poultice")?;
+    let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-paste")?;
     let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), "paste-left-behind")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-poultice")?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
     let composition = Composition {
         naoh: desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?,
         koh: Span::exactly(Share::of(0.0)),
