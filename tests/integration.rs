@@ -13,6 +13,7 @@ mod exhaustive;
 mod functions;
 mod keeping;
 mod listening;
+mod presumed;
 mod properties;
 mod question_order;
 mod reckon;

@@ -2,6 +2,7 @@
 
 pub(crate) mod in_force;
 pub(crate) mod know;
+mod law;
 pub(crate) mod rank;
 pub(crate) mod solve;
 pub(crate) mod solve_one;
@@ -16,6 +17,8 @@ use in_force::{InForce, Ready};
 use know::{How, Slot, Slots, SurfaceKnown};
 use solve::{Boxes, Nature, Region};
 use walk::{Domain, Finding, Var, View, Way, walk};
+
+pub(crate) use law::binds;
 
 /// What is said of a method on a surface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -143,7 +146,7 @@ impl<'b, 'i> Subject<'b, 'i> {
     /// Walks one rule over whatever coats it is about.
     pub(crate) fn look(&self, ready: &Ready, method: &Slots, mut seen: Option<&mut Vec<Var>>) -> Vec<Found> {
         let rule = &self.force.book.rules[ready.rule];
-        let one = |coat: usize, seen: Option<&mut Vec<Var>>| walk(&ready.tree, &self.view(coat, method, rule.released_by), seen);
+        let one = |coat: usize, seen: Option<&mut Vec<Var>>| self.walked(ready, coat, method, seen);
         if !rule.scope.coat {
             return vec![Found { rule: ready.rule, coats: Vec::new(), finding: one(0, seen) }];
         }
@@ -154,6 +157,26 @@ impl<'b, 'i> Subject<'b, 'i> {
         }
         let Some(finding) = findings.into_iter().reduce(both) else { return Vec::new() };
         vec![Found { rule: ready.rule, coats: coats.collect(), finding }]
+    }
+
+    /// Walks one rule, seen from one coat. What is only presumed unlocks nothing: see [`law`].
+    pub(crate) fn walked(&self, ready: &Ready, coat: usize, method: &Slots, seen: Option<&mut Vec<Var>>) -> Finding {
+        let rule = &self.force.book.rules[ready.rule];
+        let view = self.view(coat, method, rule.released_by);
+        if !law::binds(rule) && rule.released_by.is_none() {
+            return walk(&ready.tree, &view, seen);
+        }
+        let mut own = Vec::new();
+        let finding = walk(&ready.tree, &view, Some(&mut own));
+        let finding = law::unlocked_by_nothing(self, ready, coat, method, &own, finding);
+        if let Some(seen) = seen {
+            for var in own {
+                if !seen.contains(&var) {
+                    seen.push(var);
+                }
+            }
+        }
+        finding
     }
 
     /// Judges a method.
@@ -178,7 +201,7 @@ impl<'b, 'i> Subject<'b, 'i> {
 
     /// Decides the verdict from the rule-outs and holds that can apply.
     fn decide(&self, method: usize, against: Vec<Found>, settings: &Slots) -> Judged {
-        let nature = Natural { subject: self, settings };
+        let nature = Natural { subject: self, settings, opened: law::opened(self, settings, &against) };
         let ways = against.iter().enumerate().flat_map(|(i, f)| f.finding.applies.iter().map(move |w| (i, w)));
         let boxes = Boxes::new(ways, &nature);
         let free_standing = boxes.variables.iter().any(|v| matches!(v.var, Var::Test(..)));
@@ -235,11 +258,20 @@ fn both(a: Finding, b: Finding) -> Finding {
 struct Natural<'a, 'b, 'i> {
     subject: &'a Subject<'b, 'i>,
     settings: &'a Slots,
+    /// Presumed facts that some rule of law takes as open.
+    opened: Vec<Var>,
 }
 
 impl Nature for Natural<'_, '_, '_> {
     fn universe(&self, var: Var) -> Domain {
         match (var, self.subject.slot(var, self.settings).map(|s| &s.known)) {
+            (Var::Fact(f, _), Some(_)) if self.opened.contains(&var) => {
+                match self.subject.base().vocabulary.get(f).anything(&self.subject.base().catalogue) {
+                    Known::Num(r) => Domain::Num(r),
+                    Known::Bits(b) => Domain::Bits(b),
+                    Known::Several { .. } => Domain::Bits(flag::EITHER),
+                }
+            }
             (Var::Fact(..), Some(Known::Bits(b))) => Domain::Bits(*b),
             (Var::Fact(..), Some(Known::Num(r))) => Domain::Num(r.clone()),
             _ => Domain::Bits(flag::EITHER),
