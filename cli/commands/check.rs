@@ -57,7 +57,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
             .map(|e| format!("did you mean `{}`?", e.id));
         let known: Vec<&str> = catalogue.ids(EntryKind::Method).collect();
         let all = format!("one of {}", words::list(&known, "or"));
-        let help = said.or_else(|| words::did_you_mean(id, known.iter().copied())).unwrap_or(all);
+        let help = said.or_else(|| catalogue.instead(EntryKind::Method, id)).unwrap_or(all);
         Diagnostic::error(format!("`{id}` is not a method of the catalogue")).help(help)
     })
 }

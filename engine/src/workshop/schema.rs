@@ -407,6 +407,7 @@ fn entry(book: &RuleBook, kind: EntryKind) -> Value {
         key("id", text("kebab-case")),
         key("title", text("lower case, as it stands in a sentence")),
         key("says", texts("words people use")),
+        key("was", texts("ids it had before: files that still use one are told the new one")),
         key("source", text("where its description comes from")),
     ];
     let mut required = vec!["id", "title", "source"];
