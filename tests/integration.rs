@@ -6,6 +6,7 @@ mod traceability;
 mod approach;
 mod commands;
 mod comparing;
+mod dates;
 mod departures;
 mod edges;
 mod exercise;

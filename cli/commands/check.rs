@@ -25,7 +25,8 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
         Ok(found) => found,
         Err(problem) => return refuse(problem, output),
     };
-    let advice = engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    let mut advice = engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),
         Format::Text => render::text::check(&advice, args.explain, &render::Page::new(output, true)),

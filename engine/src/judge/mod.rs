@@ -85,6 +85,9 @@ pub(crate) struct Judged {
     pub(crate) good: Option<Vec<(Var, Domain)>>,
     /// The burden of the conditions.
     pub(crate) burden: f64,
+    /// For "on hold": the verdict once every hold is released; conditions and examples are of that verdict. `None` where the bound of
+    /// the search was reached.
+    pub(crate) released: Option<Verdict>,
 }
 
 /// What is known, for one surface, with the means to judge it.
@@ -215,6 +218,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             bad: None,
             good: None,
             burden: 0.0,
+            released: None,
         };
         judged.verdict = judged.work_out(self.force).unwrap_or_else(|()| {
             judged.bounded = true;
@@ -312,12 +316,10 @@ impl Judged {
             return Ok(Verdict::RuledOut);
         }
         let Some(good) = self.boxes.outside(&all, &|_| true)? else {
-            // What it would take once released.
-            let released = Boxes { boxes: self.boxes.boxes.iter().filter(|b| rule_outs(b)).cloned().collect(), ..self.boxes.clone() };
-            if let Ok(Some(region)) = released.conditions(&all) {
-                self.burden = released.burden(&region, &all);
-                self.cases = vec![self.case(&region, &all)];
-            }
+            let released = self.without_holds(force);
+            let held = std::mem::replace(&mut self.boxes, released);
+            self.released = self.work_out(force).ok();
+            self.boxes = held;
             return Ok(Verdict::OnHold);
         };
         if let Some(bad) = self.boxes.hopeless(&all)? {
@@ -336,6 +338,22 @@ impl Judged {
             self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
         }
         Ok(Verdict::SuitedWithCare)
+    }
+
+    /// The boxes of the rule-outs alone, with every fact that releases a hold taken as yes.
+    fn without_holds(&self, force: &InForce<'_>) -> Boxes {
+        let holds = self.against.iter().filter(|f| force.ruling(f.rule) == Ruling::Hold);
+        let releasing: Vec<FactId> = holds.filter_map(|f| force.book.rules[f.rule].released_by).collect();
+        let releases = |v: usize| matches!(self.boxes.variables[v].var, Var::Fact(f, _) if releasing.contains(&f));
+        let yes = |v: usize, set: u128| matches!(self.boxes.domain(v, set), Domain::Bits(b) if b & flag::YES != 0);
+        let mut boxes = Vec::new();
+        for b in self.boxes.boxes.iter().filter(|b| self.ruling(force, b.from) == Ruling::RuleOut) {
+            if b.sides.iter().all(|(v, set)| !releases(*v) || yes(*v, *set)) {
+                let sides = b.sides.iter().filter(|(v, _)| !releases(*v)).copied().collect();
+                boxes.push(solve::Boxed { from: b.from, sides });
+            }
+        }
+        Boxes { boxes, ..self.boxes.clone() }
     }
 
     /// Moves a hopeless example as near to a good one as it will go, so that what differs is what matters.

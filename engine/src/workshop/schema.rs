@@ -307,6 +307,7 @@ fn topic(book: &RuleBook) -> Value {
             key("because", text("why it is presumed")),
             key("place", texts("where it holds")),
             key("unstated", texts("facts that must not be stated")),
+            key("finding", flag("it reads what was measured or tried: its value is told as found, not as presumed")),
         ]),
         &["id", "fact", "value", "when", "because", "source"],
     );
