@@ -338,17 +338,17 @@ fn introduced(info: &PackInfo) -> String {
 /// Reads a survey.
 pub(crate) fn survey(path: &Path, book: &RuleBook, output: &mut Output) -> Result<Survey, Exit> {
     let text = read_text(path).map_err(|problem| {
-        problems::show(&[problem], output);
+        problems::show_plainly(&[problem], output);
         Exit::Unusable
     })?;
     let file: Arc<SourceFile> = SourceFile::new(path.display().to_string(), text);
     match Survey::read(&file, book) {
         Ok((survey, warnings)) => {
-            problems::show(&warnings, output);
+            problems::show_plainly(&warnings, output);
             Ok(survey)
         }
         Err(problems) => {
-            problems::show(&problems, output);
+            problems::show_plainly(&problems, output);
             Err(Exit::Unusable)
         }
     }

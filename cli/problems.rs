@@ -28,6 +28,58 @@ pub(crate) fn show(problems: &[Diagnostic], output: &mut Output) {
     }
 }
 
+/// Shows what is wrong with a survey, for the people who write one: which file, which line, what, and what to try.
+pub(crate) fn show_plainly(problems: &[Diagnostic], output: &mut Output) {
+    for problem in problems.iter().take(MOST) {
+        output.message(&plainly(problem));
+    }
+    if problems.len() > MOST {
+        output.message(&format!("… and {} more", problems.len() - MOST));
+    }
+    let errors = problems.iter().filter(|p| p.severity == Severity::Error).count();
+    if errors > 1 {
+        output.message(&format!("{errors} things to put right."));
+    }
+}
+
+/// How a message begins that speaks of the notation of the file, not of what stands in it.
+const NOT_READABLE: &str = "not TOML";
+
+fn plainly(problem: &Diagnostic) -> String {
+    // What somebody wrote stands in plain quotes: marks of code mean nothing to a reader.
+    let words = |text: &str| shortened(&harmless(text)).replace('`', "\"");
+    let place = match (&problem.file, &problem.span) {
+        (Some(file), Some(span)) => {
+            let name = std::path::Path::new(&file.name).file_name().map_or_else(|| file.name.clone(), |n| n.to_string_lossy().into_owned());
+            format!("{}, line {}: ", harmless(&name), file.line_column(span.start).0)
+        }
+        (Some(file), None) => format!("{}: ", harmless(&file.name)),
+        _ => String::new(),
+    };
+    let look = if problem.severity == Severity::Warning { "deserves a look: " } else { "" };
+    let (message, help) = if problem.message.contains(NOT_READABLE) {
+        let shapes = "each line reads name = value; text stands in \"quotes\", several things in [brackets] with commas between";
+        ("it cannot be read as a line of a survey".to_owned(), Some(shapes.to_owned()))
+    } else {
+        (problem.message.clone(), problem.help.clone())
+    };
+    let mut text = format!("{place}{look}{}", words(&message));
+    if !text.ends_with(['.', '?', '!']) {
+        text.push('.');
+    }
+    if let Some(help) = &help {
+        let help = words(help);
+        let near = help.strip_prefix("did you mean ").map(|h| h.trim_end_matches('?').to_owned());
+        let mut tip = near.unwrap_or(help);
+        if !tip.ends_with(['.', '?', '!']) {
+            tip.push('.');
+        }
+        text.push_str("\n  Try: ");
+        text.push_str(&tip);
+    }
+    text
+}
+
 fn render(problem: &Diagnostic, styled: bool) -> String {
     let level = match problem.severity {
         Severity::Error => Level::ERROR,

@@ -35,10 +35,10 @@ fn the_exit_code_tells_what_was_found() {
     assert_eq!(code(&["lead", "--floor", "1 ug/ft2"]), Some(3), "no place, so no mark");
     assert_eq!(code(&["lead", "--floor", "4.9 ug/ft2", "--place", "US"]), Some(0));
     assert_eq!(code(&["ph", "--surface", "8.2", "--rinse-water", "7.2"]), Some(3), "nearer to the mark than the strip can tell");
-    assert_eq!(code(&["remover", "--area", "12 m2"]), Some(0), "figures alone");
+    assert_eq!(code(&["remover", "--method", "caustic-paste", "--area", "12 m2"]), Some(0), "figures alone");
     assert_eq!(code(&["labour", "hot-air", "--area", "12 m2"]), Some(0), "figures, with what would make them surer");
     assert_eq!(code(&["drying", "wall", "--thickness", "225 mm"]), Some(0));
-    assert_eq!(code(&["remover", "--area", "12"]), Some(2));
+    assert_eq!(code(&["remover", "--method", "caustic-paste", "--area", "12"]), Some(2));
 }
 
 fn result<'v>(sheet: &'v serde_json::Value, name: &str) -> &'v serde_json::Value {
@@ -63,7 +63,22 @@ fn finds(sheet: &serde_json::Value, standing: &str, says: &str) {
 #[test]
 fn each_calculator_has_its_screen() {
     for (name, args) in [
-        ("reckon-remover", vec!["remover", "--area", "10 .. 12 m2", "--thickness", "3 .. 4 mm", "--container", "15 L", "--film", "8 m2"]),
+        (
+            "reckon-remover",
+            vec![
+                "remover",
+                "--method",
+                "caustic-paste",
+                "--area",
+                "10 .. 12 m2",
+                "--thickness",
+                "3 .. 4 mm",
+                "--container",
+                "15 L",
+                "--film",
+                "8 m2",
+            ],
+        ),
         ("reckon-alkali", vec!["alkali", "--paint", "1 mm", "--paste", "2 mm"]),
         ("reckon-neutraliser", vec!["neutraliser", "--area", "4 m2", "--substrate", "limestone"]),
         ("reckon-ph", vec!["ph", "--surface", "9.5", "--rinse-water", "7.2", "--resolution", "0.2"]),
@@ -125,8 +140,19 @@ fn patches_of_a_hot_tool_do_not_stop_the_others() {
 /// Ranges come through to the end: each result's two ends are the two ends worked out one at a time.
 #[test]
 fn ranges_come_through() {
-    let both =
-        reckoned(&["remover", "--area", "10 .. 12 m2", "--thickness", "3 .. 4 mm", "--waste", "0 %", "--density", "1.2 .. 1.6 kg/L"]);
+    let both = reckoned(&[
+        "remover",
+        "--method",
+        "caustic-paste",
+        "--area",
+        "10 .. 12 m2",
+        "--thickness",
+        "3 .. 4 mm",
+        "--waste",
+        "0 %",
+        "--density",
+        "1.2 .. 1.6 kg/L",
+    ]);
     near(&result(&both, "remover")["low"], 30.0, 1e-6);
     near(&result(&both, "remover")["high"], 12.0 * 1.05 * 4.0, 1e-6);
     near(&result(&both, "by weight")["low"], 36.0, 1e-6);
@@ -135,8 +161,32 @@ fn ranges_come_through() {
 /// US measures in, US measures out; the same job either way. NIST SP 811: 12 m2 is 129.167 sq ft, 3 mm 0.11811 in.
 #[test]
 fn units_follow_the_question() {
-    let metric = reckoned(&["remover", "--area", "12 m2", "--thickness", "3 mm", "--waste", "10 %", "--density", "1.3 kg/L"]);
-    let us = reckoned(&["remover", "--area", "129.16693 ft2", "--thickness", "0.11811024 in", "--waste", "10 %", "--density", "1.3 kg/L"]);
+    let metric = reckoned(&[
+        "remover",
+        "--method",
+        "caustic-paste",
+        "--area",
+        "12 m2",
+        "--thickness",
+        "3 mm",
+        "--waste",
+        "10 %",
+        "--density",
+        "1.3 kg/L",
+    ]);
+    let us = reckoned(&[
+        "remover",
+        "--method",
+        "caustic-paste",
+        "--area",
+        "129.16693 ft2",
+        "--thickness",
+        "0.11811024 in",
+        "--waste",
+        "10 %",
+        "--density",
+        "1.3 kg/L",
+    ]);
     let litres = result(&metric, "remover")["low"].as_f64().expect("a number");
     assert_eq!(result(&us, "remover")["unit"], "gal");
     near(&result(&us, "remover")["low"], litres / 3.785_411_784, 1e-4);
@@ -188,47 +238,43 @@ fn jets_are_held_against_the_rules() {
     finds(&says("asbestos-cement", "60 bar"), "fails", "As high-pressure water");
 }
 
-/// A calcareous host never gets the dose for all of the alkali; a host that is not stated is taken for one.
+/// A host that acid eats is told to begin with the least and what the most could do to it; one that is not stated is taken for one.
 #[test]
 fn lime_is_never_flooded() {
+    let ask = |host: Option<&str>, more: &[&'static str]| {
+        let mut args = vec!["neutraliser", "--area", "1 m2", "--thickness", "3 mm", "--residue", "2 %", "--density", "1.3 kg/L"];
+        args.extend(more);
+        let host = host.map(str::to_owned);
+        args.extend(host.iter().flat_map(|h| ["--substrate", h.as_str()]));
+        reckoned(&args)
+    };
     for host in [Some("limestone"), Some("gypsum-plaster"), None] {
-        let mut args =
-            vec!["neutraliser", "--area", "1 m2", "--thickness", "3 mm", "--residue", "2 %", "--density", "1.3 kg/L", "--strength", "5 %"];
-        if let Some(host) = host {
-            args.extend(["--substrate", host]);
-        }
-        let sheet = reckoned(&args);
-        near(&result(&sheet, "acetic acid for the soluble alkali")["low"], 10.54, 0.01);
-        assert!(
-            !sheet["results"].as_array().expect("results").iter().any(|r| r["name"] == "acetic acid for all of the alkali"),
-            "{sheet:#}"
-        );
+        // 78 g of paste with 10 % of caustic soda: 0.1950 mol.
+        let sheet = ask(host, &["--strength", "5 %", "--caustic", "10 %"]);
+        near(&result(&sheet, "acetic acid for the alkali")["low"], 11.71, 0.01);
+        finds(&sheet, "plain", "begin with the least");
+        // 5 to 15 % leave 7.8 g of caustic soda in doubt, whose acid dissolves 9.76 g of carbonate.
+        finds(&ask(host, &[]), "plain", "could dissolve 9.76 g of carbonate");
     }
-    let hard = reckoned(&[
-        "neutraliser",
-        "--area",
-        "1 m2",
-        "--thickness",
-        "3 mm",
-        "--residue",
-        "2 %",
-        "--density",
-        "1.3 kg/L",
-        "--strength",
-        "5 %",
-        "--substrate",
-        "hard-brick",
-    ]);
-    // 1.256 kg of 5 % wash holds 62.8 g of acid.
-    near(&result(&hard, "acetic acid for all of the alkali")["low"], 62.8, 0.1);
+    let hard = ask(Some("hard-brick"), &[]);
+    assert!(hard["findings"].as_array().expect("findings").is_empty(), "{hard:#}");
+    near(&result(&hard, "acetic acid for the alkali")["high"], 17.56, 0.01);
+}
+
+/// No remover is taken for granted: the method is said, never assumed.
+#[test]
+fn no_method_is_assumed() {
+    let out = ovolo(&["reckon", "remover", "--area", "12 m2"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&out.stderr).contains("--method"), "{out:?}");
 }
 
 #[test]
 fn wrong_input_is_answered_with_what_would_be_right() {
     for (args, wanted) in [
-        (vec!["remover", "--area", "12"], "`12` has no unit; write `12 m2`"),
-        (vec!["remover", "--area", "12 kg"], "a mass where an area is wanted"),
-        (vec!["remover", "--area", "4 .. 3 m2"], "ends below where it begins"),
+        (vec!["remover", "--method", "caustic-paste", "--area", "12"], "`12` has no unit; write `12 m2`"),
+        (vec!["remover", "--method", "caustic-paste", "--area", "12 kg"], "a mass where an area is wanted"),
+        (vec!["remover", "--method", "caustic-paste", "--area", "4 .. 3 m2"], "ends below where it begins"),
         (vec!["vapour", "benzil-alcohol", "--rate", "3 g/h"], "did you mean `benzyl-alcohol`?"),
         (vec!["labour", "hot-iar", "--area", "3 m2"], "did you mean `hot-air`?"),
         (vec!["labour", "open-flame", "--area", "3 m2"], "no rate for open flame"),

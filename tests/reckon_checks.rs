@@ -5,7 +5,7 @@
 
 use crate::support::root;
 use engine::quantity::{self, Unit};
-use engine::reckon::alkali::{self, Acid, Composition};
+use engine::reckon::alkali::{self, Acid};
 use engine::reckon::metal::{self, Amphoteric};
 use engine::reckon::units::{
     Area, Celsius, Conductivity, Density, Flow, Force, Kelvin, Length, Loading, Mass, MassRate, Measure, MolarMass, Molarity, Ph, Pressure,
@@ -85,12 +85,6 @@ fn exactly<T: Measure>(v: T) -> Span<T> {
     Span::exactly(v)
 }
 
-/// The paste of NIOSH ECTB 183-17a (1999): 21 % calcium, 16 % magnesium and 9 % sodium hydroxide.
-fn paste() -> Composition {
-    let share = |p: f64| exactly(Share::percent(p));
-    Composition { naoh: share(9.0), koh: share(0.0), calcium: share(21.0), magnesium: share(16.0) }
-}
-
 fn acid(acid: Acid, naoh: Mass) -> Span<Mass> {
     acid.for_alkali(exactly(naoh) / exactly(alkali::NAOH))
 }
@@ -150,8 +144,7 @@ calculators! {
     "alkali::for_alkali citric-monohydrate" (naoh: Mass) -> Mass acid(Acid::CitricMonohydrate, naoh).low();
     "alkali::for_alkali phosphoric" (naoh: Mass) -> Mass acid(Acid::Phosphoric, naoh).high();
     "alkali::for_alkali oxalic" (naoh: Mass) -> Mass acid(Acid::Oxalic, naoh).low();
-    "alkali::soluble" (m: Mass) -> Ratio Ratio::of(paste().soluble(exactly(m)).low().in_mol());
-    "alkali::total" (m: Mass) -> Ratio Ratio::of(paste().total(exactly(m)).low().in_mol());
+    "alkali::soluble" (m: Mass, naoh: Share) -> Ratio Ratio::of(alkali::soluble(exactly(m), exactly(naoh)).low().in_mol());
     "alkali::saponification_demand" (d: Length, density: Density, binder: Share, value: Share) -> Loading
         alkali::saponification_demand(exactly(d), exactly(density), exactly(binder), exactly(value)).low();
     "alkali::paste_thickness_for" (demand: Loading, naoh: Share, density: Density) -> Length

@@ -12,7 +12,8 @@ pub(crate) fn advise(args: &AdviseArgs, rules: &[PathBuf], output: &mut Output) 
         Ok(ready) => ready,
         Err(exit) => return exit,
     };
-    let advice = engine::explain::advise(&survey, &book, &circumstances);
+    let mut advice = engine::explain::advise(&survey, &book, &circumstances);
+    advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),
         Format::Text => render::text::advice(&advice, &render::Page::new(output, args.all)),

@@ -25,7 +25,8 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
         Ok(found) => found,
         Err(problem) => return refuse(problem, output),
     };
-    let advice = engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    let mut advice = engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),
         Format::Text => render::text::check(&advice, args.explain, &render::Page::new(output, true)),
@@ -57,7 +58,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
             .map(|e| format!("did you mean `{}`?", e.id));
         let known: Vec<&str> = catalogue.ids(EntryKind::Method).collect();
         let all = format!("one of {}", words::list(&known, "or"));
-        let help = said.or_else(|| words::did_you_mean(id, known.iter().copied())).unwrap_or(all);
+        let help = said.or_else(|| catalogue.instead(EntryKind::Method, id)).unwrap_or(all);
         Diagnostic::error(format!("`{id}` is not a method of the catalogue")).help(help)
     })
 }

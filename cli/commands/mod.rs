@@ -42,7 +42,20 @@ fn date(text: &str, output: &mut Output) -> Result<Date, Exit> {
 
 /// The date given, or today's.
 fn date_or_today(given: Option<&str>, output: &mut Output) -> Result<Date, Exit> {
-    given.map_or_else(|| Ok(jiff::ZonedDateTime::now().date()), |text| date(text, output))
+    given.map_or_else(|| Ok(today()), |text| date(text, output))
+}
+
+/// Today; the variable `OVOLO_TODAY` stands for it where a run must not depend on the day.
+fn today() -> Date {
+    let told = std::env::var("OVOLO_TODAY").ok().and_then(|d| d.parse().ok());
+    told.unwrap_or_else(|| jiff::ZonedDateTime::now().date())
+}
+
+/// What changed since the survey was made, up to today or the day that was asked for.
+fn changed_since(survey: &Survey, book: &RuleBook, args: &SurveyArgs) -> Option<Vec<engine::advice::Change>> {
+    let upto = args.date.as_deref().map_or_else(|| Some(today()), |d| d.parse().ok())?;
+    let place = args.place.as_deref().or(survey.place.as_deref());
+    Some(engine::explain::changed(book, place, survey.date?, upto, survey.system))
 }
 
 /// Loads the rule book and the survey, and settles where and when.
@@ -55,6 +68,6 @@ fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<
     let given = args.date.as_deref().map(|text| date(text, output)).transpose()?;
     let book = files::rule_book(rules, output)?;
     let survey = files::survey(&args.survey, &book, output)?;
-    let date = given.or(survey.date).unwrap_or_else(|| jiff::ZonedDateTime::now().date());
+    let date = given.or(survey.date).unwrap_or_else(today);
     Ok((book, survey, Circumstances { place: args.place.clone(), date }))
 }

@@ -54,7 +54,7 @@ pub(crate) fn talk(args: &TalkArgs, rules: &[PathBuf], output: &mut Output) -> E
     let mut session = match Session::new(&book, file, fixed, today, output.width) {
         Ok(session) => session,
         Err(problems) => {
-            problems::show(&problems, output);
+            problems::show_plainly(&problems, output);
             return Exit::Unusable;
         }
     };

@@ -1,6 +1,6 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, condition, departures, ground, holds, law, repeated, short_reason, with};
+use super::shared::{cautions, coats, condition, dated, departures, ground, holds, law, once_released, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -28,6 +28,9 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
     let _ = writeln!(out, "# {}\n\n{}", plain(&advice.survey.title), plain(&law(advice)));
     if let Some(until) = &advice.good_until {
         let _ = writeln!(out, "\nSomething this rests on changes on {until}: ask again from then on.");
+    }
+    for line in dated(advice) {
+        let _ = writeln!(out, "\n{}", plain(&line));
     }
     let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| all || n.status == "applies").collect();
     if !site.is_empty() {
@@ -99,7 +102,13 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
             "can't tell yet" => method.line.clone(),
             "ruled out" | "on hold" => {
                 let (words, notice) = short_reason(method);
-                notice.map_or_else(|| words.clone(), |n| format!("{words} ({})", ground(n)))
+                let why = notice.map_or_else(|| words.clone(), |n| format!("{words} ({})", ground(n)));
+                if method.verdict == "on hold" {
+                    let says: Vec<String> = method.conditions.iter().map(|c| condition(c, method, &mut ground)).collect();
+                    format!("{why}; {}", once_released(method, &says, &super::text::depends(method)))
+                } else {
+                    why
+                }
             }
             _ if !method.conditions.is_empty() => {
                 let says: Vec<String> = method.conditions.iter().map(|c| condition(c, method, &mut ground)).collect();

@@ -9,6 +9,9 @@ pub(crate) const MOST_IN_FULL: usize = 6;
 /// The most cautions shown below one heading before the rest is only counted.
 pub(crate) const MOST_CAUTIONS: usize = 6;
 
+/// The most changes since the survey that are named; the rest is counted.
+const MOST_CHANGES: usize = 6;
+
 /// A notice's ground: `statute: 40 CFR …`.
 pub(crate) fn ground(notice: &Notice) -> String {
     match notice.source.as_str() {
@@ -177,12 +180,54 @@ pub(crate) fn law_of(survey: &SurveyHead) -> String {
     }
 }
 
+/// What is past its re-checking, and what changed since the survey: a line each.
+pub(crate) fn dated(advice: &Advice) -> Vec<String> {
+    let mut lines: Vec<String> = advice
+        .past_review
+        .iter()
+        .map(|p| {
+            let title = p.title.trim_end_matches('.');
+            format!(
+                "Due for re-checking since {}: {title}. It counts as it stands; ask whether it has changed since. ({})",
+                p.review, p.source
+            )
+        })
+        .collect();
+    // What is due and counts was just said.
+    let told = |c: &engine::advice::Change| c.how == "due for re-checking" && advice.past_review.iter().any(|p| p.id == c.id);
+    let changed: Vec<String> = advice
+        .changed
+        .iter()
+        .filter(|c| !told(c))
+        .map(|c| format!("{} ({} from {})", c.title.trim_end_matches('.'), c.how, c.day))
+        .collect();
+    if !changed.is_empty() {
+        let shown = changed.len().min(MOST_CHANGES);
+        let more = if changed.len() > shown { format!("; and {} more", changed.len() - shown) } else { String::new() };
+        lines.push(format!("Changed since the survey was made: {}{more}.", changed[..shown].join("; ")));
+    }
+    lines
+}
+
+/// What a method on hold turns into once it is released; `says` are its conditions and `cases` those by case.
+pub(crate) fn once_released(method: &MethodAdvice, says: &[String], depends: &str) -> String {
+    match method.once_released {
+        Some("suited") => "would suit once released".to_owned(),
+        Some("suited with care") if !says.is_empty() => format!("once released, with care: {}", says.join("; ")),
+        Some("suited with care") => "once released, with care, on conditions that depend on what is found".to_owned(),
+        Some("ruled out") => "would not suit even once released".to_owned(),
+        Some(_) if !method.depends_on.is_empty() => format!("once released, it {depends}"),
+        _ => "what holds once it is released can't be told yet".to_owned(),
+    }
+}
+
 /// A method's verdict against it, short: the heading of the rule that decides, or what it says; and that rule.
 pub(crate) fn short_reason(method: &MethodAdvice) -> (String, Option<&Notice>) {
     match decider(method) {
         Some(notice) => {
             let words = notice.title.clone().unwrap_or_else(|| notice.says.trim_end_matches('.').to_owned());
-            (format!("{words}{}", coats(notice, 0)), Some(notice))
+            let may = if notice.status == "open" { "not known yet, but it may be: " } else { "" };
+            (format!("{may}{words}{}", coats(notice, 0)), Some(notice))
         }
         None => (method.line.clone(), None),
     }

@@ -2,8 +2,8 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, departures, holds, law, repeated, shared_holds, short_reason,
-    with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, dated, departures, holds, law, once_released, repeated,
+    shared_holds, short_reason, with,
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
@@ -36,6 +36,9 @@ pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     w.line(&law(advice));
     if let Some(until) = &advice.good_until {
         w.line(&format!("Something this rests on changes on {until}: ask again from then on."));
+    }
+    for line in dated(advice) {
+        w.line(&line);
     }
     if !holding.is_empty() {
         w.minor("Nothing starts before this is released");
@@ -102,11 +105,14 @@ impl Writer<'_> {
         }
         self.suited(surface);
         self.approaches(surface);
-        let holds: Vec<&Notice> = holds(surface)
-            .into_iter()
-            .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && self.page.all)
-            .collect();
         let waiting = with(surface, &["on hold"]);
+        let every = holds(surface);
+        // Where methods wait and no hold is known to apply, those that may are what they wait for.
+        let open = self.page.all || !waiting.is_empty() && every.iter().all(|n| n.status != "applies");
+        let holds: Vec<&Notice> = every
+            .into_iter()
+            .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && open)
+            .collect();
         if !holds.is_empty() || !waiting.is_empty() {
             self.minor("Has to be released first");
             for hold in &holds {
@@ -115,12 +121,12 @@ impl Writer<'_> {
             if !waiting.is_empty() {
                 for method in waiting.iter().take(3) {
                     let says = self.conditions(method, &method.conditions);
-                    let then = if says.is_empty() {
-                        "would suit once released".to_owned()
-                    } else {
-                        format!("once released, with care: {}", says.join("; "))
-                    };
+                    let then = once_released(method, &says, &depends(method));
                     self.point(&format!("{}{}: {then}", method.title, clears(method, surface.coats.len())));
+                    for case in &method.cases {
+                        let says = self.conditions(method, &case.conditions);
+                        self.out.push_str(&self.page.under(&in_case(case, &says)));
+                    }
                 }
                 if waiting.len() > 3 {
                     let titles: Vec<&str> = waiting[3..].iter().map(|m| m.title.as_str()).collect();
@@ -354,7 +360,7 @@ fn flip(flip: &Flip) -> String {
     format!("{}: {}", flip.title, flip.to)
 }
 
-fn depends(method: &MethodAdvice) -> String {
+pub(super) fn depends(method: &MethodAdvice) -> String {
     if method.depends_on.is_empty() {
         return method.line.clone();
     }
@@ -376,6 +382,9 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         return w.finish(&advice.defers);
     }
     w.line(&law(advice));
+    for line in dated(advice) {
+        w.line(&line);
+    }
     if !proposal.settings.is_empty() {
         w.line(&format!("Set:{}.", settings(&proposal.settings).trim_start_matches(" with")));
     }
@@ -387,6 +396,22 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         for notice in &deciding {
             w.said(notice, all_coats, "");
             w.facts(notice);
+        }
+    }
+    if proposal.verdict == "on hold" {
+        let may: Vec<&Notice> = proposal.reasons.iter().filter(|n| n.ruling == "hold" && n.status == "open").collect();
+        if deciding.is_empty() {
+            w.minor("Why");
+            for notice in may {
+                w.said(notice, all_coats, "");
+            }
+        }
+        w.minor("Once released");
+        let says = w.conditions(proposal, &proposal.conditions);
+        w.point(&once_released(proposal, &says, &depends(proposal)));
+        for case in &proposal.cases {
+            let says = w.conditions(proposal, &case.conditions);
+            w.point(&in_case(case, &says));
         }
     }
     if proposal.verdict == "suited with care" {

@@ -168,7 +168,7 @@ fn reload(session: &mut Session<'_>, store: &mut Store, output: &mut Output) {
         Ok(Some(text)) => match session.reloaded(&name, &text) {
             Ok(()) => output.result("  Read again; `undo` leads back to what this session had.\n"),
             Err(problems) => {
-                crate::problems::show(&problems, output);
+                crate::problems::show_plainly(&problems, output);
                 output.result("  What is in the file now is not a survey; this session goes on with what it had.\n");
             }
         },

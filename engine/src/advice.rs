@@ -22,6 +22,10 @@ pub struct Advice {
     pub rule_book: RuleBookHead,
     /// The first date on which something it rests on changes.
     pub good_until: Option<String>,
+    /// What it rests on that is past the day it was due for re-checking. It stays in force as it stands.
+    pub past_review: Vec<PastReview>,
+    /// What changed between the day of the survey and the day of the advice.
+    pub changed: Vec<Change>,
     /// What is said of the whole site.
     pub site: SiteAdvice,
     /// What is said of each surface.
@@ -34,6 +38,38 @@ pub struct Advice {
     pub departures: Vec<DepartureAdvice>,
     /// Whose word comes first.
     pub defers: String,
+}
+
+/// A rule, presumption or limit that is past the day it was due for re-checking.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct PastReview {
+    /// rule, presumption or limit.
+    pub what: &'static str,
+    /// Its id.
+    pub id: String,
+    /// As it stands in a sentence.
+    pub title: String,
+    /// The day it was due.
+    pub review: String,
+    /// Where it comes from.
+    pub source: String,
+}
+
+/// A rule, presumption or limit that came, went or fell due between two days.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct Change {
+    /// rule, presumption or limit.
+    pub what: &'static str,
+    /// Its id.
+    pub id: String,
+    /// As it stands in a sentence; of a limit with its figure.
+    pub title: String,
+    /// The first day on which it was so.
+    pub day: String,
+    /// came into force, no longer in force, or due for re-checking.
+    pub how: &'static str,
+    /// Where it comes from.
+    pub source: String,
 }
 
 /// The survey advice is about.
@@ -180,6 +216,9 @@ pub struct MethodAdvice {
     /// The coats it clears, from the top, the first being 1; none where that is not known or nothing is to be cleared.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clears: Option<Vec<usize>>,
+    /// For "on hold": the verdict once its hold points are released; conditions and what it depends on are of that verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub once_released: Option<&'static str>,
     /// What it depends on.
     pub depends_on: Vec<Depends>,
     /// For "can't tell yet": one way everything open could turn out so that it suits, and one so that it does not.

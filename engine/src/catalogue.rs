@@ -3,6 +3,7 @@
 use crate::reach::Reach;
 use crate::toml_read::Place;
 use crate::vocabulary::FactId;
+use crate::words;
 use indexmap::IndexMap;
 
 /// Which part of the catalogue.
@@ -77,6 +78,8 @@ pub struct Entry {
     pub title: String,
     /// What people say for it.
     pub says: Vec<String>,
+    /// Ids it had before: a file that still uses one is told the new one.
+    pub was: Vec<String>,
     /// Where its attributes come from.
     pub source: String,
     /// The usual caution of a method.
@@ -162,6 +165,12 @@ impl Catalogue {
     /// The index of an entry.
     pub fn find(&self, kind: EntryKind, id: &str) -> Option<usize> {
         self.entries(kind).get_index_of(id)
+    }
+
+    /// What to write instead of an id that no entry has: the new id of one that was renamed, else a near one.
+    pub fn instead(&self, kind: EntryKind, id: &str) -> Option<String> {
+        let renamed = self.entries(kind).values().find(|e| e.was.iter().any(|w| w == id));
+        renamed.map(|e| format!("it is called `{}` now", e.id)).or_else(|| words::offer(id, self.ids(kind)))
     }
 
     /// The ids of a kind.

@@ -427,18 +427,45 @@ pub enum Rounding {
 
 /// A base value in a unit, rounded so that the shown figure never passes the real one.
 pub fn show_rounded(base: f64, unit: &Unit, rounding: Rounding) -> String {
+    with_unit(rounded(base, unit, rounding, true), unit)
+}
+
+/// A stretch between two values as its two ends; told more finely where rounding would turn them round.
+pub fn show_between(low: f64, high: f64, unit: &Unit) -> (String, String) {
+    let ends = |coarse: bool| (rounded(low, unit, Rounding::Up, coarse), rounded(high, unit, Rounding::Down, coarse));
+    let (from, to) = if ends(true).0 < ends(true).1 { ends(true) } else { ends(false) };
+    (with_unit(from, unit), with_unit(to, unit))
+}
+
+/// A value in a unit, rounded. A figure that somebody wrote in this unit keeps its digits; one that was turned from another unit, or
+/// worked out, has no more than mean something where it is an end that must not be passed.
+fn rounded(base: f64, unit: &Unit, rounding: Rounding, coarse: bool) -> f64 {
     let value = unit.of_base(base);
-    let digits = if unit.dimension == Dimension::TEMPERATURE { 1 } else { digits(value) };
+    let temperature = unit.dimension == Dimension::TEMPERATURE;
+    let fine = if temperature { 1 } else { digits(value) };
+    let written = {
+        let scale = 10_f64.powi(fine);
+        ((value * scale).round() / scale - value).abs() <= value.abs() * 1e-9
+    };
+    let digits = match unit.system {
+        Some(_) if coarse && !written && rounding != Rounding::Nearest => {
+            if temperature {
+                i32::from(value.abs() < 100.0)
+            } else {
+                (1 - value.abs().log10().floor() as i32).clamp(-3, fine)
+            }
+        }
+        _ => fine,
+    };
     let scale = 10_f64.powi(digits);
     let nearest = (value * scale).round() / scale;
     let close = (nearest - value).abs() <= value.abs() * 1e-9;
-    let shown = match rounding {
+    match rounding {
         _ if close => nearest,
         Rounding::Nearest => nearest,
         Rounding::Down => (value * scale).floor() / scale,
         Rounding::Up => (value * scale).ceil() / scale,
-    };
-    with_unit(shown, unit)
+    }
 }
 
 fn digits(value: f64) -> i32 {
@@ -524,6 +551,25 @@ mod tests {
         assert!(read("thick", mm).is_err());
         assert!(read_range("2 .. 0.5 mm", mm).is_err());
         assert_eq!(read_range("0.5 .. 2 mm", mm).unwrap().0.base, 0.5e-3);
+    }
+
+    /// 750 °F is 398.89 °C, 2.8 bar 40.61 psi, 2 m 6.562 ft, 400 psi 27.58 bar (NIST SP 811, appendix B.8): told with what means
+    /// something, and never on the lenient side.
+    #[test]
+    fn what_was_turned_from_another_unit_has_no_more_digits_than_mean_something() {
+        let unit = |name: &str| find_unit(name).unwrap();
+        let shown = |text: &str, like: &str, rounding| show_rounded(base(text, like), unit(like), rounding);
+        assert_eq!(shown("750 F", "C", Rounding::Down), "398 °C");
+        assert_eq!(shown("2.8 bar", "psi", Rounding::Down), "40 psi");
+        assert_eq!(shown("2 m", "ft", Rounding::Up), "6.6 ft");
+        assert_eq!(shown("400 psi", "bar", Rounding::Down), "27 bar");
+        assert_eq!(shown("1100 F", "C", Rounding::Nearest), "593.3 °C");
+        // What was written in the unit keeps its digits.
+        assert_eq!(shown("1.25 m", "m", Rounding::Up), "1.25 m");
+        assert_eq!(shown("403 C", "C", Rounding::Down), "403 °C");
+        // Rounding never turns a stretch round.
+        let (low, high) = (base("12.21 psi", "psi"), base("12.29 psi", "psi"));
+        assert_eq!(show_between(low * 1.000_01, high * 0.999_99, unit("psi")), ("12.22 psi".to_owned(), "12.28 psi".to_owned()));
     }
 
     #[test]

@@ -291,8 +291,13 @@ impl Fact {
                     (false, true) if low.above => format!("{} {}", if year { "after" } else { "above" }, least(low.at)),
                     (false, true) => format!("{} {}", if year { "from" } else { "at least" }, least(low.at)),
                     (false, false) => {
-                        let from = if low.above { format!("above {}", least(low.at)) } else { least(low.at) };
-                        let to = if high.above { most(high.at) } else { format!("below {}", most(high.at)) };
+                        let (from, to) = if year {
+                            (least(low.at), most(high.at))
+                        } else {
+                            quantity::show_between(low.at, high.at, self.unit().for_system(system))
+                        };
+                        let from = if low.above { format!("above {from}") } else { from };
+                        let to = if high.above { to } else { format!("below {to}") };
                         format!("{from} to {to}")
                     }
                 }

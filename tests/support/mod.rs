@@ -69,6 +69,7 @@ pub(crate) fn ovolo(args: &[&str]) -> Output {
         .current_dir(root())
         .env_clear()
         .env("HOME", "/nowhere")
+        .env("OVOLO_TODAY", "2026-11-28")
         .output()
         .expect("the program runs")
 }

@@ -10,8 +10,8 @@ pub(crate) struct RemoverArgs {
     /// Flat area, such as "12 m2" or "10 .. 12 m2"
     #[arg(long)]
     pub(crate) area: Given<Area>,
-    /// Which remover, a method of the catalogue
-    #[arg(long, default_value = "caustic-paste")]
+    /// Which remover, a method of the catalogue, such as solvent-gel
+    #[arg(long)]
     pub(crate) method: String,
     /// Thickness applied, such as "3 .. 4 mm"
     #[arg(long)]
@@ -46,7 +46,7 @@ pub(crate) struct AlkaliArgs {
     /// Thickness of paste put on
     #[arg(long)]
     pub(crate) paste: Option<Given<Length>>,
-    /// Caustic soda in the paste, by weight
+    /// Caustic soda in the paste, by weight; its safety sheet tells
     #[arg(long)]
     pub(crate) caustic: Option<Given<Share>>,
     /// Density of the paste
@@ -73,7 +73,7 @@ pub(crate) struct NeutraliserArgs {
     /// Share of the paste that scraping and rinsing left behind
     #[arg(long)]
     pub(crate) residue: Option<Given<Share>>,
-    /// Caustic soda in the paste, by weight
+    /// Caustic soda in the paste, by weight; its safety sheet tells
     #[arg(long)]
     pub(crate) caustic: Option<Given<Share>>,
     /// Density of the paste

@@ -72,7 +72,10 @@ fn search(book: &RuleBook, word: &str, page: &Page, output: &mut Output) -> Resu
         let entries = EntryKind::ALL.into_iter().flat_map(|k| base.catalogue.ids(k));
         let ids: Vec<&str> =
             facts.chain(entries).chain(base.limits.keys().map(String::as_str)).chain(book.rules.iter().map(|r| r.id.as_str())).collect();
-        let near = words::did_you_mean(word, ids)
+        let renamed = EntryKind::ALL.into_iter().find_map(|k| base.catalogue.entries(k).values().find(|e| e.was.iter().any(|w| w == word)));
+        let near = renamed
+            .map(|e| format!("it is called `{}` now", e.id))
+            .or_else(|| words::did_you_mean(word, ids))
             .unwrap_or_else(|| "`ovolo rules show WORD` looks for a word, such as: ovolo rules show paste".to_owned());
         return Err(refuse(Diagnostic::error(format!("nothing in the rule book is called `{word}`")).help(near), output));
     }

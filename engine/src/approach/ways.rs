@@ -30,7 +30,7 @@ pub(crate) struct Candidate {
 
 impl Candidate {
     pub(crate) fn new(method: usize, judged: &Judged, parts: Vec<Contribution>) -> Self {
-        Self { method, verdict: judged.verdict, after_release: judged.verdict == Verdict::OnHold && !judged.cases.is_empty(), parts }
+        Self { method, verdict: judged.verdict, after_release: judged.released.is_some_and(Verdict::suits), parts }
     }
 }
 
@@ -88,6 +88,8 @@ pub(crate) fn clears(subject: &Subject<'_, '_>, method: usize) -> Option<Vec<usi
 pub(crate) struct MayStay<'a> {
     pub(crate) rows: Vec<&'a Partial>,
     pub(crate) loose: bool,
+    /// Whether that is known, not only possible.
+    pub(crate) certain: bool,
     /// Between what the share that is loose lies.
     pub(crate) share: Option<(f64, f64)>,
 }
@@ -107,13 +109,14 @@ pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
             open.push(partial);
         }
     }
-    let rows = if certain.is_empty() { open } else { certain };
+    let known = !certain.is_empty();
+    let rows = if known { certain } else { open };
     if rows.is_empty() {
         return None;
     }
     let shares = rows.iter().filter_map(|r| book.figures.get(r.share.as_ref()?)).map(|f| (f.low, f.high));
     let share = shares.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-    Some(MayStay { loose: rows.iter().any(|r| r.loose), share, rows })
+    Some(MayStay { certain: known, loose: rows.iter().any(|r| r.loose), share, rows })
 }
 
 impl MayStay<'_> {
@@ -141,15 +144,18 @@ struct Found {
     cost: Vec<i64>,
 }
 
-/// Ways through the stack from the methods that suit; where none leads through, from those that would once their hold
-/// points are released.
+/// Ways through the stack from the methods that suit; where none of them takes anything off, also from those that would suit once
+/// their hold points are released.
 pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<Approach> {
     let suits = Search::new(subject, candidates, false);
     let mut found = suits.all();
-    if found.is_empty() && candidates.iter().any(|c| c.after_release) {
-        found = Search::new(subject, candidates, true).all();
+    if found.iter().all(|f| f.approach.clears == "none") && candidates.iter().any(|c| c.after_release) {
+        let held = Search::new(subject, candidates, true).all();
+        found.extend(held.into_iter().filter(|f| f.approach.on_hold));
     }
-    found.sort_by(|a, b| a.doubtful.cmp(&b.doubtful).then(a.cost.cmp(&b.cost)));
+    // What can be done now comes before what waits to be released.
+    let place = |f: &Found| (f.approach.on_hold, f.doubtful);
+    found.sort_by(|a, b| place(a).cmp(&place(b)).then(a.cost.cmp(&b.cost)));
     found.truncate(MOST);
     found.into_iter().map(|f| f.approach).collect()
 }
@@ -195,14 +201,14 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     /// A verdict on keeping what is left of a surface.
     fn keeping(&self, subject: &Subject<'_, '_>, keeper: usize) -> Option<(Verdict, Judged)> {
         let judged = subject.judge(keeper, &subject.force.method(keeper, None, &[]));
-        let fits = judged.verdict.suits() || self.held && judged.verdict == Verdict::OnHold && !judged.cases.is_empty();
+        let fits = judged.verdict.suits() || self.held && judged.released.is_some_and(Verdict::suits);
         fits.then_some((judged.verdict, judged))
     }
 
     /// Everything stays as it is.
     fn leaving(&self) -> Vec<Found> {
-        // Where something may be loose it comes off first.
-        if self.stay.as_ref().is_some_and(|s| s.loose) && self.subject.known.listed {
+        // Where something is loose it comes off first; where it only may be, leaving all of it stays a way.
+        if self.stay.as_ref().is_some_and(|s| s.loose && s.certain) && self.subject.known.listed && !self.takers.is_empty() {
             return Vec::new();
         }
         let mut found = Vec::new();

@@ -88,20 +88,25 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
         ask_next.extend(more);
     }
     let departures = departures(survey, force);
+    let changed = survey.date.map(|day| super::dates::changed(book, place, day, force.date, survey.system)).unwrap_or_default();
     let (survey, rule_book) = heads(survey, force, place);
-    Advice {
+    let mut advice = Advice {
         advice: 1,
         engine: env!("CARGO_PKG_VERSION"),
         survey,
         rule_book,
         good_until: force.good_until.map(|d| d.to_string()),
+        past_review: Vec::new(),
+        changed,
         site,
         surfaces,
         ask_next,
         cannot_matter,
         departures,
         defers: DEFERS.to_owned(),
-    }
+    };
+    advice.past_review = super::dates::past_review(force, &subjects, &advice);
+    advice
 }
 
 /// What advice is about, and what it rests on.
@@ -321,6 +326,7 @@ fn method_advice(
         conditions,
         cases,
         clears: ways::clears(teller.subject, method),
+        once_released: judged.released.map(Verdict::words),
         depends_on,
         completions,
         flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),
@@ -406,15 +412,32 @@ fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
         Verdict::Suited => "nothing in the rule book speaks against it".to_owned(),
         Verdict::SuitedWithCare if advice.conditions.is_empty() => "suits, but the conditions depend on what is found".to_owned(),
         Verdict::SuitedWithCare => advice.conditions.iter().map(|c| c.says.clone()).collect::<Vec<_>>().join("; "),
-        Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), |n| n.says.clone()),
+        Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), as_far_as_known),
         Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
         Verdict::CantTellYet => {
             let parts: Vec<String> =
                 advice.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
             format!("depends on {}", parts.join("; "))
         }
-        Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), |n| n.says.clone()),
+        Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), as_far_as_known),
     }
+}
+
+/// What a notice says; where it is not known whether it applies, that stands before it.
+fn as_far_as_known(notice: &Notice) -> String {
+    if notice.status == "applies" { notice.says.clone() } else { format!("Not known yet, but it may be so: {}", notice.says) }
+}
+
+/// What an "on hold" turns into once it is released, in a sentence; nothing for other verdicts.
+fn once_released(advice: &MethodAdvice) -> Option<String> {
+    let word = advice.once_released?;
+    Some(match word {
+        "suited" => "Once released it would suit".to_owned(),
+        "suited with care" if advice.cases.is_empty() => return None,
+        "suited with care" => "Once released it would suit, on conditions that depend on what is found".to_owned(),
+        "ruled out" => "Once released it would still not suit".to_owned(),
+        _ => "Once released it could suit or not".to_owned(),
+    })
 }
 
 /// The verdict in a paragraph.
@@ -435,9 +458,13 @@ fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
             add(instead.clone());
         }
     }
+    if let Some(then) = once_released(advice) {
+        add(then);
+    }
     if !advice.conditions.is_empty() {
         let says: Vec<&str> = advice.conditions.iter().map(|c| c.says.as_str()).collect();
-        add(format!("It suits on these conditions: {}", words::list(&says, "and")));
+        let then = if advice.once_released.is_some() { "Once released it would suit" } else { "It suits" };
+        add(format!("{then} on these conditions: {}", words::list(&says, "and")));
     }
     for case in &advice.cases {
         let found: Vec<String> = case.found.iter().map(|f| format!("{} is {}", f.fact, f.to)).collect();

@@ -2,6 +2,7 @@
 
 mod ask;
 mod assemble;
+mod dates;
 mod flips;
 mod outlook;
 mod show;
@@ -10,6 +11,7 @@ mod weigh;
 
 pub use assemble::{Circumstances, advise, check, look};
 pub(crate) use assemble::{heads, notices, prefers, tried};
+pub use dates::changed;
 pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};
 pub(crate) use show::Teller;
 pub(crate) use trace::lines;

@@ -140,6 +140,7 @@ impl<'b> Teller<'_, 'b, '_> {
                 }
                 None => "stated".to_owned(),
             },
+            Some(How::Presumed(p)) if self.book().presumptions[p].finding => self.found(var, p, settings),
             Some(How::Presumed(p)) => format!("presumed ({})", self.book().presumptions[p].id),
             Some(How::Proposed) => "proposed".to_owned(),
             Some(How::Supposed) => "supposed".to_owned(),
@@ -148,6 +149,25 @@ impl<'b> Teller<'_, 'b, '_> {
                 _ => "open".to_owned(),
             },
         }
+    }
+
+    /// How a fact is known that follows from what was measured or tried: by what, where that is said.
+    fn found(&self, var: Var, presumption: usize, settings: &Slots) -> String {
+        let coat = if let Var::Fact(_, c) | Var::Choice(_, _, c) = var { usize::from(c) } else { 0 };
+        let mut seen = Vec::new();
+        if let Some(ready) = self.subject.force.presumptions.iter().find(|r| r.rule == presumption) {
+            walk(&ready.tree, &self.subject.view(coat, settings, None), Some(&mut seen));
+        }
+        let stated = |v: &&Var| self.subject.slot(**v, settings).is_some_and(|s| s.how == How::Stated);
+        let told: Vec<String> = seen
+            .iter()
+            .filter(stated)
+            .map(|v| {
+                let by = self.stated(*v).and_then(|s| s.by.as_deref()).map(|b| format!(" by {b}")).unwrap_or_default();
+                format!("{} {}{by}", self.title(*v), self.known(*v, settings))
+            })
+            .collect();
+        if told.is_empty() { "found".to_owned() } else { format!("found: {}", words::list(&told, "and")) }
     }
 
     pub(crate) fn read(&self, var: Var, settings: &Slots) -> FactRead {

@@ -2,6 +2,7 @@
 
 pub(crate) mod in_force;
 pub(crate) mod know;
+mod law;
 pub(crate) mod rank;
 pub(crate) mod solve;
 pub(crate) mod solve_one;
@@ -16,6 +17,8 @@ use in_force::{InForce, Ready};
 use know::{How, Slot, Slots, SurfaceKnown};
 use solve::{Boxes, Nature, Region};
 use walk::{Domain, Finding, Var, View, Way, walk};
+
+pub(crate) use law::binds;
 
 /// What is said of a method on a surface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -82,6 +85,9 @@ pub(crate) struct Judged {
     pub(crate) good: Option<Vec<(Var, Domain)>>,
     /// The burden of the conditions.
     pub(crate) burden: f64,
+    /// For "on hold": the verdict once every hold is released; conditions and examples are of that verdict. `None` where the bound of
+    /// the search was reached.
+    pub(crate) released: Option<Verdict>,
 }
 
 /// What is known, for one surface, with the means to judge it.
@@ -143,7 +149,7 @@ impl<'b, 'i> Subject<'b, 'i> {
     /// Walks one rule over whatever coats it is about.
     pub(crate) fn look(&self, ready: &Ready, method: &Slots, mut seen: Option<&mut Vec<Var>>) -> Vec<Found> {
         let rule = &self.force.book.rules[ready.rule];
-        let one = |coat: usize, seen: Option<&mut Vec<Var>>| walk(&ready.tree, &self.view(coat, method, rule.released_by), seen);
+        let one = |coat: usize, seen: Option<&mut Vec<Var>>| self.walked(ready, coat, method, seen);
         if !rule.scope.coat {
             return vec![Found { rule: ready.rule, coats: Vec::new(), finding: one(0, seen) }];
         }
@@ -154,6 +160,26 @@ impl<'b, 'i> Subject<'b, 'i> {
         }
         let Some(finding) = findings.into_iter().reduce(both) else { return Vec::new() };
         vec![Found { rule: ready.rule, coats: coats.collect(), finding }]
+    }
+
+    /// Walks one rule, seen from one coat. What is only presumed unlocks nothing: see [`law`].
+    pub(crate) fn walked(&self, ready: &Ready, coat: usize, method: &Slots, seen: Option<&mut Vec<Var>>) -> Finding {
+        let rule = &self.force.book.rules[ready.rule];
+        let view = self.view(coat, method, rule.released_by);
+        if !law::binds(rule) && rule.released_by.is_none() {
+            return walk(&ready.tree, &view, seen);
+        }
+        let mut own = Vec::new();
+        let finding = walk(&ready.tree, &view, Some(&mut own));
+        let finding = law::unlocked_by_nothing(self, ready, coat, method, &own, finding);
+        if let Some(seen) = seen {
+            for var in own {
+                if !seen.contains(&var) {
+                    seen.push(var);
+                }
+            }
+        }
+        finding
     }
 
     /// Judges a method.
@@ -178,7 +204,7 @@ impl<'b, 'i> Subject<'b, 'i> {
 
     /// Decides the verdict from the rule-outs and holds that can apply.
     fn decide(&self, method: usize, against: Vec<Found>, settings: &Slots) -> Judged {
-        let nature = Natural { subject: self, settings };
+        let nature = Natural { subject: self, settings, opened: law::opened(self, settings, &against) };
         let ways = against.iter().enumerate().flat_map(|(i, f)| f.finding.applies.iter().map(move |w| (i, w)));
         let boxes = Boxes::new(ways, &nature);
         let free_standing = boxes.variables.iter().any(|v| matches!(v.var, Var::Test(..)));
@@ -192,6 +218,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             bad: None,
             good: None,
             burden: 0.0,
+            released: None,
         };
         judged.verdict = judged.work_out(self.force).unwrap_or_else(|()| {
             judged.bounded = true;
@@ -235,11 +262,20 @@ fn both(a: Finding, b: Finding) -> Finding {
 struct Natural<'a, 'b, 'i> {
     subject: &'a Subject<'b, 'i>,
     settings: &'a Slots,
+    /// Presumed facts that some rule of law takes as open.
+    opened: Vec<Var>,
 }
 
 impl Nature for Natural<'_, '_, '_> {
     fn universe(&self, var: Var) -> Domain {
         match (var, self.subject.slot(var, self.settings).map(|s| &s.known)) {
+            (Var::Fact(f, _), Some(_)) if self.opened.contains(&var) => {
+                match self.subject.base().vocabulary.get(f).anything(&self.subject.base().catalogue) {
+                    Known::Num(r) => Domain::Num(r),
+                    Known::Bits(b) => Domain::Bits(b),
+                    Known::Several { .. } => Domain::Bits(flag::EITHER),
+                }
+            }
             (Var::Fact(..), Some(Known::Bits(b))) => Domain::Bits(*b),
             (Var::Fact(..), Some(Known::Num(r))) => Domain::Num(r.clone()),
             _ => Domain::Bits(flag::EITHER),
@@ -280,12 +316,10 @@ impl Judged {
             return Ok(Verdict::RuledOut);
         }
         let Some(good) = self.boxes.outside(&all, &|_| true)? else {
-            // What it would take once released.
-            let released = Boxes { boxes: self.boxes.boxes.iter().filter(|b| rule_outs(b)).cloned().collect(), ..self.boxes.clone() };
-            if let Ok(Some(region)) = released.conditions(&all) {
-                self.burden = released.burden(&region, &all);
-                self.cases = vec![self.case(&region, &all)];
-            }
+            let released = self.without_holds(force);
+            let held = std::mem::replace(&mut self.boxes, released);
+            self.released = self.work_out(force).ok();
+            self.boxes = held;
             return Ok(Verdict::OnHold);
         };
         if let Some(bad) = self.boxes.hopeless(&all)? {
@@ -304,6 +338,22 @@ impl Judged {
             self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
         }
         Ok(Verdict::SuitedWithCare)
+    }
+
+    /// The boxes of the rule-outs alone, with every fact that releases a hold taken as yes.
+    fn without_holds(&self, force: &InForce<'_>) -> Boxes {
+        let holds = self.against.iter().filter(|f| force.ruling(f.rule) == Ruling::Hold);
+        let releasing: Vec<FactId> = holds.filter_map(|f| force.book.rules[f.rule].released_by).collect();
+        let releases = |v: usize| matches!(self.boxes.variables[v].var, Var::Fact(f, _) if releasing.contains(&f));
+        let yes = |v: usize, set: u128| matches!(self.boxes.domain(v, set), Domain::Bits(b) if b & flag::YES != 0);
+        let mut boxes = Vec::new();
+        for b in self.boxes.boxes.iter().filter(|b| self.ruling(force, b.from) == Ruling::RuleOut) {
+            if b.sides.iter().all(|(v, set)| !releases(*v) || yes(*v, *set)) {
+                let sides = b.sides.iter().filter(|(v, _)| !releases(*v)).copied().collect();
+                boxes.push(solve::Boxed { from: b.from, sides });
+            }
+        }
+        Boxes { boxes, ..self.boxes.clone() }
     }
 
     /// Moves a hopeless example as near to a good one as it will go, so that what differs is what matters.

@@ -65,7 +65,7 @@ fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], prob
     let method = keys.text(problems, "method").and_then(|id| {
         let found = base.catalogue.find(crate::catalogue::EntryKind::Method, id);
         if found.is_none() {
-            let help = words::did_you_mean(id, base.catalogue.ids(crate::catalogue::EntryKind::Method));
+            let help = base.catalogue.instead(crate::catalogue::EntryKind::Method, id);
             problems.borrow_mut().push(keys.place().error(format!("there is no method `{id}`")).maybe_help(help));
         }
         found

@@ -57,6 +57,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 keys.finish(problems);
             }
         }
+        renamed_once(base, kind, problems);
         if base.catalogue.entries(kind).len() > MOST_CHOICES {
             problems.borrow_mut().push(crate::diagnostic::Diagnostic::error(format!(
                 "the catalogue has more than {MOST_CHOICES} entries of kind {}",
@@ -68,6 +69,21 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
     }
 }
 
+/// An id that an entry had before is nobody's now, and was only one entry's: else it could not be told what to write instead.
+fn renamed_once(base: &Base, kind: EntryKind, problems: &Problems) {
+    let entries = base.catalogue.entries(kind);
+    for (at, entry) in entries.values().enumerate() {
+        for was in &entry.was {
+            let taken = base.catalogue.find(kind, was).map(|i| &entries[i]);
+            let shared = entries.values().skip(at + 1).find(|e| e.was.contains(was));
+            if let Some(other) = taken.or(shared) {
+                let message = format!("`{}` was `{was}` before, and so is or was `{}`", entry.id, other.id);
+                problems.borrow_mut().push(entry.declared.error(message).help("an old id leads to one entry"));
+            }
+        }
+    }
+}
+
 fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, problems: &Problems) -> Option<(String, Entry)> {
     let id = keys.need_text(problems, "id")?.to_owned();
     if !id.starts_with(|c: char| c.is_ascii_lowercase()) || !id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-') {
@@ -75,6 +91,7 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
     }
     let title = keys.need_text(problems, "title").unwrap_or(&id).to_owned();
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+    let was = keys.texts(problems, "was").iter().map(|(t, _)| (*t).to_owned()).collect();
     let source = need_source(keys, problems);
     let cautions = keys.text(problems, "cautions").map(str::to_owned);
     let mut settings = IndexMap::new();
@@ -101,7 +118,7 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
     let pack = topic.pack.name.clone();
-    Some((id.clone(), Entry { id, title, says, source, cautions, settings, attributes, pack, declared: keys.place() }))
+    Some((id.clone(), Entry { id, title, says, was, source, cautions, settings, attributes, pack, declared: keys.place() }))
 }
 
 fn setting(base: &Base, fact: FactId, item: Item<'_>, problems: &Problems) -> Option<Reach> {
@@ -223,7 +240,7 @@ fn read_line(pack: &PackInfo, keys: &Keys<'_>, across: bool, base: &mut Base, pr
     let (rows, columns) = (base.catalogue.grids[index].rows, base.catalogue.grids[index].columns);
     let (own, other) = if across { (columns, rows) } else { (rows, columns) };
     let Some(own_index) = base.catalogue.find(own, entry) else {
-        let help = words::did_you_mean(entry, base.catalogue.ids(own));
+        let help = base.catalogue.instead(own, entry);
         problems.borrow_mut().push(keys.place().error(format!("there is no {} `{entry}`", own.word())).maybe_help(help));
         return;
     };
@@ -239,7 +256,7 @@ fn read_line(pack: &PackInfo, keys: &Keys<'_>, across: bool, base: &mut Base, pr
     };
     for (name, place, item) in cells.all() {
         let Some(other_index) = base.catalogue.find(other, name) else {
-            let help = words::did_you_mean(name, base.catalogue.ids(other));
+            let help = base.catalogue.instead(other, name);
             problems.borrow_mut().push(place.error(format!("there is no {} `{name}`", other.word())).maybe_help(help));
             continue;
         };

@@ -28,6 +28,8 @@ pub struct Presumption {
     pub basis: Basis,
     /// Facts of the same subject on which it waits: it applies only while none of them is stated.
     pub unstated: Vec<FactId>,
+    /// Whether it reads what was measured or tried: its value is then told as found, not as presumed.
+    pub finding: bool,
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
@@ -91,6 +93,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
             problems.borrow_mut().push(place.error(format!("`{id}` is not a fact")).maybe_help(words::did_you_mean(id, ids)));
         }
     }
+    let finding = keys.flag(problems, "finding").unwrap_or(false);
     let value = keys.get("value");
     if value.is_none() {
         keys.missing(problems, "value");
@@ -128,6 +131,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         because: common.because,
         basis: common.basis,
         unstated,
+        finding,
         source: common.source,
         place: common.place,
         period: common.period,

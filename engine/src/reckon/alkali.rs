@@ -12,10 +12,6 @@ use crate::words;
 pub const NAOH: MolarMass = MolarMass::g_per_mol(39.997);
 /// Potassium hydroxide.
 pub const KOH: MolarMass = MolarMass::g_per_mol(56.106);
-/// Calcium hydroxide: two alkali equivalents a mole.
-pub const CALCIUM_HYDROXIDE: MolarMass = MolarMass::g_per_mol(74.093);
-/// Magnesium hydroxide: two alkali equivalents a mole.
-pub const MAGNESIUM_HYDROXIDE: MolarMass = MolarMass::g_per_mol(58.320);
 /// Calcium carbonate.
 pub const CALCIUM_CARBONATE: MolarMass = MolarMass::g_per_mol(100.087);
 /// Sodium carbonate.
@@ -93,32 +89,11 @@ impl Acid {
     }
 }
 
-/// What a paste holds, by weight.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Composition {
-    /// Sodium hydroxide.
-    pub naoh: Span<Share>,
-    /// Potassium hydroxide.
-    pub koh: Span<Share>,
-    /// Calcium hydroxide.
-    pub calcium: Span<Share>,
-    /// Magnesium hydroxide.
-    pub magnesium: Span<Share>,
-}
-
-impl Composition {
-    /// Alkali that dissolves at once: sodium and potassium hydroxide.
-    pub fn soluble(&self, paste: Span<Mass>) -> Span<Amount> {
-        let of = |share: Span<Share>, molar: MolarMass| paste * share / Span::exactly(molar);
-        of(self.naoh, NAOH) + of(self.koh, KOH)
-    }
-
-    /// All alkali, with the slow reserve of lime and magnesia (two equivalents a mole).
-    pub fn total(&self, paste: Span<Mass>) -> Span<Amount> {
-        let two = Span::exactly(Ratio::of(2.0));
-        let of = |share: Span<Share>, molar: MolarMass| paste * share / Span::exactly(molar) * two;
-        self.soluble(paste) + of(self.calcium, CALCIUM_HYDROXIDE) + of(self.magnesium, MAGNESIUM_HYDROXIDE)
-    }
+/// Alkali that a mass of paste brings with its caustic soda.
+///
+/// What else a paste may hold is not counted: its safety sheet tells.
+pub fn soluble(paste: Span<Mass>, naoh: Span<Share>) -> Span<Amount> {
+    paste * naoh / Span::exactly(NAOH)
 }
 
 /// Caustic soda that the binder of old oil paint uses up, on an area.
@@ -205,7 +180,7 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.find(standing, says, None);
     }
     sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
-    desk.remark(&mut sheet, &["only-oil-saponifies", "dwell-not-stoichiometry"]);
+    desk.remark(&mut sheet, &["paste-strength-assumed", "only-oil-saponifies", "dwell-not-stoichiometry"]);
     Ok(sheet)
 }
 
@@ -230,7 +205,7 @@ pub struct NeutraliserAsk {
     pub substrate: Option<String>,
 }
 
-/// The acid wash after an alkaline paste: two bounds, and never more than the soluble alkali on a host that acid eats.
+/// The acid wash after an alkaline paste, and what too much of it would do to a host that acid eats.
 ///
 /// # Errors
 /// Where something needed is missing, a name is unknown or the rule book lacks a figure.
@@ -245,7 +220,7 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         Some(id) => {
             let catalogue = &desk.book.base.catalogue;
             let at = catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
-                let help = words::offer(id, catalogue.ids(EntryKind::Substrate)).unwrap_or_default();
+                let help = catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
                 format!("`{id}` is not a substrate of the catalogue; {help}")
             })?;
             let is = |name: &str| catalogue.attribute(EntryKind::Substrate, at, name) == Some(AttributeValue::Flag(true));
@@ -257,54 +232,43 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
     let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-paste")?;
     let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), "paste-left-behind")?;
     let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
-    let composition = Composition {
-        naoh: desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?,
-        koh: Span::exactly(Share::of(0.0)),
-        calcium: desk.figure(&mut sheet, "paste-calcium-hydroxide")?,
-        magnesium: desk.figure(&mut sheet, "paste-magnesium-hydroxide")?,
-    };
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
     let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), "acid-wash-strength")?;
     let solution = desk.figure::<Density>(&mut sheet, "acid-wash-density")?;
     let left = area * thickness * density * residue;
-    let (soluble, total) = (composition.soluble(left), composition.total(left));
-    let wash = |alkali| {
-        let acid = acid.for_alkali(alkali);
-        (acid, acid / strength.rising(|s| Ratio::of(s.value())) / solution)
-    };
-    let (acid_soluble, wash_soluble) = wash(soluble);
-    let (acid_total, wash_total) = wash(total);
+    let alkali = soluble(left, naoh);
+    let dose = acid.for_alkali(alkali);
     sheet.result("paste left behind", left, "kg");
-    sheet.result("soluble alkali in it", soluble, "mol");
-    sheet.result("all alkali in it, with the slow reserve", total, "mol");
-    sheet.result(format!("{} acid for the soluble alkali", acid.word()), acid_soluble, "g");
-    sheet.result("that is so much wash", wash_soluble, "L");
+    sheet.result("alkali in it", alkali, "mol");
+    sheet.result(format!("{} acid for the alkali", acid.word()), dose, "g");
+    sheet.result("that is so much wash", dose / strength.rising(|s| Ratio::of(s.value())) / solution, "L");
     let lime = host.is_none_or(|(calcareous, gypsum, _, plaster)| calcareous || gypsum || plaster);
     if lime {
-        let spare = total - soluble;
-        let eaten = carbonate_dissolved(Span::between(Amount::mol(spare.low().in_mol().max(0.0)), spare.high()));
+        // Acid dosed for the most alkali there can be, where there is the least.
+        let spare = alkali.high().in_mol() - alkali.low().in_mol();
+        let eaten = carbonate_dissolved(Span::exactly(Amount::mol(spare.max(0.0))));
         let what = if host.is_some() { "This host is eaten by acid" } else { "The substrate is not stated and may be one that acid eats" };
+        let risk = if spare > 0.0 {
+            format!(" The most of that range, where the least would do, could dissolve {} of carbonate.", sheet.say(eaten.high(), "g"))
+        } else {
+            String::new()
+        };
         sheet.find(
             Standing::Plain,
-            format!(
-                "{what}: dose for the soluble alkali only, in small dabs, and rinse. A wash for all of the alkali could dissolve {} of carbonate.",
-                sheet.say(eaten.high(), "g")
-            ),
+            format!("{what}: begin with the least, in small dabs, rinse, and read the pH before any more.{risk}"),
             None,
         );
         desk.remark(&mut sheet, &["never-flood-lime"]);
-    } else {
-        sheet.result(format!("{} acid for all of the alkali", acid.word()), acid_total, "g");
-        sheet.result("that is so much wash at most", wash_total, "L");
     }
     if host.is_some_and(|(_, gypsum, ..)| gypsum) {
-        let (attacked, sulphate) = gypsum_attacked(soluble * Span::exactly(NAOH));
+        let (attacked, sulphate) = gypsum_attacked(alkali * Span::exactly(NAOH));
         sheet.result("gypsum the alkali left can attack", attacked, "g");
         sheet.result("sodium sulphate that can come of it", sulphate, "g");
     } else if host.is_none_or(|(_, _, porous, _)| porous) {
-        sheet.result("washing soda that can come of it if it stays", carbonate_left(soluble * Span::exactly(NAOH)), "g");
+        sheet.result("washing soda that can come of it if it stays", carbonate_left(alkali * Span::exactly(NAOH)), "g");
     }
-    sheet.formula("alkali = area x thickness x density x share left x composition / molar mass (IUPAC atomic masses, from memory); one proton for each hydroxide");
-    desk.remark(&mut sheet, &["scrape-and-rinse-first", "acid-into-water", "ph-after-drying"]);
+    sheet.formula("alkali = area x thickness x density x share left x caustic soda / 39.997 g/mol (IUPAC atomic masses, from memory); one proton for each hydroxide");
+    desk.remark(&mut sheet, &["paste-strength-assumed", "scrape-and-rinse-first", "acid-into-water", "ph-after-drying"]);
     if acid == Acid::Oxalic {
         desk.remark(&mut sheet, &["oxalic-is-poisonous"]);
     }

@@ -9,7 +9,6 @@ use crate::quantity;
 use crate::reach::Reach;
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
 use crate::vocabulary::{About, Known};
-use crate::words;
 
 /// Width of a fan at a distance: 2 d tan(a/2); the angle in degrees.
 ///
@@ -128,7 +127,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), String> {
     let base = &desk.book.base;
     let substrate = base.catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
-        let help = words::offer(id, base.catalogue.ids(EntryKind::Substrate)).unwrap_or_default();
+        let help = base.catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
         format!("`{id}` is not a substrate of the catalogue; {help}")
     })?;
     sheet.given_text("substrate", base.catalogue.entries(EntryKind::Substrate)[substrate].title.clone(), Some("given".to_owned()));

@@ -4,7 +4,6 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Measure, Ratio, Share, Time, WorkRate};
 use crate::catalogue::EntryKind;
-use crate::words;
 
 /// Hours of attended work of one person: area over rate, longer on detail, with setting up and clearing away on top.
 pub fn attended(area: Span<Area>, rate: Span<WorkRate>, detail: Span<Ratio>, set_up: Span<Share>) -> Span<Time> {
@@ -47,7 +46,7 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let catalogue = &desk.book.base.catalogue;
     let method = catalogue.find(EntryKind::Method, &ask.method).ok_or_else(|| {
-        let help = words::did_you_mean(&ask.method, catalogue.ids(EntryKind::Method)).unwrap_or_default();
+        let help = catalogue.instead(EntryKind::Method, &ask.method).unwrap_or_default();
         format!("`{}` is not a method of the catalogue; {help}", ask.method)
     })?;
     let entry = &catalogue.entries(EntryKind::Method)[method];

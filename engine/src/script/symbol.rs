@@ -207,7 +207,10 @@ fn set_of(base: &SharedBase, pick: &Pick, word: &str) -> Result<u128, Raised> {
     };
     match ids.iter().position(|id| *id == word) {
         Some(index) => Ok(1 << index),
-        None => unknown(ids),
+        None => match entry_kind(base, pick.who).and_then(|kind| base.catalogue.instead(kind, word)) {
+            Some(help) => Err(raise(Fault::new(format!("`{}` is never \"{word}\"", pick.name)).help(Some(help)))),
+            None => unknown(ids),
+        },
     }
 }
 

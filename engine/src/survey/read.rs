@@ -280,7 +280,7 @@ impl Reader<'_> {
         let found = self.base.catalogue.find(EntryKind::Method, id);
         if found.is_none() {
             let place = keys.get("method").map_or_else(|| keys.place(), |i| i.place());
-            let help = words::offer(id, self.base.catalogue.ids(EntryKind::Method));
+            let help = self.base.catalogue.instead(EntryKind::Method, id);
             self.fault(&place, format!("`{id}` is not a method of the catalogue"), help);
         }
         found

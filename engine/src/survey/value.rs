@@ -58,7 +58,11 @@ fn one_choice(text: &str, id: FactId, base: &Base) -> Result<u128, Wrong> {
         };
         says.iter().any(|s| s.eq_ignore_ascii_case(text)) || fact.choice_title(*i, &base.catalogue).eq_ignore_ascii_case(text)
     });
-    let help = said.map(|i| format!("did you mean `{}`?", ids[i])).or_else(|| words::offer(text, ids.iter().copied()));
+    let near = || match &fact.kind {
+        FactKind::Entry(kind) => base.catalogue.instead(*kind, text),
+        _ => words::offer(text, ids.iter().copied()),
+    };
+    let help = said.map(|i| format!("did you mean `{}`?", ids[i])).or_else(near);
     let what = match fact.kind {
         FactKind::Entry(kind) => format!("`{text}` is not a {} of the catalogue", kind.word()),
         _ => format!("`{}` cannot be `{text}`", fact.id),

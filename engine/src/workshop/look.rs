@@ -205,6 +205,15 @@ impl<'b> Look<'b, '_> {
         if !self.book.cases.iter().any(named) {
             self.warn(at, format!("the presumption `{id}` has no worked case"), format!("add a [[case]] with says = [\"{id}\"]"));
         }
+        for (rule, why) in super::presumed::unlocked(self.book, presumption) {
+            let message = format!("the presumption `{id}` would silence `{}`, {why}", rule.id);
+            self.warn(
+                at,
+                message,
+                "a presumption unlocks nothing, so the rule stays open there until the fact is stated: let it read a fact that nothing \
+                 presumes, or give the presumption a ground of law",
+            );
+        }
         for other in self.book.presumptions.iter().filter(|p| p.fact == presumption.fact && p.id != presumption.id) {
             let first = (other.basis, &other.id) < (presumption.basis, id);
             let placed = other.place.is_empty() || other.place == presumption.place;

@@ -3,6 +3,7 @@
 mod grades;
 pub mod look;
 mod overlap;
+mod presumed;
 mod rows;
 mod schema;
 mod schema_more;

@@ -307,6 +307,7 @@ fn topic(book: &RuleBook) -> Value {
             key("because", text("why it is presumed")),
             key("place", texts("where it holds")),
             key("unstated", texts("facts that must not be stated")),
+            key("finding", flag("it reads what was measured or tried: its value is told as found, not as presumed")),
         ]),
         &["id", "fact", "value", "when", "because", "source"],
     );
@@ -407,6 +408,7 @@ fn entry(book: &RuleBook, kind: EntryKind) -> Value {
         key("id", text("kebab-case")),
         key("title", text("lower case, as it stands in a sentence")),
         key("says", texts("words people use")),
+        key("was", texts("ids it had before: files that still use one are told the new one")),
         key("source", text("where its description comes from")),
     ];
     let mut required = vec!["id", "title", "source"];
