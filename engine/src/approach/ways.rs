@@ -341,6 +341,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             clears,
             on_hold: steps.iter().any(|s| s.verdict == Verdict::OnHold.words()),
             steps,
+            provided: Vec::new(),
             weighed,
             brief: Vec::new(),
         };

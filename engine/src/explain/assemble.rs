@@ -4,8 +4,8 @@ use super::ask::{self, Standing};
 use super::flips::{Again, flips};
 use super::show::Teller;
 use crate::advice::{
-    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, MethodAdvice, Notice, PackHead,
-    Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, Lead, MethodAdvice, Notice,
+    PackHead, Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
 use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
@@ -236,6 +236,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         name: teller.survey.surfaces[index].name.clone(),
         coats: coats(teller),
         methods,
+        lead: Lead { first: "look", ..Lead::default() },
         approaches,
         proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some(), effort)).collect(),
         notices: notices(teller, general, None, &Vec::new()),
@@ -323,6 +324,7 @@ fn method_advice(
         clears: ways::clears(teller.subject, method),
         depends_on,
         completions,
+        provided: Vec::new(),
         flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),
         rests_on: rests,
         rank: Rank {
