@@ -13,6 +13,7 @@ mod exercise;
 mod exhaustive;
 mod functions;
 mod keeping;
+mod leads;
 mod listening;
 mod presumed;
 mod properties;

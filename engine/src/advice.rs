@@ -173,12 +173,70 @@ pub struct SurfaceAdvice {
     pub coats: Vec<CoatAdvice>,
     /// Methods in rank order.
     pub methods: Vec<MethodAdvice>,
-    /// Ways through the whole stack, best first.
+    /// What comes first, in short.
+    pub lead: Lead,
+    /// Ways through the whole stack, the lead first; empty only where nothing may be done.
     pub approaches: Vec<Approach>,
     /// What the survey proposes.
     pub proposals: Vec<MethodAdvice>,
     /// Notices that are about no one method.
     pub notices: Vec<Notice>,
+}
+
+/// What comes first on a surface: the lead in short. The way itself is the first of the approaches.
+#[derive(Debug, Clone, Default, Serialize, PartialEq)]
+pub struct Lead {
+    /// look (at the coats, then patches), release (what holds the work), work, or call (somebody whose work it is).
+    pub first: &'static str,
+    /// In a sentence.
+    pub says: String,
+    /// What to look at before the way is settled, the most telling first.
+    pub look: Vec<Look>,
+    /// Methods to try in patches, by id, gentlest first, while nobody knows the coats.
+    pub patches: Vec<String>,
+    /// What has to be released before work starts.
+    pub release: Vec<Look>,
+    /// Whom to call where nothing may be done; what the rules say.
+    pub call: Vec<String>,
+}
+
+/// A fact to look at, or to have released.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct Look {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// As it stands in a sentence.
+    pub title: String,
+    /// How to find out, or how it is released.
+    pub how_to_find_out: String,
+}
+
+/// A found fact that a way takes for granted until somebody has looked.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct Proviso {
+    /// The fact.
+    pub fact: String,
+    /// What it is about.
+    pub about: String,
+    /// What it is taken to be.
+    pub is: String,
+    /// likely: a practitioner takes it so until told otherwise; open: it can be either, and somebody has to look.
+    pub usual: &'static str,
+    /// How to find out.
+    pub how_to_find_out: String,
+    /// What follows if it turns out otherwise.
+    pub otherwise: String,
+    /// The name of the fact as it stands in a sentence.
+    #[serde(skip)]
+    pub title: String,
+    /// How it reads after "provided".
+    #[serde(skip)]
+    pub says: String,
+    /// The same, for programs in the house.
+    #[serde(skip)]
+    pub set: Vec<Supposition>,
 }
 
 /// A coat as it is understood.
@@ -224,6 +282,9 @@ pub struct MethodAdvice {
     /// For "can't tell yet": one way everything open could turn out so that it suits, and one so that it does not.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub completions: Option<Completions>,
+    /// For "can't tell yet": the smallest sets of provisos under which it would suit, fewest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub provided: Vec<Vec<Proviso>>,
     /// The smallest sets of changes after which it would suit if it does not, or not if it does.
     pub flips: Vec<Vec<Flip>>,
     /// What the verdict rests on.
@@ -354,6 +415,8 @@ pub struct RankPart {
 pub struct Approach {
     /// Methods in order, each with the coats it takes.
     pub steps: Vec<ApproachStep>,
+    /// The found facts it takes for granted until somebody has looked.
+    pub provided: Vec<Proviso>,
     /// How often the method changes; keeping what stays is no change.
     pub changes: usize,
     /// What comes off: all, part (the upper coats), loose (what is loose, in spots), none.
