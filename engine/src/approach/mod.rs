@@ -1,7 +1,7 @@
 //! Approaches: ways through the stack of a surface, their steps, what they take, and the order of work on all surfaces.
 //!
 //! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
-//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier, what is weighed.
+//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier.
 //! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
 //! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days by the `calendar`.
 //!
@@ -134,15 +134,8 @@ pub fn steps_for(
 /// The approaches of a surface, best first; the ranked methods come in as in advice.
 fn found(subject: &Subject<'_, '_>) -> Vec<Approach> {
     let force = subject.force;
-    let mut candidates: Vec<(f64, ways::Candidate)> = methods(force)
-        .map(|m| {
-            let judged = subject.judge(m, &force.method(m, None, &[]));
-            let candidate = ways::candidate(subject, m, &judged);
-            (crate::explain::prefers(subject, m) + candidate.parts.iter().map(|p| p.score).sum::<f64>(), candidate)
-        })
-        .collect();
-    candidates.sort_by(|a, b| a.1.verdict.cmp(&b.1.verdict).then(b.0.total_cmp(&a.0)));
-    let candidates: Vec<ways::Candidate> = candidates.into_iter().map(|(_, c)| c).collect();
+    let candidates: Vec<ways::Candidate> =
+        methods(force).map(|m| ways::Candidate::new(subject, m, &subject.judge(m, &force.method(m, None, &[])))).collect();
     ways::ways(subject, &candidates)
 }
 
