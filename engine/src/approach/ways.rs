@@ -217,7 +217,9 @@ struct Search<'s, 'b, 'i> {
 impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     fn new(subject: &'s Subject<'b, 'i>, candidates: &'s [Candidate], held: bool) -> Self {
         let fits = |c: &&Candidate| c.verdict.suits() || held && c.after_release;
-        let takers = candidates.iter().filter(fits).filter(|c| !keeps(subject, c.method)).collect();
+        let mut takers: Vec<&Candidate> = candidates.iter().filter(fits).filter(|c| !keeps(subject, c.method)).collect();
+        // Ties keep catalogue order, whatever order the candidates come in.
+        takers.sort_by_key(|c| c.method);
         let keepers = crate::judge::methods(subject.force).filter(|m| keeps(subject, *m)).collect();
         Self { subject, takers, keepers, held, stay: may_stay(subject) }
     }
@@ -252,6 +254,12 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         methods.iter().map(of).collect()
     }
 
+    /// Whether a way is so much less ready than the first that it is no alternative to it.
+    fn far_behind(&self, first: &[i64], cost: &[i64]) -> bool {
+        let parts = self.book().ranking.iter().zip(first.iter().zip(cost));
+        parts.into_iter().any(|(part, (first, cost))| part.beyond.is_some_and(|most| cost - first > most))
+    }
+
     /// The first of each kind, and of those that change the method only the best where others go without.
     fn of_a_kind(&self, ways: Vec<path::Way>) -> Vec<path::Way> {
         let mixed = |way: &path::Way| way.methods.iter().any(|m| *m != way.methods[0]);
@@ -261,7 +269,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let mut chosen: Vec<path::Way> = Vec::new();
         for way in ways {
             let kind = self.kind(&way.methods);
-            if chosen.len() == MOST_OF_A_KIND || kinds.contains(&kind) || without && changing && mixed(&way) {
+            let behind = chosen.first().is_some_and(|first| self.far_behind(&first.cost, &way.cost));
+            if behind || chosen.len() == MOST_OF_A_KIND || kinds.contains(&kind) || without && changing && mixed(&way) {
                 continue;
             }
             changing |= mixed(&way);
@@ -315,14 +324,13 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let clears = |m: usize| (0..coats).map(|coat| clearing.of(self.subject, coat, |r| clearing.cleared(r, m)).0).collect();
         let takers: Vec<Taker> = self.takers.iter().map(|c| self.taker(c, clears(c.method))).collect();
         let change: Vec<i64> = self.book().ranking.iter().map(|r| r.change).collect();
-        // Whether some way of keeping everything holds without doubt: then taking the upper coats off alone has no point.
-        let holds = self.keepers.iter().any(|k| self.bears(0, *k) && !rank::doubtful(self.subject, *k));
         let mut found = Vec::new();
         for depth in 1..=coats {
             let keeper = match &self.stay {
                 _ if depth == coats => None,
                 None => continue,
-                Some(stay) if !stay.loose && holds => continue,
+                // Where all holds and the top coat bears a new one, taking the upper coats off alone has no point.
+                Some(stay) if !stay.loose && self.keepers.iter().any(|k| self.bears(0, *k)) => continue,
                 Some(stay) => {
                     let left = stay.remaining(self.subject, depth);
                     let first = self.keepers.iter().find_map(|k| Some((*k, self.keeping(&left, *k)?.0)).filter(|_| self.bears(depth, *k)));
@@ -377,6 +385,9 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             })
             .collect();
         found.sort_by(|a, b| a.place.cmp(&b.place));
+        if let Some(first) = found.first().map(|f| f.place.cost.clone()) {
+            found.retain(|f| !self.far_behind(&first, &f.place.cost));
+        }
         found.truncate(MOST_OF_A_KIND);
         found
     }
@@ -409,8 +420,10 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     fn found(&self, steps: Vec<ApproachStep>, place: Place) -> Found {
         let book = self.book();
         let counted = |part: &str, cost: f64| Weighed { part: part.to_owned(), cost, source: None };
-        let mut weighed =
-            vec![counted("doubt about what stays", f64::from(u8::from(place.doubtful))), counted("how much comes off", f64::from(place.extent as u8))];
+        let mut weighed = vec![
+            counted("doubt about what stays", f64::from(u8::from(place.doubtful))),
+            counted("how much comes off", f64::from(place.extent as u8)),
+        ];
         for (part, cost) in book.ranking.iter().zip(&place.cost) {
             weighed.push(Weighed { part: part.title.clone(), cost: *cost as f64, source: Some(book.cite(&part.source)) });
         }

@@ -249,8 +249,7 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
     let parts = rank::rank(&subject, proposal.method, &judged);
     let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
-    let mut advice =
-        method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
+    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
     if alone && effort > 0 {
         advice.trees = super::trace::trees(&inner, proposal.method, &settings);
     }

@@ -6,7 +6,7 @@
 use super::walk::walk;
 use super::{Judged, Subject};
 use crate::catalogue::{AttributeValue, EntryKind, Grid};
-use crate::pack::{RankBy, Ruling, passed};
+use crate::pack::{OfCoats, RankBy, Ruling, passed};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// What one part of the ranking comes to for a method on a surface.
@@ -74,15 +74,22 @@ fn rows(subject: &Subject<'_, '_>, method: usize, parts: &mut [Contribution]) {
             if grade.cost > 0 { !found.applies.is_empty() || found.fails.is_some() } else { found.certain() }
         };
         let part = &mut parts[grade.part];
-        let before = (part.each, part.coats.clone());
-        if grade.coat {
-            for coat in 0..part.coats.len() {
-                part.coats[coat] += if counts(coat) { grade.cost } else { 0 };
+        let mut coats = 0..part.coats.len();
+        let once = match grade.coats {
+            Some(OfCoats::Each) => {
+                let holds: Vec<usize> = coats.filter(|c| counts(*c)).collect();
+                holds.iter().for_each(|c| part.coats[*c] += grade.cost);
+                if !holds.is_empty() {
+                    part.rows.push(ready.rule);
+                }
+                continue;
             }
-        } else if counts(0) {
+            Some(OfCoats::Any) => coats.any(counts),
+            Some(OfCoats::Every) => !part.coats.is_empty() && coats.all(counts),
+            None => counts(0),
+        };
+        if once {
             part.each += grade.cost;
-        }
-        if (part.each, &part.coats) != (before.0, &before.1) {
             part.rows.push(ready.rule);
         }
     }

@@ -25,7 +25,7 @@ pub(crate) use cases::case_date;
 pub use phrases::{Meant, Phrase, Slot};
 pub use presumptions::Presumption;
 pub(crate) use ranking::passed;
-pub use ranking::{Doubt, Grade, RankBy, Ranking};
+pub use ranking::{Doubt, Grade, OfCoats, RankBy, Ranking};
 pub use rules::{Rule, Ruling};
 pub use scripts::Script;
 pub(crate) use sign_offs::DIGITS;

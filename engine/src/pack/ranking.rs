@@ -25,6 +25,8 @@ pub struct Ranking {
     pub ground: bool,
     /// What every change of method costs.
     pub change: i64,
+    /// How much more than the first a way may cost here and still be named beside it; any amount if `None`.
+    pub beyond: Option<i64>,
     /// What it is read from.
     pub by: RankBy,
     /// Where it comes from.
@@ -61,6 +63,17 @@ pub enum RankBy {
     Rows,
 }
 
+/// How a row that is about coats counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OfCoats {
+    /// For each coat of which it holds, where the method takes that coat.
+    Each,
+    /// Once, if it holds of any coat of the surface.
+    Any,
+    /// Once, if it holds of every coat of the surface.
+    Every,
+}
+
 /// A row that adds to a part of the ranking.
 #[derive(Debug, Clone)]
 pub struct Grade {
@@ -74,8 +87,8 @@ pub struct Grade {
     pub script: Script,
     /// What the script comes to.
     pub tree: Tree,
-    /// Whether it is about each coat.
-    pub coat: bool,
+    /// How it counts where it is about coats; `None` where it is about none.
+    pub coats: Option<OfCoats>,
     /// Why, in a sentence.
     pub because: String,
     /// Where it comes from.
@@ -159,6 +172,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     let flag = |key: &str| keys.flag(problems, key).unwrap_or(false);
     let (ground, conditions, prefers) = (flag("ground"), flag("conditions"), flag("prefers"));
     let change = whole(keys, "change", problems).unwrap_or(0);
+    let beyond = whole(keys, "beyond", problems);
     let (attribute, grid) = (keys.text(problems, "attribute"), keys.text(problems, "grid"));
     let fault = |message: &str| {
         problems.borrow_mut().push(keys.place().error(format!("ranking `{id}`: {message}")));
@@ -181,7 +195,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     } else {
         RankBy::Rows
     };
-    Some(Ranking { id, title, order: order?, ground, change, by, source })
+    Some(Ranking { id, title, order: order?, ground, change, beyond, by, source })
 }
 
 pub(super) fn read_grades(topics: &[Topic<'_>], scripts: &Scripts<'_>, ranking: &[Ranking], taken: &mut Taken) -> Vec<Grade> {
@@ -217,10 +231,21 @@ fn grade(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>, ranking: &[R
     let source = need_source(keys, problems);
     let (script, tree) = scripts.unfolded(topic, keys)?;
     let scope = Scope::of(&tree, scripts.base);
+    let coats = match keys.text(problems, "coats") {
+        None | Some("each") => OfCoats::Each,
+        Some("any") => OfCoats::Any,
+        Some("every") => OfCoats::Every,
+        Some(other) => {
+            problems
+                .borrow_mut()
+                .push(keys.place().error(format!("`coats` is \"{other}\"")).maybe_help(words::offer(other, ["each", "any", "every"])));
+            OfCoats::Each
+        }
+    };
     if !scope.method {
         problems.borrow_mut().push(keys.place().error("a row that reads no method weighs on all of them alike"));
     }
-    Some(Grade { id, part: part?, cost: cost?, script, tree, coat: scope.coat, because, source })
+    Some(Grade { id, part: part?, cost: cost?, script, tree, coats: scope.coat.then_some(coats), because, source })
 }
 
 pub(super) fn read_doubts(topics: &[Topic<'_>], rules: &[Rule], problems: &Problems) -> Vec<Doubt> {

@@ -493,6 +493,7 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("source", text("where it comes from")),
             key("ground", flag("counts only for the method that reaches the substrate")),
             key("change", number("what every change of method costs")),
+            key("beyond", number("how much more than the first a way may cost and still be named beside it")),
             key("grid", one_of("read from this grid", &grids)),
             key("costs", json!({ "type": "object", "description": "cost by grade", "additionalProperties": { "type": "integer" } })),
             key("reasons", json!({ "type": "object", "description": "what reasons add", "additionalProperties": { "type": "integer" } })),

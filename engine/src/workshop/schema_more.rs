@@ -75,6 +75,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 11] {
         key("ranking", text("a part of the ranking")),
         key("cost", number("what it adds, a whole number; less than nothing speaks for the method")),
         when(),
+        key("coats", text("where it reads a coat: each, or once if it holds of any or of every coat")),
         key("because", text("why, in a sentence")),
         source(),
     ];
