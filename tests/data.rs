@@ -9,6 +9,7 @@
 //! - `tests/phrasings/*.toml`: what people say, and what must be understood of it
 //! - `tests/looks/NAME.toml`: packs that load and deserve a look, with what must be said
 //! - `tests/hostile/NAME/`: packs from strangers that must be refused without harm
+//! - `tests/order.toml`: what comes before what, and why
 //! - every worked case of every standard pack
 
 mod bad;
@@ -16,6 +17,7 @@ mod dialogues;
 mod hostile;
 mod looks;
 mod loosening;
+mod order;
 mod phrasings;
 mod situations;
 mod support;
@@ -34,5 +36,6 @@ fn main() {
     trials.extend(hostile::trials());
     trials.extend(looks::trials());
     trials.extend(loosening::trials());
+    trials.extend(order::trials());
     libtest_mimic::run(&args, trials).exit();
 }

@@ -524,9 +524,10 @@ impl Writer<'_> {
         for fact in &proposal.rests_on {
             self.point(&format!("{} ({}): {}; {}", fact.fact, fact.about, fact.value, fact.how_known));
         }
-        self.minor("Rank");
-        for part in &proposal.rank.contributions {
-            self.point(&format!("{}: {} of 1, counted {} times [{}]", part.part, part.points, part.weight, part.source));
+        self.minor("Rank, the first part counting first");
+        for part in &proposal.rank {
+            let because = part.because.iter().map(|b| format!(" {b}")).collect::<String>();
+            self.point(&format!("{}: {}, less being better [{}].{because}", part.part, part.cost, part.source));
         }
     }
 }

@@ -228,10 +228,9 @@ impl Session<'_> {
             if titles.is_empty() { "none of its own".to_owned() } else { titles.join(", ") }
         };
         both("to watch", &cautions);
-        for (i, part) in x.rank.contributions.iter().enumerate() {
-            if let Some(other) = y.rank.contributions.get(i) {
-                both(&format!("{} (1 is best)", part.part), &|m| m.rank.contributions[i].points.to_string());
-                let _ = other;
+        for (i, part) in x.rank.iter().enumerate() {
+            if y.rank.len() > i {
+                both(&format!("{} (0 is best)", part.part), &|m| m.rank[i].cost.to_string());
             }
         }
         told(text)

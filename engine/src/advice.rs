@@ -290,7 +290,7 @@ pub struct MethodAdvice {
     /// What the verdict rests on.
     pub rests_on: Vec<FactRead>,
     /// Its rank.
-    pub rank: Rank,
+    pub rank: Vec<RankPart>,
     /// Whether a bound of the search was reached; the verdict is then the more careful one.
     pub bound_reached: bool,
     /// The rules' trees as they were walked; only where they are asked for.
@@ -388,25 +388,16 @@ pub struct Flip {
     pub set: Vec<Supposition>,
 }
 
-/// A rank with its contributions.
-#[derive(Debug, Clone, Serialize, PartialEq)]
-pub struct Rank {
-    /// The sum.
-    pub score: f64,
-    /// What it is the sum of.
-    pub contributions: Vec<RankPart>,
-}
-
-/// One contribution to a rank.
+/// What one part of the ranking comes to for a method that would take every coat.
 #[derive(Debug, Clone, Serialize, PartialEq)]
 pub struct RankPart {
-    /// What it counts.
+    /// What it is.
     pub part: String,
-    /// From 0 (worst) to 1 (best).
-    pub points: f64,
-    /// How much it counts.
-    pub weight: f64,
-    /// Where the weight comes from.
+    /// What it comes to; less is better.
+    pub cost: i64,
+    /// What added to it or took from it here, in sentences.
+    pub because: Vec<String>,
+    /// Where the part comes from.
     pub source: String,
 }
 

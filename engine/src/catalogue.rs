@@ -56,6 +56,8 @@ pub struct Attribute {
     pub title: String,
     /// What values it takes.
     pub kind: AttributeKind,
+    /// Whether methods that share its value are of one kind, so that one stands for another among ways to choose from.
+    pub alike: bool,
 }
 
 /// The value of an attribute.

@@ -7,6 +7,7 @@ use super::work::Work;
 use crate::advice::Approach;
 use crate::catalogue::EntryKind;
 use crate::judge::in_force::InForce;
+use crate::pack::{RankBy, passed};
 use crate::reckon::units::{Mass, Measure, Ratio, Time};
 use crate::reckon::{Line, Sheet, Span};
 use crate::survey::Survey;
@@ -100,10 +101,8 @@ pub(super) fn compare<'b>(
 ) -> Vec<Compared> {
     let book = force.book;
     let hazard = book.base.catalogue.attributes(EntryKind::Method).get_index_of("hazard");
-    let ranked = book.ranking.iter().find_map(|r| match r.by {
-        crate::pack::RankBy::Attribute { attribute, best, worst } if Some(attribute) == hazard && best != worst => {
-            Some((attribute, best, worst))
-        }
+    let ranked = book.ranking.iter().find_map(|r| match &r.by {
+        RankBy::Attribute { attribute, bands } if Some(*attribute) == hazard => Some((*attribute, bands)),
         _ => None,
     });
     approaches
@@ -113,9 +112,9 @@ pub(super) fn compare<'b>(
             let work = Work::of(force, survey, surface, approach);
             let sums = sums(&work, reckoner);
             let points = |method: usize| {
-                let (attribute, best, worst) = ranked?;
+                let (attribute, bands) = ranked?;
                 match book.base.catalogue.entries(EntryKind::Method)[method].attributes[attribute] {
-                    crate::catalogue::AttributeValue::Number(n) => Some(((n - best) / (worst - best)).clamp(0.0, 1.0)),
+                    crate::catalogue::AttributeValue::Number(n) => Some(passed(bands, n) as f64 / bands.len() as f64),
                     _ => None,
                 }
             };

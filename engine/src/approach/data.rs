@@ -1,4 +1,4 @@
-//! What packs say about working through an approach: stages, steps, what may stay, the order of work, and what is weighed.
+//! What packs say about working through an approach: stages, steps, what may stay, and the order of work.
 
 use crate::pack::{Script, Template};
 use crate::tree::Tree;
@@ -191,15 +191,6 @@ pub struct Order {
     pub source: String,
 }
 
-/// A part of the ranking that is weighed between approaches, in its order.
-#[derive(Debug, Clone)]
-pub struct Weigh {
-    /// The part, by place in the ranking.
-    pub part: usize,
-    /// Whether it counts only for the method that reaches the substrate.
-    pub ground: bool,
-}
-
 /// All of it.
 #[derive(Debug, Clone, Default)]
 pub struct Working {
@@ -213,8 +204,6 @@ pub struct Working {
     pub partials: Vec<Partial>,
     /// What comes earlier, first things first.
     pub orders: Vec<Order>,
-    /// What is weighed, first things first.
-    pub weighs: Vec<Weigh>,
 }
 
 impl Working {

@@ -1,7 +1,7 @@
 //! Approaches: ways through the stack of a surface, their steps, what they take, and the order of work on all surfaces.
 //!
 //! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
-//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier, what is weighed.
+//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier.
 //! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
 //! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days by the `calendar`.
 //!

@@ -8,16 +8,15 @@ use crate::judge::know::{How, Slot};
 use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
-use crate::pack::RankBy;
+use crate::pack::{RankBy, passed};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 use crate::words;
+use std::collections::BTreeSet;
 
 /// The most ways given.
 const MOST: usize = 6;
 /// The most ways that clear everything, and that clear what is loose.
 const MOST_OF_A_KIND: usize = 3;
-/// Costs are whole numbers: millionths of a point.
-const FINE: f64 = 1e6;
 
 /// A method that could take part.
 pub(crate) struct Candidate {
@@ -29,9 +28,33 @@ pub(crate) struct Candidate {
 }
 
 impl Candidate {
-    pub(crate) fn new(method: usize, judged: &Judged, parts: Vec<Contribution>) -> Self {
-        Self { method, verdict: judged.verdict, after_release: judged.released.is_some_and(Verdict::suits), parts }
+    pub(crate) fn new(subject: &Subject<'_, '_>, method: usize, judged: &Judged) -> Self {
+        let after_release = judged.released.is_some_and(Verdict::suits);
+        Self { method, verdict: judged.verdict, after_release, parts: rank::rank(subject, method, judged) }
     }
+}
+
+/// What puts a method in its place among the methods of a surface: the verdict, whether it keeps the coats (first, or last where
+/// that is doubtful), whether it leads through all of them, then the parts of the ranking. The same parts in the same order put
+/// approaches in theirs.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Standing {
+    verdict: Verdict,
+    keeping: i8,
+    short: bool,
+    cost: Vec<i64>,
+}
+
+pub(crate) fn standing(subject: &Subject<'_, '_>, candidate: &Candidate) -> Standing {
+    let keeping = match keeps(subject, candidate.method) {
+        true if rank::doubtful(subject, candidate.method) => 1,
+        true => -1,
+        false => 0,
+    };
+    let short = keeping == 0 && clears(subject, candidate.method).is_some_and(|c| c.len() < subject.known.coats.len());
+    // Verdicts that let the work go on stand together: what its conditions make in trouble is a part of the ranking.
+    let verdict = if candidate.verdict == Verdict::SuitedWithCare { Verdict::Suited } else { candidate.verdict };
+    Standing { verdict, keeping, short, cost: candidate.parts.iter().map(Contribution::total).collect() }
 }
 
 /// The grid that says what clears a coat, and the fact that names a coat's kind.
@@ -137,12 +160,39 @@ impl MayStay<'_> {
     }
 }
 
+/// How much comes off, the least first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Extent {
+    Nothing,
+    Loose,
+    Upper,
+    Everything,
+}
+
+impl Extent {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Nothing => "none",
+            Self::Loose => "loose",
+            Self::Upper => "part",
+            Self::Everything => "all",
+        }
+    }
+}
+
+/// What puts a way in its place: whether what stays would bear a new coat, how much comes off, then the parts of the ranking.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Place {
+    doubtful: bool,
+    extent: Extent,
+    cost: Vec<i64>,
+    off: usize,
+}
+
 /// A way with what puts it in its place.
 struct Found {
     approach: Approach,
-    /// Coming last for a reason of its own: the coats that stay bear a new one badly.
-    doubtful: bool,
-    cost: Vec<i64>,
+    place: Place,
 }
 
 /// Ways through the stack from the methods that suit; where none of them takes anything off, also from those that would suit once
@@ -154,9 +204,8 @@ pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<A
         let held = Search::new(subject, candidates, true).all();
         found.extend(held.into_iter().filter(|f| f.approach.on_hold));
     }
-    // What can be done now comes before what waits to be released.
-    let place = |f: &Found| (f.approach.on_hold, f.doubtful);
-    found.sort_by(|a, b| place(a).cmp(&place(b)).then(a.cost.cmp(&b.cost)));
+    // What can be done now comes before what waits to be released. The sort is stable: ties keep catalogue order.
+    found.sort_by(|a, b| a.approach.on_hold.cmp(&b.approach.on_hold).then(a.place.cmp(&b.place)));
     found.truncate(MOST);
     found.into_iter().map(|f| f.approach).collect()
 }
@@ -173,16 +222,67 @@ struct Search<'s, 'b, 'i> {
 impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     fn new(subject: &'s Subject<'b, 'i>, candidates: &'s [Candidate], held: bool) -> Self {
         let fits = |c: &&Candidate| c.verdict.suits() || held && c.after_release;
-        let takers = candidates.iter().filter(fits).filter(|c| !keeps(subject, c.method)).collect();
+        let mut takers: Vec<&Candidate> = candidates.iter().filter(fits).filter(|c| !keeps(subject, c.method)).collect();
+        // Ties keep catalogue order, whatever order the candidates come in.
+        takers.sort_by_key(|c| c.method);
         let keepers = crate::judge::methods(subject.force).filter(|m| keeps(subject, *m)).collect();
         Self { subject, takers, keepers, held, stay: may_stay(subject) }
     }
 
-    /// What a part of the ranking costs, from its points.
-    fn weighed(&self, parts: &[Contribution], ground: bool) -> Vec<i64> {
-        let weighs = &self.subject.force.book.working.weighs;
-        let of = |part: usize| parts.iter().find(|p| p.part == part).map_or(0.0, |p| 1.0 - p.points);
-        weighs.iter().map(|w| if w.ground == ground { (of(w.part) * FINE).round() as i64 } else { 0 }).collect()
+    fn book(&self) -> &'b crate::pack::RuleBook {
+        self.subject.force.book
+    }
+
+    /// What the parts of the ranking make of a method.
+    fn taker(&self, candidate: &Candidate, clears: Vec<bool>) -> Taker {
+        let (mut each, mut ground) = (Vec::new(), Vec::new());
+        for (part, ranking) in candidate.parts.iter().zip(&self.book().ranking) {
+            each.push(if ranking.ground { 0 } else { part.each });
+            ground.push(if ranking.ground { part.each } else { 0 });
+        }
+        let coats = (0..clears.len()).map(|coat| candidate.parts.iter().map(|p| p.coats[coat]).collect()).collect();
+        Taker { clears, each, coats, ground }
+    }
+
+    /// What the methods of a way are by the attributes that make methods alike; the same, if it is one of them throughout.
+    fn kind(&self, methods: &[usize]) -> BTreeSet<Vec<String>> {
+        let catalogue = &self.book().base.catalogue;
+        let alike: Vec<usize> =
+            catalogue.attributes(EntryKind::Method).values().enumerate().filter(|(_, a)| a.alike).map(|(i, _)| i).collect();
+        let of = |taker: &usize| {
+            let method = self.takers[*taker].method;
+            if alike.is_empty() {
+                return vec![method.to_string()];
+            }
+            alike.iter().map(|a| format!("{:?}", catalogue.entries(EntryKind::Method)[method].attributes[*a])).collect()
+        };
+        methods.iter().map(of).collect()
+    }
+
+    /// Whether a way is so much less ready than the first that it is no alternative to it.
+    fn far_behind(&self, first: &[i64], cost: &[i64]) -> bool {
+        let parts = self.book().ranking.iter().zip(first.iter().zip(cost));
+        parts.into_iter().any(|(part, (first, cost))| part.beyond.is_some_and(|most| cost - first > most))
+    }
+
+    /// The first of each kind, and of those that change the method only the best where others go without.
+    fn of_a_kind(&self, ways: Vec<path::Way>) -> Vec<path::Way> {
+        let mixed = |way: &path::Way| way.methods.iter().any(|m| *m != way.methods[0]);
+        let without = ways.iter().any(|w| !mixed(w));
+        let mut kinds = Vec::new();
+        let mut changing = false;
+        let mut chosen: Vec<path::Way> = Vec::new();
+        for way in ways {
+            let kind = self.kind(&way.methods);
+            let behind = chosen.first().is_some_and(|first| self.far_behind(&first.cost, &way.cost));
+            if behind || chosen.len() == MOST_OF_A_KIND || kinds.contains(&kind) || without && changing && mixed(&way) {
+                continue;
+            }
+            changing |= mixed(&way);
+            kinds.push(kind);
+            chosen.push(way);
+        }
+        chosen
     }
 
     fn all(&self) -> Vec<Found> {
@@ -216,9 +316,9 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         for keeper in &self.keepers {
             let Some((verdict, _)) = self.keeping(self.subject, *keeper) else { continue };
             let coats: Vec<usize> = if self.subject.known.listed { (1..=self.subject.known.coats.len()).collect() } else { Vec::new() };
-            let doubtful = !coats.is_empty() && !self.bears(0, *keeper);
-            let cost = vec![0; self.subject.force.book.working.weighs.len() + 2];
-            found.push(self.found(vec![self.step(*keeper, coats, "stays", verdict)], cost, "none", doubtful));
+            let doubtful = !coats.is_empty() && !self.bears(0, *keeper) || rank::doubtful(self.subject, *keeper);
+            let place = Place { doubtful, extent: Extent::Nothing, cost: vec![0; self.book().ranking.len()], off: 0 };
+            found.push(self.found(vec![self.step(*keeper, coats, "stays", verdict)], place));
         }
         found
     }
@@ -226,31 +326,24 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     /// Coat by coat from the top, to the substrate or to a coat that may stay.
     fn clearing(&self, clearing: &Clearing<'_>) -> Vec<Found> {
         let coats = self.subject.known.coats.len();
-        let takers: Vec<Taker> = self
-            .takers
-            .iter()
-            .map(|c| Taker {
-                clears: (0..coats).map(|coat| clearing.of(self.subject, coat, |r| clearing.cleared(r, c.method)).0).collect(),
-                each: self.weighed(&c.parts, false),
-                ground: self.weighed(&c.parts, true),
-            })
-            .collect();
+        let clears = |m: usize| (0..coats).map(|coat| clearing.of(self.subject, coat, |r| clearing.cleared(r, m)).0).collect();
+        let takers: Vec<Taker> = self.takers.iter().map(|c| self.taker(c, clears(c.method))).collect();
+        let change: Vec<i64> = self.book().ranking.iter().map(|r| r.change).collect();
         let mut found = Vec::new();
         for depth in 1..=coats {
             let keeper = match &self.stay {
                 _ if depth == coats => None,
                 None => continue,
-                // Where all holds and the top coat bears a new one, taking the upper coats off has no point.
+                // Where all holds and the top coat bears a new one, taking the upper coats off alone has no point.
                 Some(stay) if !stay.loose && self.keepers.iter().any(|k| self.bears(0, *k)) => continue,
                 Some(stay) => {
                     let left = stay.remaining(self.subject, depth);
                     let first = self.keepers.iter().find_map(|k| Some((*k, self.keeping(&left, *k)?.0)).filter(|_| self.bears(depth, *k)));
                     let Some(first) = first else { continue };
-                    Some(first)
+                    Some((first.0, first.1, rank::doubtful(&left, first.0)))
                 }
             };
-            let mut ways: Vec<path::Way> = path::best(&takers, coats, depth).into_iter().flatten().collect();
-            ways.sort_by(|a, b| a.cost.cmp(&b.cost).then(a.methods.cmp(&b.methods)));
+            let mut ways = self.of_a_kind(path::ways(&takers, coats, depth, &change));
             ways.truncate(if keeper.is_some() { 1 } else { MOST_OF_A_KIND });
             for way in ways {
                 let mut steps: Vec<ApproachStep> = Vec::new();
@@ -262,12 +355,12 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
                         _ => steps.push(self.step(candidate.method, vec![coat + 1], "whole", candidate.verdict)),
                     }
                 }
-                let mut cost = way.cost;
-                cost.push(depth as i64);
-                if let Some((keeper, verdict)) = keeper {
+                let (mut doubtful, mut extent) = (false, Extent::Everything);
+                if let Some((keeper, verdict, doubt)) = keeper {
                     steps.push(self.step(keeper, (depth + 1..=coats).collect(), "stays", verdict));
+                    (doubtful, extent) = (doubt, Extent::Upper);
                 }
-                found.push(self.found(steps, cost, if keeper.is_some() { "part" } else { "all" }, false));
+                found.push(self.found(steps, Place { doubtful, extent, cost: way.cost, off: depth }));
             }
         }
         found
@@ -279,9 +372,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let left = stay.remaining(self.subject, 0);
         let Some((keeper, verdict)) = self.keepers.iter().find_map(|k| Some((*k, self.keeping(&left, *k)?.0))) else { return Vec::new() };
         let coats = self.subject.known.coats.len();
-        let doubtful = !self.bears(0, keeper);
-        // How much is loose weighs in the middle of what is usual; where nothing is said, as if all of it were.
-        let share = stay.share.map_or(1.0, |(low, high)| f64::midpoint(low, high));
+        let doubtful = !self.bears(0, keeper) || rank::doubtful(&left, keeper);
         let mut found: Vec<Found> = self
             .takers
             .iter()
@@ -295,32 +386,32 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             .map(|c| {
                 let numbers: Vec<usize> = (1..=coats).collect();
                 let steps = vec![self.step(c.method, numbers.clone(), "loose", c.verdict), self.step(keeper, numbers, "stays", verdict)];
-                let own = self.in_spots(c);
-                let parts = self.weighed(&own, false).into_iter().zip(self.weighed(&own, true)).map(|(a, b)| a + b);
-                let mut cost = vec![0];
-                cost.extend(parts.map(|p| (p as f64 * share).round() as i64));
-                cost.push(0);
-                self.found(steps, cost, "loose", doubtful)
+                self.found(steps, Place { doubtful, extent: Extent::Loose, cost: self.in_spots(c), off: 0 })
             })
             .collect();
-        found.sort_by(|a, b| a.cost.cmp(&b.cost));
+        found.sort_by(|a, b| a.place.cmp(&b.place));
+        if let Some(first) = found.first().map(|f| f.place.cost.clone()) {
+            found.retain(|f| !self.far_behind(&first, &f.place.cost));
+        }
         found.truncate(MOST_OF_A_KIND);
         found
     }
 
-    /// The points of a method where only what is loose comes off: a figure `loose-ATTRIBUTE-METHOD` stands for the attribute.
-    fn in_spots(&self, candidate: &Candidate) -> Vec<Contribution> {
-        let book = self.subject.force.book;
+    /// What a method costs where only what is loose comes off: whatever takes what is loose takes it as surely as another, and
+    /// a figure `loose-ATTRIBUTE-METHOD` stands for the attribute.
+    fn in_spots(&self, candidate: &Candidate) -> Vec<i64> {
+        let book = self.book();
         let id = self.id(candidate.method);
-        let mut parts = candidate.parts.clone();
-        for part in &mut parts {
-            let RankBy::Attribute { attribute, best, worst } = book.ranking[part.part].by else { continue };
-            let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(attribute) else { continue };
-            if let Some(figure) = book.figures.get(&format!("loose-{name}-{id}")) {
-                part.points = rank::between(f64::midpoint(figure.low, figure.high), best, worst);
+        let cost = |part: &Contribution| {
+            if let RankBy::Attribute { attribute, bands } = &book.ranking[part.part].by
+                && let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(*attribute)
+                && let Some(figure) = book.figures.get(&format!("loose-{name}-{id}"))
+            {
+                return passed(bands, f64::midpoint(figure.low, figure.high));
             }
-        }
-        parts
+            part.each
+        };
+        candidate.parts.iter().map(cost).collect()
     }
 
     fn id(&self, method: usize) -> String {
@@ -331,34 +422,30 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         ApproachStep { method: self.id(method), coats, extent, verdict: verdict.words() }
     }
 
-    fn found(&self, steps: Vec<ApproachStep>, cost: Vec<i64>, clears: &'static str, doubtful: bool) -> Found {
-        let book = self.subject.force.book;
-        let mut weighed = vec![Weighed { part: "changes of method".to_owned(), cost: cost[0] as f64, source: None }];
-        for (weigh, cost) in book.working.weighs.iter().zip(&cost[1..]) {
-            let part = &book.ranking[weigh.part];
-            weighed.push(Weighed { part: part.title.clone(), cost: *cost as f64 / FINE, source: Some(book.cite(&part.source)) });
+    fn found(&self, steps: Vec<ApproachStep>, place: Place) -> Found {
+        let book = self.book();
+        let counted = |part: &str, cost: f64| Weighed { part: part.to_owned(), cost, source: None };
+        let mut weighed = vec![
+            counted("doubt about what stays", f64::from(u8::from(place.doubtful))),
+            counted("how much comes off", f64::from(place.extent as u8)),
+        ];
+        for (part, cost) in book.ranking.iter().zip(&place.cost) {
+            weighed.push(Weighed { part: part.title.clone(), cost: *cost as f64, source: Some(book.cite(&part.source)) });
         }
-        if let Some(coats) = cost.last() {
-            weighed.push(Weighed { part: "coats taken off all over".to_owned(), cost: *coats as f64, source: None });
-        }
+        weighed.push(counted("coats taken off all over", place.off as f64));
         let title = |id: &str| book.base.catalogue.entries(EntryKind::Method).get(id).map_or_else(|| id.to_owned(), |e| e.title.clone());
         let approach = Approach {
             says: told(&steps, self.subject.known.coats.len(), title),
-            changes: cost[0] as usize,
-            clears,
+            changes: steps.iter().filter(|s| s.extent == "whole").count().saturating_sub(1),
+            clears: place.extent.word(),
             on_hold: steps.iter().any(|s| s.verdict == Verdict::OnHold.words()),
             steps,
             provided: Vec::new(),
             weighed,
             brief: Vec::new(),
         };
-        Found { approach, doubtful, cost }
+        Found { approach, place }
     }
-}
-
-/// The rank of a method on a surface, for a candidate.
-pub(crate) fn candidate(subject: &Subject<'_, '_>, method: usize, judged: &Judged) -> Candidate {
-    Candidate::new(method, judged, rank::rank(subject, method, judged))
 }
 
 pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) -> String) -> String {

@@ -5,7 +5,7 @@ use super::flips::{Again, flips};
 use super::show::Teller;
 use crate::advice::{
     Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, Lead, MethodAdvice, Notice,
-    PackHead, Rank, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+    PackHead, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
 use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
@@ -205,18 +205,16 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     let force = teller.subject.force;
     let index = teller.surface.unwrap_or(0);
     let own: Vec<&Standing> = standings.iter().filter(|s| s.surface == index).collect();
-    let mut ranked: Vec<(&Standing, Vec<rank::Contribution>, f64)> = own
+    let mut ranked: Vec<(&Standing, Candidate, ways::Standing)> = own
         .iter()
         .map(|s| {
-            let parts = rank::rank(teller.subject, s.method, &s.judged);
-            let prefer = prefers(teller.subject, s.method);
-            let score = parts.iter().map(|p| p.score).sum::<f64>() + prefer;
-            (*s, parts, score)
+            let candidate = Candidate::new(teller.subject, s.method, &s.judged);
+            let place = ways::standing(teller.subject, &candidate);
+            (*s, candidate, place)
         })
         .collect();
     // The sort is stable: ties keep catalogue order.
-    ranked.sort_by(|a, b| a.0.judged.verdict.cmp(&b.0.judged.verdict).then(b.2.total_cmp(&a.2)));
-    let candidates: Vec<Candidate> = ranked.iter().map(|(s, parts, _)| Candidate::new(s.method, &s.judged, parts.clone())).collect();
+    ranked.sort_by(|a, b| a.2.cmp(&b.2));
     // Beside a proposal the other methods only say what to do instead; a worked case does not ask that.
     let flipping = if proposal.is_some() { 0 } else { effort };
     let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };
@@ -224,17 +222,18 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         .then(|| Leads::new(Teller { subject: teller.subject, survey: teller.survey, surface: Some(index), system: teller.system }));
     let methods = told
         .iter()
-        .map(|(s, parts, score)| {
+        .map(|(s, candidate, _)| {
             let settings = force.method(s.method, None, &[]);
             let again = Again::new(force, teller.survey, index, s.method, None);
             let flipping = (flipping > 0).then_some((&again, flipping));
-            let mut advice = method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), flipping);
+            let mut advice = method_advice(teller, s.method, &s.judged, &s.seen, &settings, &candidate.parts, flipping);
             if let Some(leads) = leads.as_ref().filter(|_| s.judged.verdict == Verdict::CantTellYet) {
                 advice.provided = leads.provided(s.method);
             }
             advice
         })
         .collect();
+    let candidates: Vec<Candidate> = ranked.into_iter().map(|(_, candidate, _)| candidate).collect();
     // Nobody reads the leads of a worked case, nor beside a proposal.
     let (mut approaches, lead) = match &leads {
         Some(leads) => leads.ways(),
@@ -259,17 +258,6 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     }
 }
 
-/// A nod from each rule that prefers a method.
-pub(crate) fn prefers(subject: &Subject<'_, '_>, method: usize) -> f64 {
-    let force = subject.force;
-    let settings = force.method(method, None, &[]);
-    force.by_method[method]
-        .iter()
-        .filter(|r| force.ruling(r.rule) == Ruling::Prefer)
-        .filter(|r| subject.look(r, &settings, None).iter().any(|f| f.finding.certain()))
-        .count() as f64
-}
-
 fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, alone: bool, effort: usize) -> MethodAdvice {
     let force = teller.subject.force;
     let (subject, settings) = with_proposal(force, teller.survey, surface, proposal, &[]);
@@ -277,10 +265,8 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let mut seen = Vec::new();
     let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
     let parts = rank::rank(&subject, proposal.method, &judged);
-    let score = parts.iter().map(|p| p.score).sum::<f64>() + prefers(teller.subject, proposal.method);
     let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
-    let mut advice =
-        method_advice(&inner, proposal.method, &judged, &seen, &settings, (&parts, score), (effort > 0).then_some((&again, effort)));
+    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
     if alone && effort > 0 {
         advice.trees = super::trace::trees(&inner, proposal.method, &settings);
     }
@@ -302,7 +288,7 @@ fn method_advice(
     judged: &Judged,
     seen: &[Var],
     settings: &Slots,
-    (parts, score): (&[rank::Contribution], f64),
+    parts: &[rank::Contribution],
     flipping: Option<(&Again<'_, '_, '_>, usize)>,
 ) -> MethodAdvice {
     let force = teller.subject.force;
@@ -344,18 +330,15 @@ fn method_advice(
         provided: Vec::new(),
         flips: flipping.map(|(again, effort)| flips(again, teller, judged, seen, effort)).unwrap_or_default(),
         rests_on: rests,
-        rank: Rank {
-            score: round(score),
-            contributions: parts
-                .iter()
-                .map(|p| RankPart {
-                    part: book.ranking[p.part].title.clone(),
-                    points: round(p.points),
-                    weight: book.ranking[p.part].weight,
-                    source: book.cite(&book.ranking[p.part].source),
-                })
-                .collect(),
-        },
+        rank: parts
+            .iter()
+            .map(|p| RankPart {
+                part: book.ranking[p.part].title.clone(),
+                cost: p.total(),
+                because: p.rows.iter().map(|row| book.grades[*row].because.clone()).collect(),
+                source: book.cite(&book.ranking[p.part].source),
+            })
+            .collect(),
         bound_reached: judged.bounded,
         trees: Vec::new(),
         settings: Vec::new(),
@@ -363,10 +346,6 @@ fn method_advice(
     advice.line = line(&advice, judged.verdict);
     advice.paragraph = paragraph(&advice, judged.verdict);
     advice
-}
-
-fn round(value: f64) -> f64 {
-    (value * 1000.0).round() / 1000.0
 }
 
 /// What a verdict needs to have read: for a plain rule-out what that rule read, otherwise everything asked about.

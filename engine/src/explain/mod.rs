@@ -10,7 +10,7 @@ mod trace;
 mod weigh;
 
 pub use assemble::{Circumstances, advise, check, look};
-pub(crate) use assemble::{heads, notices, prefers, tried};
+pub(crate) use assemble::{heads, notices, tried};
 pub use dates::changed;
 pub(crate) use flips::suppose;
 pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};

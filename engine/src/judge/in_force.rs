@@ -65,6 +65,10 @@ pub(crate) struct InForce<'b> {
     pub(crate) general: Vec<Ready>,
     /// By method: rules that read it.
     pub(crate) by_method: Vec<Vec<Ready>>,
+    /// By method: the rows that add to the ranking, by their place in the book.
+    pub(crate) grades: Vec<Vec<Ready>>,
+    /// Rules that make keeping the paint doubtful.
+    pub(crate) doubts: Vec<usize>,
     /// Presumptions, by their place in the book.
     pub(crate) presumptions: Vec<Ready>,
     /// Usual values, by their place in the book.
@@ -105,6 +109,17 @@ impl<'b> InForce<'b> {
                 }
             }
         }
+        let mut grades: Vec<Vec<Ready>> = (0..methods).map(|_| Vec::new()).collect();
+        for (row, grade) in book.grades.iter().enumerate() {
+            for (method, list) in grades.iter_mut().enumerate() {
+                let tree = compile(&grade.tree, Some(method));
+                if !tree.idle() {
+                    list.push(Ready { rule: row, tree });
+                }
+            }
+        }
+        let doubted = |id: &String| book.rules.iter().position(|r| r.id == *id);
+        let doubts = book.doubts.iter().flat_map(|d| &d.rules).filter_map(doubted).collect();
         let presumptions: Vec<Ready> = book
             .presumptions
             .iter()
@@ -141,7 +156,21 @@ impl<'b> InForce<'b> {
             .filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p)))
             .filter_map(|v| v.period.next_change(date));
         let good_until = changes.chain(limit_changes).min();
-        Self { book, places, date, general, by_method, presumptions, usual, limits, read_by_presumptions, comparisons, good_until }
+        Self {
+            book,
+            places,
+            date,
+            general,
+            by_method,
+            grades,
+            doubts,
+            presumptions,
+            usual,
+            limits,
+            read_by_presumptions,
+            comparisons,
+            good_until,
+        }
     }
 
     /// Whether some presumption in force depends on a fact.

@@ -109,13 +109,14 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     /// Every method as it ranks in a world.
     fn candidates(&self, part: Part) -> Vec<Candidate> {
         let world = self.worlds.world(part);
-        let mut all: Vec<(f64, Candidate)> = methods(self.worlds.force)
+        let mut all: Vec<(ways::Standing, Candidate)> = methods(self.worlds.force)
             .map(|m| {
-                let candidate = ways::candidate(&world.subject, m, &world.judge(m).0);
-                (crate::explain::prefers(&world.subject, m) + candidate.parts.iter().map(|p| p.score).sum::<f64>(), candidate)
+                let candidate = Candidate::new(&world.subject, m, &world.judge(m).0);
+                (ways::standing(&world.subject, &candidate), candidate)
             })
             .collect();
-        all.sort_by(|a, b| a.1.verdict.cmp(&b.1.verdict).then(b.0.total_cmp(&a.0)));
+        // The sort is stable: ties keep catalogue order.
+        all.sort_by(|a, b| a.0.cmp(&b.0));
         all.into_iter().map(|(_, c)| c).collect()
     }
 

@@ -8,7 +8,7 @@ use toml::Spanned;
 use toml::de::DeTable;
 
 /// The most tables of each kind in one pack; every other kind can have `MOST_OTHERS`.
-const MOST: [(&str, usize); 8] = [
+const MOST: [(&str, usize); 9] = [
     ("rule", 2_000),
     ("presumption", 300),
     ("case", 10_000),
@@ -16,6 +16,7 @@ const MOST: [(&str, usize); 8] = [
     ("grid", 16),
     ("attribute", 100),
     ("ranking", 32),
+    ("grade", 500),
     ("place", 300),
 ];
 const MOST_OTHERS: usize = 2_000;

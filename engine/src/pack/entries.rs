@@ -1,6 +1,6 @@
-//! Reading catalogue entries, their attributes, the grids and the ranking.
+//! Reading catalogue entries, their attributes and the grids.
 
-use super::{PackInfo, RankBy, Ranking, Taken, Topic, need_source, take};
+use super::{PackInfo, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
 use crate::reach::Reach;
@@ -42,7 +42,8 @@ fn attribute(keys: &Keys<'_>, problems: &Problems) -> Option<(EntryKind, Attribu
             return None;
         }
     };
-    Some((kind, Attribute { id, title, kind: value }))
+    let alike = keys.flag(problems, "alike").unwrap_or(false);
+    Some((kind, Attribute { id, title, kind: value, alike }))
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
@@ -298,54 +299,4 @@ fn read_line(pack: &PackInfo, keys: &Keys<'_>, across: bool, base: &mut Base, pr
         }
         *cell = Cell { grade, reason, source, stated: true };
     }
-}
-
-pub(super) fn read_ranking(topics: &[Topic<'_>], base: &Base, problems: &Problems) -> Vec<Ranking> {
-    let mut ranking = Vec::new();
-    for topic in topics {
-        for keys in topic.keys.tables(problems, "ranking", "a part of the ranking") {
-            if let Some(part) = rank_part(&keys, base, problems) {
-                ranking.push(part);
-            }
-            keys.finish(problems);
-        }
-    }
-    ranking.sort_by(|a: &Ranking, b: &Ranking| b.weight.total_cmp(&a.weight).then(a.id.cmp(&b.id)));
-    ranking
-}
-
-fn rank_part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
-    let id = keys.need_text(problems, "id")?.to_owned();
-    let title = keys.text(problems, "title").unwrap_or(&id).to_owned();
-    let weight = keys.number(problems, "weight")?.max(0.0);
-    let source = need_source(keys, problems);
-    let (best, worst) = (keys.number(problems, "best"), keys.number(problems, "worst"));
-    let conditions = keys.flag(problems, "conditions").unwrap_or(false);
-    let attribute = keys.text(problems, "attribute");
-    let grid = keys.text(problems, "grid");
-    let points = keys.get("points").and_then(|i| i.keys("points"));
-    let fault = |message: &str| {
-        problems.borrow_mut().push(keys.place().error(format!("ranking `{id}`: {message}")));
-        None
-    };
-    let by = if let Some(grid_id) = grid {
-        let Some((grid, _, found)) = base.catalogue.grids.get_full(grid_id) else { return fault("there is no such grid") };
-        let Some(points) = points else { return fault("a grid needs points for its grades") };
-        let read: Vec<f64> = found.grades.iter().filter_map(|g| points.number(problems, g)).collect();
-        points.finish(problems);
-        if read.len() != found.grades.len() {
-            return fault("every grade needs its points");
-        }
-        RankBy::Grid { grid, points: read }
-    } else {
-        let (Some(best), Some(worst)) = (best, worst) else { return fault("`best` and `worst` are wanted") };
-        if conditions {
-            RankBy::Conditions { best, worst }
-        } else {
-            let index = attribute.and_then(|a| base.catalogue.attributes(EntryKind::Method).get_index_of(a));
-            let Some(attribute) = index else { return fault("it names no grid, attribute or conditions") };
-            RankBy::Attribute { attribute, best, worst }
-        }
-    };
-    Some(Ranking { id, title, weight, by, source })
 }

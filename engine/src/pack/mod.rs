@@ -11,6 +11,7 @@ mod figures;
 mod limits;
 mod phrases;
 mod presumptions;
+mod ranking;
 mod rules;
 mod scripts;
 mod sign_offs;
@@ -24,6 +25,8 @@ pub use cases::Case;
 pub(crate) use cases::case_date;
 pub use phrases::{Meant, Phrase, Slot};
 pub use presumptions::Presumption;
+pub(crate) use ranking::passed;
+pub use ranking::{Doubt, Grade, OfCoats, RankBy, Ranking};
 pub use rules::{Rule, Ruling};
 pub use scripts::Script;
 pub(crate) use sign_offs::DIGITS;
@@ -116,49 +119,6 @@ pub struct PlaceName {
     pub says: Vec<String>,
 }
 
-/// One part of the ranking of methods.
-#[derive(Debug, Clone)]
-pub struct Ranking {
-    /// Its id.
-    pub id: String,
-    /// In sentences.
-    pub title: String,
-    /// How much it counts.
-    pub weight: f64,
-    /// What it is read from.
-    pub by: RankBy,
-    /// Where the weights come from.
-    pub source: String,
-}
-
-/// What a part of the ranking is read from; each comes to 0 (worst) to 1 (best).
-#[derive(Debug, Clone)]
-pub enum RankBy {
-    /// Points for the grades of a grid.
-    Grid {
-        /// Which grid.
-        grid: usize,
-        /// Points by grade.
-        points: Vec<f64>,
-    },
-    /// A number attribute of the method.
-    Attribute {
-        /// Which attribute.
-        attribute: usize,
-        /// The value that counts 1.
-        best: f64,
-        /// The value that counts 0.
-        worst: f64,
-    },
-    /// The summed burden of the conditions.
-    Conditions {
-        /// The burden that counts 1.
-        best: f64,
-        /// The burden that counts 0.
-        worst: f64,
-    },
-}
-
 /// The packs in use, checked and unfolded.
 #[derive(Debug, Clone)]
 pub struct RuleBook {
@@ -182,8 +142,12 @@ pub struct RuleBook {
     pub cases: Vec<Case>,
     /// What people's words mean.
     pub phrases: Vec<Phrase>,
-    /// The parts of the ranking.
+    /// The parts of the ranking, first things first.
     pub ranking: Vec<Ranking>,
+    /// What adds to them.
+    pub grades: Vec<Grade>,
+    /// What makes keeping the paint doubtful.
+    pub doubts: Vec<Doubt>,
     /// Figures that calculators start from, by id.
     pub figures: IndexMap<String, Figure>,
     /// Remarks that belong to what calculators find, by id.
@@ -449,7 +413,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     facts::can_be_asked_for(&base, &problems);
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
     limits::read(&topics, &mut base, &mut taken, &problems);
-    let ranking = entries::read_ranking(&topics, &base, &problems);
+    let ranking = ranking::read(&topics, &base, &problems);
     let phrases = phrases::read(&topics, &base, &problems);
     let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
 
@@ -466,7 +430,9 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let presumptions = presumptions::read(&topics, &scripts, &mut taken);
     let presumptions = presumptions::in_order(presumptions, &problems);
     let usual = usual::read(&topics, &scripts, &mut taken);
-    let around = steps::Around { scripts: &scripts, rules: &all_rules, ranking: &ranking, figures: &figures };
+    let grades = ranking::read_grades(&topics, &scripts, &ranking, &mut taken);
+    let doubts = ranking::read_doubts(&topics, &all_rules, &problems);
+    let around = steps::Around { scripts: &scripts, rules: &all_rules, figures: &figures };
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
@@ -489,6 +455,8 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         cases,
         phrases,
         ranking,
+        grades,
+        doubts,
         figures,
         remarks,
         working,

@@ -87,7 +87,7 @@ pub struct Scope {
 }
 
 impl Scope {
-    fn of(tree: &Tree, base: &Base) -> Self {
+    pub(super) fn of(tree: &Tree, base: &Base) -> Self {
         let mut scope = Self { method: false, coat: false, surface: false };
         for who in tree.asked.iter().copied().chain(tree.reads()) {
             match who {

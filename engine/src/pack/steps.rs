@@ -1,8 +1,8 @@
-//! Reading stages, steps, what may stay, the order of work and what is weighed between approaches.
+//! Reading stages, steps, what may stay and the order of work.
 
 use super::scripts::Scripts;
-use super::{Ranking, Rule, Taken, Topic, need_source, take};
-use crate::approach::data::{Belongs, Each, Kind, Order, Partial, Show, Stage, Step, Weigh, Working};
+use super::{Rule, Taken, Topic, need_source, take};
+use crate::approach::data::{Belongs, Each, Kind, Order, Partial, Show, Stage, Step, Working};
 use crate::figure::Figure;
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place};
@@ -15,7 +15,6 @@ use indexmap::IndexMap;
 pub(super) struct Around<'a> {
     pub(super) scripts: &'a Scripts<'a>,
     pub(super) rules: &'a [Rule],
-    pub(super) ranking: &'a [Ranking],
     pub(super) figures: &'a IndexMap<String, Figure>,
 }
 
@@ -90,11 +89,6 @@ pub(super) fn read(topics: &[Topic<'_>], around: &Around<'_>, taken: &mut Taken)
             {
                 working.orders.push(order);
             }
-        }
-        for keys in topic.keys.tables(problems, "weigh", "a row of what is weighed") {
-            let weigh = weigh(&keys, around);
-            keys.finish(problems);
-            working.weighs.extend(weigh);
         }
     }
     // The sort is stable: within a place steps stand as written.
@@ -251,15 +245,4 @@ fn order(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Orde
     let source = need_source(keys, problems);
     let (script, tree) = around.scripts.unfolded(topic, keys)?;
     Some(Order { id, script, tree, says, source })
-}
-
-fn weigh(keys: &Keys<'_>, around: &Around<'_>) -> Option<Weigh> {
-    let id = keys.need_text(around.scripts.problems, "ranking")?;
-    let ground = keys.flag(around.scripts.problems, "ground").unwrap_or(false);
-    let part = around.ranking.iter().position(|r| r.id == id);
-    if part.is_none() {
-        let help = words::offer(id, around.ranking.iter().map(|r| r.id.as_str()));
-        around.wrong(&keys.place(), format!("the ranking has no part `{id}`"), help);
-    }
-    Some(Weigh { part: part?, ground })
 }

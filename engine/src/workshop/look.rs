@@ -343,7 +343,8 @@ impl<'b> Look<'b, '_> {
         }
         // A grade's source is kept with its cell, without the pack it came from: every cell counts.
         let cells = book.base.catalogue.grids.values().flat_map(|g| g.cells.iter().flatten()).map(|c| c.source.as_str());
-        let ranking = book.ranking.iter().map(|r| r.source.as_str());
+        let ranking = book.ranking.iter().map(|r| r.source.as_str()).chain(book.grades.iter().map(|g| g.source.as_str()));
+        let ranking = ranking.chain(book.doubts.iter().map(|d| d.source.as_str()));
         let working = &book.working;
         let steps = working.steps.iter().map(|s| s.source.as_str()).chain(working.partials.iter().map(|p| p.source.as_str()));
         let beside = book.figures.values().map(|f| f.source.as_str()).chain(book.remarks.values().map(|r| r.source.as_str()));

@@ -5,7 +5,7 @@ use crate::pack::RuleBook;
 use serde_json::{Value, json};
 
 /// Each table with its name.
-pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 11] {
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
     let any = |description: &str| json!({ "type": "object", "description": description });
     let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
     let when = || key("when", text("a script that gives true or false"));
@@ -85,6 +85,15 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 11] {
         key("review", any("when it is looked at again")),
         source(),
     ];
+    let grade = vec![
+        id(),
+        key("ranking", text("a part of the ranking")),
+        key("cost", number("what it adds, a whole number; less than nothing speaks for the method")),
+        when(),
+        key("coats", text("where it reads a coat: each, or once if it holds of any or of every coat")),
+        key("because", text("why, in a sentence")),
+        source(),
+    ];
     let sign_off = vec![
         key("rule", text("the rule")),
         key("digest", text("its state, as `ovolo rules compare` shows it; `gone` for a rule that was taken out")),
@@ -113,12 +122,13 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 11] {
         ("step", object("a step of the work", step, &["id", "stage", "title", "when", "says", "source"])),
         ("partial", object("coats that may stay", partial, &["id", "when", "says", "source"])),
         ("order", object("a row of the order of work", vec![id(), when(), says(), source()], &["id", "when", "says", "source"])),
+        ("grade", object("a row that adds to a part of the ranking", grade, &["id", "ranking", "cost", "when", "because", "source"])),
         (
-            "weigh",
+            "doubt",
             object(
-                "what approaches are weighed by, in this order",
-                vec![key("ranking", text("a part of the ranking")), key("ground", flag("counts only where the substrate is reached"))],
-                &["ranking"],
+                "rules that put keeping the paint behind taking it off",
+                vec![key("rules", texts("rules, by id")), source()],
+                &["rules", "source"],
             ),
         ),
     ]
