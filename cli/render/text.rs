@@ -364,8 +364,7 @@ pub(super) fn depends(method: &MethodAdvice) -> String {
     if method.depends_on.is_empty() {
         return method.line.clone();
     }
-    let parts: Vec<String> =
-        method.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
+    let parts: Vec<String> = method.depends_on.iter().map(|d| format!("{} ({})", d.title, d.either_way())).collect();
     format!("depends on {}", words::list(&parts, "and"))
 }
 

@@ -106,7 +106,7 @@ impl Session<'_> {
             }
             "can't tell yet" => {
                 for d in &said.depends_on {
-                    text.push_str(&page.point(&format!("{}: can suit if {}; not if {}", d.title, d.suits_if, d.not_if)));
+                    text.push_str(&page.point(&format!("{}: {}", d.title, d.either_way())));
                 }
                 if said.depends_on.is_empty() {
                     text.push_str(&page.point(&said.line));

@@ -353,9 +353,23 @@ pub struct Depends {
     pub suits_if: String,
     /// It does not if it is this.
     pub not_if: String,
+    /// What would release the hold points that alone stand against it then: with these, it can suit all the same.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub released_by: Option<String>,
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
+}
+
+impl Depends {
+    /// Which way it goes, without what it hangs on.
+    #[must_use]
+    pub fn either_way(&self) -> String {
+        match &self.released_by {
+            None => format!("can suit if {}; not if {}", self.suits_if, self.not_if),
+            Some(release) => format!("can suit if {}; if {}, only with a release ({release})", self.suits_if, self.not_if),
+        }
+    }
 }
 
 /// Two ways everything open could turn out.

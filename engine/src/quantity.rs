@@ -210,6 +210,7 @@ pub static UNITS: &[Unit] = &[
     unit(&["ug/ft2", "µg/ft2", "µg/ft²"], "µg/ft²", LOADING, 1e-9 / (FOOT * FOOT), US, "a mass on an area"),
     unit(&["ug/m3", "µg/m3", "µg/m³"], "µg/m³", CONCENTRATION, 1e-9, None, "a mass in a volume"),
     unit(&["mg/m3", "mg/m³"], "mg/m³", CONCENTRATION, 1e-6, None, "a mass in a volume"),
+    unit(&["ug/dL", "µg/dL", "ug/dl", "µg/dl"], "µg/dL", CONCENTRATION, 1e-5, None, "a mass in a volume"),
     unit(&["mg/L", "mg/l"], "mg/L", CONCENTRATION, 1e-3, None, "a mass in a volume"),
     unit(&["g/L", "g/l"], "g/L", CONCENTRATION, 1.0, None, "a mass in a volume"),
     unit(&["kg/L", "kg/l"], "kg/L", CONCENTRATION, 1e3, None, "a mass in a volume"),

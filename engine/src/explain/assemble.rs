@@ -376,6 +376,8 @@ fn case(teller: &Teller<'_, '_, '_>, case: &CaseOf, settings: &Slots) -> Conditi
 
 fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged, settings: &Slots) -> Vec<Depends> {
     let (Some(bad), Some(good)) = (&judged.bad, &judged.good) else { return Vec::new() };
+    let releases: Vec<&str> = judged.released_by.iter().map(|f| teller.subject.base().vocabulary.get(*f).title.as_str()).collect();
+    let released_by = (!releases.is_empty()).then(|| releases.join(", "));
     let mut out = Vec::new();
     for (var, not) in bad {
         let suits = good.iter().find(|(v, _)| v == var).map(|(_, d)| d.clone());
@@ -383,7 +385,8 @@ fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged, settings: &Slots) -> Ve
         if !suits.is_empty() && suits.and(not).is_empty() {
             let (fact, about) = teller.name(*var);
             let said = |d: &Domain| teller.value(*var, &teller.beyond(*var, d, settings));
-            out.push(Depends { fact, about, suits_if: said(&suits), not_if: said(not), title: teller.title(*var) });
+            let (suits_if, not_if) = (said(&suits), said(not));
+            out.push(Depends { fact, about, suits_if, not_if, released_by: released_by.clone(), title: teller.title(*var) });
         }
     }
     out
@@ -407,8 +410,7 @@ fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
         Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), as_far_as_known),
         Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
         Verdict::CantTellYet => {
-            let parts: Vec<String> =
-                advice.depends_on.iter().map(|d| format!("{} (can suit if {}; not if {})", d.title, d.suits_if, d.not_if)).collect();
+            let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} ({})", d.title, d.either_way())).collect();
             format!("depends on {}", parts.join("; "))
         }
         Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), as_far_as_known),
@@ -465,7 +467,7 @@ fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
         add(format!("If {}: {needs}", words::list(&found, "and")));
     }
     for d in &advice.depends_on {
-        add(format!("It depends on {} ({}): it can suit if {}, and does not if {}", d.fact, d.about, d.suits_if, d.not_if));
+        add(format!("It depends on {} ({}): it {}", d.fact, d.about, d.either_way()));
     }
     let presumed: Vec<String> = advice
         .rests_on

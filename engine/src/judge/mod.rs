@@ -82,6 +82,8 @@ pub(crate) struct Judged {
     pub(crate) cases: Vec<CaseOf>,
     /// For "can't tell yet": found values for which nothing serves, and all values of a way that does.
     pub(crate) bad: Option<Vec<(Var, Domain)>>,
+    /// Where only hold points stand against that example: the facts that release them.
+    pub(crate) released_by: Vec<FactId>,
     pub(crate) good: Option<Vec<(Var, Domain)>>,
     /// The burden of the conditions.
     pub(crate) burden: f64,
@@ -216,6 +218,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             boxes,
             cases: Vec::new(),
             bad: None,
+            released_by: Vec::new(),
             good: None,
             burden: 0.0,
             released: None,
@@ -324,6 +327,7 @@ impl Judged {
         };
         if let Some(bad) = self.boxes.hopeless(&all)? {
             let (bad, good) = self.closer(bad, good)?;
+            self.released_by = self.releases(force, &bad)?;
             self.bad = Some(self.narrowed(&bad, &all, true));
             self.good = Some(self.narrowed(&good, &all, false));
             return Ok(Verdict::CantTellYet);
@@ -354,6 +358,26 @@ impl Judged {
             }
         }
         Boxes { boxes, ..self.boxes.clone() }
+    }
+
+    /// What would release the hold points that alone stand against a method in a region; nothing where more than such holds does.
+    fn releases(&self, force: &InForce<'_>, region: &Region) -> Result<Vec<FactId>, ()> {
+        let release = |b: &solve::Boxed| {
+            let rule = &force.book.rules[self.against[b.from].rule];
+            rule.released_by.filter(|_| self.ruling(force, b.from) == Ruling::Hold)
+        };
+        if self.boxes.outside(region, &|b| release(b).is_none())?.is_none() {
+            return Ok(Vec::new());
+        }
+        let mut facts = Vec::new();
+        for held in self.boxes.boxes.iter().filter(|b| b.sides.iter().all(|(v, cells)| region[*v] & cells != 0)) {
+            if let Some(fact) = release(held)
+                && !facts.contains(&fact)
+            {
+                facts.push(fact);
+            }
+        }
+        Ok(facts)
     }
 
     /// Moves a hopeless example as near to a good one as it will go, so that what differs is what matters.
