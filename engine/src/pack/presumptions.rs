@@ -28,6 +28,8 @@ pub struct Presumption {
     pub basis: Basis,
     /// Facts of the same subject on which it waits: it applies only while none of them is stated.
     pub unstated: Vec<FactId>,
+    /// Whether it is worth a question of its own; what is hardly ever otherwise is told, not asked about.
+    pub asked: bool,
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
@@ -128,6 +130,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         because: common.because,
         basis: common.basis,
         unstated,
+        asked: keys.flag(problems, "asked").unwrap_or(true),
         source: common.source,
         place: common.place,
         period: common.period,

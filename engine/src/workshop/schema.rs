@@ -307,6 +307,7 @@ fn topic(book: &RuleBook) -> Value {
             key("because", text("why it is presumed")),
             key("place", texts("where it holds")),
             key("unstated", texts("facts that must not be stated")),
+            key("asked", flag("whether it is worth a question of its own; true if left out")),
         ]),
         &["id", "fact", "value", "when", "because", "source"],
     );
