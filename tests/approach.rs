@@ -528,6 +528,7 @@ const VARIETY: &[&str] = &[
     "substrate = \"lime-plaster\"\nwhere = \"inside\"\naim = \"repaint\"\ncondition = \"flaking\"\nnear = [\"electrics\"]\nsignificance = \"high\"",
     "substrate = \"steel\"\nwhere = \"outside\"\naim = \"repair-metal\"\ncondition = \"flaking\"\nnear = []\nsignificance = \"low\"",
     "substrate = \"galvanised\"\nwhere = \"outside\"\naim = \"repaint\"\ncondition = \"flaking\"\nnear = []\nsignificance = \"low\"",
+    "substrate = \"asbestos-cement\"\nwhere = \"outside\"\naim = \"repaint\"\ncondition = \"sound\"\nnear = []\nsignificance = \"low\"",
 ];
 
 /// Every step is reached by some situation, for certain, and every stage holds something somewhere.

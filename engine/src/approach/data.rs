@@ -162,6 +162,8 @@ pub struct Partial {
     pub script: Script,
     /// What the script comes to.
     pub tree: Tree,
+    /// Whether it has to apply to every coat, not to any one.
+    pub every: bool,
     /// Whether loose paint comes off first, in spots.
     pub loose: bool,
     /// A figure, a share: how much of the area is usually loose.

@@ -127,9 +127,10 @@ pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
         let none = Vec::new();
         let coats = subject.known.coats.len().max(1);
         let findings: Vec<_> = (0..coats).map(|c| walk(&tree, &subject.view(c, &none, None), None)).collect();
-        if findings.iter().any(Finding::certain) {
+        let holds = |test: &dyn Fn(&Finding) -> bool| if partial.every { findings.iter().all(test) } else { findings.iter().any(test) };
+        if holds(&Finding::certain) {
             certain.push(partial);
-        } else if findings.iter().any(|f| !f.applies.is_empty()) {
+        } else if holds(&|f| !f.applies.is_empty()) {
             open.push(partial);
         }
     }

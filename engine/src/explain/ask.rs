@@ -224,7 +224,8 @@ pub(crate) fn presumed(
     for s in standings {
         let subject = tellers[s.surface].subject;
         for var in &s.seen {
-            let presumed = subject.slot(*var, &none).is_some_and(|slot| matches!(slot.how, How::Presumed(_)));
+            let asked = |how: How| matches!(how, How::Presumed(p) if force.book.presumptions[p].asked);
+            let presumed = subject.slot(*var, &none).is_some_and(|slot| asked(slot.how));
             let Some(q) = question(force, s.surface, *var).filter(|_| presumed) else { continue };
             let Some(slot) = subject.slot(*var, &none) else { continue };
             let Some((fact, _)) = fact_of(*var) else { continue };

@@ -31,6 +31,8 @@ pub struct Presumption {
     pub unstated: Vec<FactId>,
     /// Whether it reads what was measured or tried: its value is then told as found, not as presumed.
     pub finding: bool,
+    /// Whether it is worth a question of its own; what is hardly ever otherwise is told, not asked about.
+    pub asked: bool,
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
@@ -115,6 +117,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         basis: common.basis,
         unstated,
         finding,
+        asked: keys.flag(problems, "asked").unwrap_or(true),
         source: common.source,
         place: common.place,
         period: common.period,

@@ -198,6 +198,14 @@ fn without_method(keys: &Keys<'_>, tree: &Tree, around: &Around<'_>) {
 fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Partial> {
     let problems = around.scripts.problems;
     let id = keys.need_text(problems, "id")?.to_owned();
+    let every = match keys.text(problems, "coats") {
+        None | Some("any") => false,
+        Some("every") => true,
+        Some(other) => {
+            around.wrong(&keys.place(), format!("`coats` is `any` or `every`, not `{other}`"), None);
+            false
+        }
+    };
     let loose = keys.flag(problems, "loose").unwrap_or(false);
     let share = around.figure(keys, "share", "%");
     let says = keys.need_text(problems, "says").unwrap_or("").to_owned();
@@ -235,7 +243,7 @@ fn partial(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Pa
     }
     let (script, tree) = around.scripts.unfolded(topic, keys)?;
     without_method(keys, &tree, around);
-    Some(Partial { id, script, tree, loose, share, reasons, left, says, source })
+    Some(Partial { id, script, tree, every, loose, share, reasons, left, says, source })
 }
 
 fn order(topic: &Topic<'_>, keys: &Keys<'_>, around: &Around<'_>) -> Option<Order> {

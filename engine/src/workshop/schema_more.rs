@@ -64,6 +64,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
         id(),
         when(),
         says(),
+        key("coats", one_of("whether it must apply to any coat or to every one", &["any", "every"])),
         key("loose", flag("only what is loose comes off")),
         key("share", text("the figure that says how much that is")),
         key("reasons", texts("grades of fit that may stay")),
