@@ -167,3 +167,32 @@ impl Limit {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Where;
+
+    fn codes(list: &[&str]) -> Vec<String> {
+        list.iter().map(|c| (*c).to_owned()).collect()
+    }
+
+    #[test]
+    fn a_place_left_out_is_left_out_with_all_its_parts() {
+        let at = Where { named: codes(&["US"]), except: codes(&["US-CA"]) };
+        assert!(at.holds(&codes(&["US"])));
+        assert!(at.holds(&codes(&["US-MA", "US"])));
+        assert!(!at.holds(&codes(&["US-CA", "US"])));
+        assert!(!at.holds(&codes(&["GB"])));
+        assert!(!at.holds(&[]));
+    }
+
+    #[test]
+    fn exceptions_alone_mean_everywhere_else_and_no_place_too() {
+        let at = Where { named: Vec::new(), except: codes(&["EU"]) };
+        assert!(at.holds(&codes(&["GB"])));
+        assert!(at.holds(&[]));
+        assert!(!at.holds(&codes(&["FR", "EU"])));
+        assert!(!at.names(&codes(&["FR", "EU"])), "a place left out is not what it is about");
+        assert_eq!(at.words(), "everywhere but not in EU");
+    }
+}
