@@ -47,7 +47,7 @@ impl Dice {
 }
 
 fn setting(rule: &Rule, book: &RuleBook) -> Setting {
-    let place = rule.place.first().cloned().map(|p| if p == "EU" { "FR".to_owned() } else { p });
+    let place = rule.place.named.first().cloned().map(|p| if p == "EU" { "FR".to_owned() } else { p });
     let mut day = date(2026, 9, 1);
     if let Some(until) = rule.period.until.filter(|u| *u < day) {
         day = until;

@@ -2,7 +2,7 @@
 
 use super::document::{Block, Document};
 use engine::catalogue::EntryKind;
-use engine::limit::Period;
+use engine::limit::{Period, Where};
 use engine::pack::{PackInfo, Presumption, Rule, RuleBook, Ruling};
 use engine::quantity::System;
 use engine::tree::{Tree, Who};
@@ -43,8 +43,8 @@ struct Writer<'b, 'p> {
     doc: Document,
 }
 
-fn holds(places: &[String], period: Period) -> String {
-    let mut text = if places.is_empty() { "Everywhere".to_owned() } else { words::list(places, "and") };
+fn holds(at: &Where, period: Period) -> String {
+    let mut text = capital(at.words().trim_start_matches("in "));
     if let Some(from) = period.from {
         text = format!("{text}, from {from}");
     }
@@ -114,7 +114,7 @@ impl Writer<'_, '_> {
         }
         self.when(self.tell.sentence(rule.ruling, &rule.tree, rule.released_by), &rule.tree);
         let mut points = vec![
-            format!("{}: {}", capital(rule.basis.word()), self.book.cite(&rule.source)),
+            format!("{}: {}", capital(rule.basis.word()), self.book.cite_all(&rule.source, &rule.sources)),
             format!("Holds: {}", holds(&rule.place, rule.period)),
         ];
         if rule.every_coat {
@@ -129,7 +129,7 @@ impl Writer<'_, '_> {
         self.doc.text(self.tell.template(&p.because));
         self.when(self.tell.presumed(p.fact, &p.value, &p.tree, &p.unstated), &p.tree);
         self.doc.list(vec![
-            format!("{}: {}", capital(p.basis.word()), self.book.cite(&p.source)),
+            format!("{}: {}", capital(p.basis.word()), self.book.cite_all(&p.source, &p.sources)),
             format!("Holds: {}", holds(&p.place, p.period)),
             self.reads(&p.tree),
         ]);
@@ -183,7 +183,7 @@ impl Writer<'_, '_> {
                 .values
                 .iter()
                 .map(|v| {
-                    let place: Vec<String> = v.place.iter().cloned().collect();
+                    let place = Where { named: v.place.iter().cloned().collect(), except: Vec::new() };
                     vec![
                         v.quantity.show_with(self.system),
                         holds(&place, v.period),
@@ -267,8 +267,10 @@ impl Writer<'_, '_> {
                 }
             }
         };
-        self.book.rules.iter().filter(|r| self.own(&r.pack)).for_each(|r| cite(&r.source));
-        self.book.presumptions.iter().filter(|p| self.own(&p.pack)).for_each(|p| cite(&p.source));
+        let rules = self.book.rules.iter().filter(|r| self.own(&r.pack));
+        rules.flat_map(|r| r.sources.values().chain([&r.source])).for_each(|s| cite(s));
+        let presumptions = self.book.presumptions.iter().filter(|p| self.own(&p.pack));
+        presumptions.flat_map(|p| p.sources.values().chain([&p.source])).for_each(|s| cite(s));
         self.book.base.limits.values().flat_map(|l| &l.values).filter(|v| self.own(&v.pack)).for_each(|v| cite(&v.source));
         for kind in EntryKind::ALL {
             self.book.base.catalogue.entries(kind).values().filter(|e| self.own(&e.pack)).for_each(|e| cite(&e.source));

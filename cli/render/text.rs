@@ -344,6 +344,7 @@ fn coat(coat: &CoatAdvice) -> String {
                 parts.push(format!("{} present{}", fact.fact.trim_start_matches("coat."), if presumed { ", presumed" } else { "" }));
             }
             ("coat.lead", "absent") => parts.push(format!("no lead{}", if presumed { ", presumed" } else { "" })),
+            ("coat.lead_loading" | "coat.lead_content", reading) => parts.push(format!("lead read at {reading}")),
             _ => {}
         }
     }

@@ -125,7 +125,7 @@ pub fn why(case: &Case, book: &RuleBook, id: &str) -> Vec<String> {
             }
         }
         if seen.is_empty() {
-            let here = (rule.place.is_empty() || rule.place.iter().any(|p| force.places.contains(p))) && rule.period.holds(date);
+            let here = rule.place.holds(&force.places) && rule.period.holds(date);
             lines.push(match (here, case.method) {
                 (false, _) => format!(
                     "it is not in force {} on {date}",

@@ -105,7 +105,7 @@ fn one(rule: &Rule, book: &RuleBook, stages: &[Stage<'_>]) -> Exercised {
 }
 
 fn in_force(rule: &Rule, force: &InForce<'_>) -> bool {
-    (rule.place.is_empty() || rule.place.iter().any(|p| force.places.contains(p))) && rule.period.holds(force.date)
+    rule.place.holds(&force.places) && rule.period.holds(force.date)
 }
 
 impl<'b> Stage<'b> {

@@ -2,6 +2,7 @@
 
 use crate::quantity::{Quantity, Unit};
 use crate::toml_read::Place;
+use crate::words;
 use jiff::civil::Date;
 
 /// How strong the ground of a rule or figure is, strongest first.
@@ -37,6 +38,41 @@ impl Basis {
     /// Whether a departure from it can be recorded.
     pub fn can_be_departed_from(self) -> bool {
         !matches!(self, Self::Statute | Self::Standard)
+    }
+}
+
+/// Where something holds: in the places named, or everywhere where none is, less the places excepted.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Where {
+    /// The places named; empty for everywhere.
+    pub named: Vec<String>,
+    /// The places left out.
+    pub except: Vec<String>,
+}
+
+impl Where {
+    /// Whether it holds at a place, given as the place and all it is part of; empty where no place is known.
+    pub fn holds(&self, places: &[String]) -> bool {
+        (self.named.is_empty() || self.names(places)) && !self.except.iter().any(|c| places.contains(c))
+    }
+
+    /// Whether it names the place or something that the place is part of.
+    pub fn names(&self, places: &[String]) -> bool {
+        self.named.iter().any(|c| places.contains(c))
+    }
+
+    /// Every code it names, to take in or to leave out.
+    pub fn codes(&self) -> impl Iterator<Item = &String> {
+        self.named.iter().chain(&self.except)
+    }
+
+    /// In words: `everywhere but in GB`, `in US and CA`.
+    pub fn words(&self) -> String {
+        let mut text = if self.named.is_empty() { "everywhere".to_owned() } else { format!("in {}", words::list(&self.named, "and")) };
+        if !self.except.is_empty() {
+            text = format!("{text} but not in {}", words::list(&self.except, "or"));
+        }
+        text
     }
 }
 
@@ -129,5 +165,34 @@ impl Limit {
                 _ => Some(v),
             },
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Where;
+
+    fn codes(list: &[&str]) -> Vec<String> {
+        list.iter().map(|c| (*c).to_owned()).collect()
+    }
+
+    #[test]
+    fn a_place_left_out_is_left_out_with_all_its_parts() {
+        let at = Where { named: codes(&["US"]), except: codes(&["US-CA"]) };
+        assert!(at.holds(&codes(&["US"])));
+        assert!(at.holds(&codes(&["US-MA", "US"])));
+        assert!(!at.holds(&codes(&["US-CA", "US"])));
+        assert!(!at.holds(&codes(&["GB"])));
+        assert!(!at.holds(&[]));
+    }
+
+    #[test]
+    fn exceptions_alone_mean_everywhere_else_and_no_place_too() {
+        let at = Where { named: Vec::new(), except: codes(&["EU"]) };
+        assert!(at.holds(&codes(&["GB"])));
+        assert!(at.holds(&[]));
+        assert!(!at.holds(&codes(&["FR", "EU"])));
+        assert!(!at.names(&codes(&["FR", "EU"])), "a place left out is not what it is about");
+        assert_eq!(at.words(), "everywhere but not in EU");
     }
 }

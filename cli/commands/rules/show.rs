@@ -9,7 +9,7 @@ use crate::render::Page;
 use engine::cases::try_case;
 use engine::catalogue::EntryKind;
 use engine::diagnostic::Diagnostic;
-use engine::limit::{Period, Stricter};
+use engine::limit::{Period, Stricter, Where};
 use engine::pack::{Case, Presumption, Rule, RuleBook, check_place};
 use engine::quantity::System;
 use engine::toml_read::Place;
@@ -135,9 +135,8 @@ impl Shown<'_> {
         self.line(&format!("{what}, pack {pack} {version}, {}:{line}", place.file.name));
     }
 
-    fn holds(&mut self, places: &[String], period: Period) {
-        let place = if places.is_empty() { "everywhere".to_owned() } else { format!("in {}", words::list(places, "and")) };
-        let mut text = format!("Holds {place}");
+    fn holds(&mut self, at: &Where, period: Period) {
+        let mut text = format!("Holds {}", at.words());
         if let Some(from) = period.from {
             let _ = write!(text, " from {from}");
         }
@@ -164,7 +163,7 @@ impl Shown<'_> {
             self.point(&format!("Instead: {instead}"));
         }
         self.minor("Where it comes from");
-        self.point(&format!("{}: {}", rule.basis.word(), self.book.cite(&rule.source)));
+        self.point(&format!("{}: {}", rule.basis.word(), self.book.cite_all(&rule.source, &rule.sources)));
         self.holds(&rule.place, rule.period);
         if rule.every_coat {
             self.line("It applies only if it does for every coat.");
@@ -185,7 +184,7 @@ impl Shown<'_> {
         let says = self.tell.template(&presumption.because);
         self.point(&says);
         self.minor("Where it comes from");
-        self.point(&format!("{}: {}", presumption.basis.word(), self.book.cite(&presumption.source)));
+        self.point(&format!("{}: {}", presumption.basis.word(), self.book.cite_all(&presumption.source, &presumption.sources)));
         self.holds(&presumption.place, presumption.period);
         self.tree(&presumption.tree);
         self.cases(&presumption.id);

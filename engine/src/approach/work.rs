@@ -201,7 +201,7 @@ impl<'b, 'i, 's> Work<'b, 'i, 's> {
                 };
                 let mut sources: Vec<String> = Vec::new();
                 for rule in condition.because.iter().filter_map(|id| self.force.book.rule(id)) {
-                    let source = self.force.book.cite(&rule.source);
+                    let source = self.force.book.cite(rule.source_at(&self.force.places));
                     if !sources.contains(&source) {
                         sources.push(source);
                     }

@@ -1,7 +1,7 @@
 //! What rules and presumptions come to, as text in which everything has its id: the same in every rule book that means the same.
 
 use crate::catalogue::EntryKind;
-use crate::limit::{Limit, Period};
+use crate::limit::{Limit, Period, Where};
 use crate::pack::{DIGITS, Part, Presumption, Rule, RuleBook, Template, hex};
 use crate::script::Base;
 use crate::tree::{Expr, Node, Test, Tree, Who};
@@ -20,7 +20,7 @@ pub fn state_of(book: &RuleBook, rule: &Rule) -> String {
         "{} {} {} {} {} {}\n",
         rule.ruling.word(),
         rule.basis.word(),
-        sorted(&rule.place),
+        told_where(&rule.place),
         days(rule.period),
         rule.every_coat,
         rule.released_by.map_or("", |f| name(base, f))
@@ -67,7 +67,7 @@ impl<'b> Telling<'b> {
     /// A presumption as text.
     pub(super) fn presumption(&self, p: &Presumption) -> String {
         let waits: Vec<&str> = p.unstated.iter().map(|f| name(self.base, *f)).collect();
-        let around = format!("{} {} {} {} {}", p.id, self.value(p), sorted(&p.place), days(p.period), waits.join(","));
+        let around = format!("{} {} {} {} {}", p.id, self.value(p), told_where(&p.place), days(p.period), waits.join(","));
         format!("{around}\n{}", self.tree(&p.tree))
     }
 
@@ -245,10 +245,14 @@ fn name(base: &Base, fact: FactId) -> &str {
     &base.vocabulary.get(fact).id
 }
 
-fn sorted(places: &[String]) -> String {
-    let mut all = places.to_vec();
-    all.sort();
-    all.join(",")
+/// Where something holds, as text; what is left out stands behind a slash.
+fn told_where(at: &Where) -> String {
+    let sorted = |places: &[String]| {
+        let mut all = places.to_vec();
+        all.sort();
+        all.join(",")
+    };
+    if at.except.is_empty() { sorted(&at.named) } else { format!("{}/{}", sorted(&at.named), sorted(&at.except)) }
 }
 
 fn days(period: Period) -> String {

@@ -53,7 +53,11 @@ pub(super) fn of_rule(before: &RuleBook, old: &Rule, after: &RuleBook, new: &Rul
     let (a, b) = (said(before, old), said(after, new));
     unlike(a.0 != b.0, "its reason");
     unlike(a.1 != b.1, "what to do instead");
-    unlike(before.cite(&old.source) != after.cite(&new.source), "its source");
+    let cited = |book: &RuleBook, rule: &Rule| -> Vec<String> {
+        let of_places: std::collections::BTreeMap<_, _> = rule.sources.iter().collect();
+        [book.cite(&rule.source)].into_iter().chain(of_places.into_iter().map(|(p, s)| format!("{p} {}", book.cite(s)))).collect()
+    };
+    unlike(cited(before, old) != cited(after, new), "its source");
     unlike(old.basis > new.basis, "its ground, which is stronger");
     unlike(old.pack != new.pack, "its pack");
     unlike(old.period.review != new.period.review, "the day it is due for re-checking");

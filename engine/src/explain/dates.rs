@@ -76,7 +76,6 @@ fn spoken(advice: &Advice) -> Vec<&str> {
 /// What came into force, ended or fell due after one day and up to another, in the order of the days; only what is about the place.
 pub fn changed(book: &RuleBook, place: Option<&str>, after: Date, upto: Date, system: System) -> Vec<Change> {
     let places = place.map(|p| book.places_of(p)).unwrap_or_default();
-    let here = |codes: &[String]| codes.is_empty() || codes.iter().any(|c| places.contains(c));
     let mut found = Vec::new();
     let mut add = |what: &'static str, id: &str, title: &str, period: Period, source: &str| {
         for (how, day) in happened(period, after, upto) {
@@ -84,10 +83,10 @@ pub fn changed(book: &RuleBook, place: Option<&str>, after: Date, upto: Date, sy
             found.push(Change { what, id, title, day: day.to_string(), how, source });
         }
     };
-    for rule in book.rules.iter().filter(|r| here(&r.place)) {
+    for rule in book.rules.iter().filter(|r| r.place.holds(&places)) {
         add("rule", &rule.id, &named(rule.title.as_deref(), &rule.id), rule.period, &rule.source);
     }
-    for presumption in book.presumptions.iter().filter(|p| here(&p.place)) {
+    for presumption in book.presumptions.iter().filter(|p| p.place.holds(&places)) {
         add("presumption", &presumption.id, &named(None, &presumption.id), presumption.period, &presumption.source);
     }
     for limit in book.base.limits.values() {

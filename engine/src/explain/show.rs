@@ -368,7 +368,7 @@ impl<'b> Teller<'_, 'b, '_> {
             instead: rule.instead.as_ref().map(|t| self.fill(t, &found.coats, method, settings)),
             basis: rule.basis.word(),
             source: self.source(rule, method, found),
-            place: rule.place.clone(),
+            place: rule.place.named.clone(),
             from: rule.period.from.map(|d| d.to_string()),
             status: if certain { "applies" } else { "open" },
             coats: found.coats.iter().map(|c| c + 1).collect(),
@@ -379,7 +379,7 @@ impl<'b> Teller<'_, 'b, '_> {
     /// The rule's source, and that of the grade it read, where it read one that is settled.
     fn source(&self, rule: &Rule, method: Option<usize>, found: &Found) -> String {
         let base = self.subject.base();
-        let mut text = self.book().cite(&rule.source);
+        let mut text = self.book().cite(rule.source_at(&self.subject.force.places));
         let printed = rule.because.parts.iter().filter_map(|p| if let Part::Limit(l) = p { Some(*l) } else { None });
         let mut limits: Vec<usize> = rule.tree.limits().into_iter().chain(printed).collect();
         limits.sort_unstable();

@@ -1,6 +1,7 @@
 //! The rules in force at a place and date, with limits filled in and every method's own trees cut out.
 
 use crate::catalogue::EntryKind;
+use crate::limit::Where;
 use crate::pack::{RuleBook, Ruling};
 use crate::tree::{Expr, Node, Op, Outcome, Test, Tree, Who};
 use crate::vocabulary::FactId;
@@ -86,7 +87,7 @@ pub(crate) struct InForce<'b> {
 impl<'b> InForce<'b> {
     pub(crate) fn new(book: &'b RuleBook, place: Option<&str>, date: Date) -> Self {
         let places = place.map(|p| book.places_of(p)).unwrap_or_default();
-        let here = |codes: &[String]| codes.is_empty() || codes.iter().any(|c| places.contains(c));
+        let here = |at: &Where| at.holds(&places);
         let limits: Vec<Option<f64>> = book.base.limits.values().map(|l| l.in_force(&places, date).map(|v| v.quantity.base)).collect();
         let methods = book.base.catalogue.entries(EntryKind::Method).len();
         let mut general = Vec::new();
@@ -180,9 +181,8 @@ impl<'b> InForce<'b> {
 
     /// Whether any rule, presumption or figure is about the place itself.
     pub(crate) fn covered(&self) -> bool {
-        let named = |codes: &[String]| codes.iter().any(|c| self.places.contains(c));
-        self.book.rules.iter().any(|r| named(&r.place))
-            || self.book.presumptions.iter().any(|p| named(&p.place))
+        self.book.rules.iter().any(|r| r.place.names(&self.places))
+            || self.book.presumptions.iter().any(|p| p.place.names(&self.places))
             || self.book.base.limits.values().flat_map(|l| &l.values).any(|v| v.place.as_ref().is_some_and(|p| self.places.contains(p)))
     }
 

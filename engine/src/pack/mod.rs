@@ -39,7 +39,7 @@ pub use usual::Usual;
 use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
-use crate::limit::Basis;
+use crate::limit::{Basis, Where};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
 use crate::words;
@@ -201,6 +201,12 @@ impl RuleBook {
     pub fn cite(&self, source: &str) -> String {
         let parts: Vec<String> = source.split(';').map(|part| self.cite_one(part.trim())).collect();
         parts.join("; ")
+    }
+
+    /// A source with those that stand in its place elsewhere, each with its place.
+    pub fn cite_all(&self, source: &str, sources: &IndexMap<String, String>) -> String {
+        let nearer = sources.iter().map(|(place, s)| format!("; in {place}: {}", self.cite(s)));
+        std::iter::once(self.cite(source)).chain(nearer).collect()
     }
 
     fn cite_one(&self, source: &str) -> String {
@@ -464,6 +470,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         digest,
     };
     sources::keep_their_words(&book, &problems);
+    exceptions_are_listed(&book, &problems);
     let problems = problems.into_inner();
     if problems.iter().any(|p| p.severity == Severity::Error) {
         return Err(problems);
@@ -491,6 +498,55 @@ fn check_needs(folders: &[Folder], problems: &Problems) {
 /// Reads `source`, which every figure and rule must have.
 fn need_source(keys: &Keys<'_>, problems: &Problems) -> String {
     keys.need_text(problems, "source").unwrap_or("").to_owned()
+}
+
+/// Reads `place` and `except`.
+fn read_where(keys: &Keys<'_>, problems: &Problems) -> Where {
+    let codes = |key: &str| {
+        let texts = keys.texts(problems, key);
+        for (code, at) in &texts {
+            if let Err((message, help)) = check_place(code) {
+                problems.borrow_mut().push(at.error(message).maybe_help(help));
+            }
+        }
+        texts.into_iter().map(|(code, _)| code.to_owned()).collect()
+    };
+    Where { named: codes("place"), except: codes("except") }
+}
+
+/// Reports places left out that no pack lists: a house pack that listed one as a group of its own could silence rules of others.
+fn exceptions_are_listed(book: &RuleBook, problems: &Problems) {
+    let listed = |code: &String| book.places.contains_key(code) || book.place_names.iter().any(|n| n.code == *code);
+    let rules = book.rules.iter().map(|r| (&r.place, &r.script.place));
+    let presumptions = book.presumptions.iter().map(|p| (&p.place, &p.declared));
+    let usual = book.usual.iter().map(|u| (&u.place, &u.declared));
+    for (at, declared) in rules.chain(presumptions).chain(usual) {
+        for code in at.except.iter().filter(|code| !listed(code)) {
+            problems.borrow_mut().push(
+                declared
+                    .error(format!("`except` names {code}, which no pack lists as a place"))
+                    .help("add a [[place]] with that code and its title"),
+            );
+        }
+    }
+}
+
+/// Reads `sources`: what stands behind it at certain places.
+fn read_sources(keys: &Keys<'_>, problems: &Problems) -> IndexMap<String, String> {
+    let mut out = IndexMap::new();
+    let Some(of_places) = keys.get("sources").and_then(|i| i.keys("the sources by place")) else { return out };
+    for (code, at, item) in of_places.all() {
+        if let Err((message, help)) = check_place(code) {
+            problems.borrow_mut().push(at.error(message).maybe_help(help));
+        }
+        match item.text() {
+            Some(text) if !text.trim().is_empty() => {
+                out.insert(code.to_owned(), text.to_owned());
+            }
+            _ => problems.borrow_mut().push(at.error(format!("the source for {code} is no text"))),
+        }
+    }
+    out
 }
 
 /// Reads `basis`.

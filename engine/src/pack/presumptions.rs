@@ -2,13 +2,14 @@
 
 use super::scripts::{Script, Scripts};
 use super::{Taken, Template, Topic, take};
-use crate::limit::{Basis, Period};
+use crate::limit::{Basis, Period, Where};
 use crate::script::Base;
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::{Tree, Who};
 use crate::vocabulary::{About, FactId, Known};
 use crate::words;
+use indexmap::IndexMap;
 
 /// A rule that gives a fact a value until it is found.
 #[derive(Debug, Clone)]
@@ -35,14 +36,23 @@ pub struct Presumption {
     pub asked: bool,
     /// Where it comes from.
     pub source: String,
-    /// Where it holds; empty everywhere.
-    pub place: Vec<String>,
+    /// What stands behind it at certain places, by code.
+    pub sources: IndexMap<String, String>,
+    /// Where it holds.
+    pub place: Where,
     /// When it holds.
     pub period: Period,
     /// The pack it belongs to.
     pub pack: String,
     /// Where it is declared.
     pub declared: Place,
+}
+
+impl Presumption {
+    /// What stands behind it at a place, given as the place and all it is part of: the nearest source that is named, else the general one.
+    pub fn source_at(&self, places: &[String]) -> &str {
+        places.iter().find_map(|p| self.sources.get(p)).unwrap_or(&self.source)
+    }
 }
 
 pub(super) fn read(topics: &[Topic<'_>], scripts: &Scripts<'_>, taken: &mut Taken) -> Vec<Presumption> {
@@ -119,6 +129,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         finding,
         asked: keys.flag(problems, "asked").unwrap_or(true),
         source: common.source,
+        sources: common.sources,
         place: common.place,
         period: common.period,
         pack: topic.pack.name.clone(),

@@ -2,12 +2,13 @@
 
 use super::scripts::{Script, Scripts};
 use super::{Taken, Template, Topic, take};
-use crate::limit::{Basis, Period};
+use crate::limit::{Basis, Period, Where};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::tree::{Tree, Who};
 use crate::vocabulary::{About, FactId, FactKind};
 use crate::words;
+use indexmap::IndexMap;
 
 /// What a rule does when it applies; the order is the order of reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -61,8 +62,10 @@ pub struct Rule {
     pub basis: Basis,
     /// Where it comes from.
     pub source: String,
-    /// Where it holds; empty everywhere.
-    pub place: Vec<String>,
+    /// What stands behind it at certain places, by code.
+    pub sources: IndexMap<String, String>,
+    /// Where it holds.
+    pub place: Where,
     /// When it holds.
     pub period: Period,
     /// Whether it must apply to every coat.
@@ -73,6 +76,13 @@ pub struct Rule {
     pub pack: String,
     /// The widest thing it is about: method, coat, surface or site.
     pub scope: Scope,
+}
+
+impl Rule {
+    /// What stands behind it at a place, given as the place and all it is part of: the nearest source that is named, else the general one.
+    pub fn source_at(&self, places: &[String]) -> &str {
+        places.iter().find_map(|p| self.sources.get(p)).unwrap_or(&self.source)
+    }
 }
 
 /// What a rule is about, from what it reads.
@@ -182,6 +192,7 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
         instead,
         basis: common.basis,
         source: common.source,
+        sources: common.sources,
         place: common.place,
         period: common.period,
         every_coat,

@@ -1,8 +1,8 @@
 //! Scripts of packs: their functions, unfolding them, and putting what is wrong at its place in the file.
 
-use super::{Template, Topic, check_place, need_source, read_basis, read_period};
+use super::{Template, Topic, need_source, read_basis, read_period, read_sources, read_where};
 use crate::diagnostic::{Diagnostic, SourceFile};
-use crate::limit::{Basis, Period};
+use crate::limit::{Basis, Period, Where};
 use crate::script::{Base, Fault, Functions, Unfolder};
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::Tree;
@@ -112,7 +112,8 @@ pub(super) struct Common {
     pub(super) because: Template,
     pub(super) basis: Basis,
     pub(super) source: String,
-    pub(super) place: Vec<String>,
+    pub(super) sources: IndexMap<String, String>,
+    pub(super) place: Where,
     pub(super) period: Period,
 }
 
@@ -125,17 +126,12 @@ impl Scripts<'_> {
         let basis = read_basis(keys, topic.pack, problems);
         let source = need_source(keys, problems);
         let period = read_period(keys, problems);
-        let mut place = Vec::new();
-        for (code, at) in keys.texts(problems, "place") {
-            if let Err((message, help)) = check_place(code) {
-                problems.borrow_mut().push(at.error(message).maybe_help(help));
-            }
-            place.push(code.to_owned());
-        }
+        let place = read_where(keys, problems);
+        let sources = read_sources(keys, problems);
         let because = keys.need_text(problems, "because").unwrap_or("");
         let (script, tree) = self.unfolded(topic, keys)?;
         let because = self.template(keys, "because", because, &tree);
-        Some(Common { id, script, tree, because, basis, source, place, period })
+        Some(Common { id, script, tree, because, basis, source, sources, place, period })
     }
 
     /// Reads `when` and unfolds it; every fault is reported at its place in the file.

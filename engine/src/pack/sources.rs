@@ -13,6 +13,8 @@ pub(super) fn keep_their_words(book: &RuleBook, problems: &Problems) {
     let mut others: Vec<(&str, &str)> = Vec::new();
     others.extend(book.rules.iter().map(|r| (r.pack.as_str(), r.source.as_str())));
     others.extend(book.presumptions.iter().map(|p| (p.pack.as_str(), p.source.as_str())));
+    others.extend(book.rules.iter().flat_map(|r| r.sources.values().map(|s| (r.pack.as_str(), s.as_str()))));
+    others.extend(book.presumptions.iter().flat_map(|p| p.sources.values().map(|s| (p.pack.as_str(), s.as_str()))));
     others.extend(book.base.limits.values().flat_map(|l| &l.values).map(|v| (v.pack.as_str(), v.source.as_str())));
     for kind in EntryKind::ALL {
         others.extend(book.base.catalogue.entries(kind).values().map(|e| (e.pack.as_str(), e.source.as_str())));

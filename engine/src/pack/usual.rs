@@ -2,8 +2,8 @@
 
 use super::presumptions::reads_what_lies_around;
 use super::scripts::{Script, Scripts};
-use super::{Taken, Template, Topic, check_place, need_source, read_period, take};
-use crate::limit::Period;
+use super::{Taken, Template, Topic, need_source, read_period, read_where, take};
+use crate::limit::{Period, Where};
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::{Tree, Who};
@@ -34,7 +34,7 @@ pub struct Usual {
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
-    pub place: Vec<String>,
+    pub place: Where,
     /// When it holds.
     pub period: Period,
     /// The pack it belongs to.
@@ -95,13 +95,7 @@ fn usual(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Us
     }
     let source = need_source(keys, problems);
     let period = read_period(keys, problems);
-    let mut place = Vec::new();
-    for (code, at) in keys.texts(problems, "place") {
-        if let Err((message, help)) = check_place(code) {
-            problems.borrow_mut().push(at.error(message).maybe_help(help));
-        }
-        place.push(code.to_owned());
-    }
+    let place = read_where(keys, problems);
     let (says, because) = (keys.need_text(problems, "says").unwrap_or(""), keys.need_text(problems, "because").unwrap_or(""));
     let otherwise = keys.text(problems, "otherwise").map(str::to_owned);
     let (script, tree) = scripts.unfolded(topic, keys)?;

@@ -1,6 +1,6 @@
 //! Every place and stretch of time that rules tell apart.
 
-use crate::limit::Period;
+use crate::limit::{Period, Where};
 use crate::pack::RuleBook;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,9 +33,9 @@ impl Spot {
     }
 
     /// Whether something with these places and this period is in force, by book.
-    pub(crate) fn holds(&self, side: super::Side, place: &[String], period: Period) -> bool {
+    pub(crate) fn holds(&self, side: super::Side, place: &Where, period: Period) -> bool {
         let s = side as usize;
-        (place.is_empty() || place.iter().any(|p| self.chains[s].contains(p))) && period.holds(self.dates[s])
+        place.holds(&self.chains[s]) && period.holds(self.dates[s])
     }
 }
 
@@ -64,8 +64,8 @@ pub(crate) struct Spots {
 
 /// Every code a book names.
 fn places(book: &RuleBook, out: &mut BTreeSet<String>) {
-    out.extend(book.rules.iter().flat_map(|r| r.place.iter().cloned()));
-    out.extend(book.presumptions.iter().flat_map(|p| p.place.iter().cloned()));
+    out.extend(book.rules.iter().flat_map(|r| r.place.codes().cloned()));
+    out.extend(book.presumptions.iter().flat_map(|p| p.place.codes().cloned()));
     out.extend(book.base.limits.values().flat_map(|l| l.values.iter().filter_map(|v| v.place.clone())));
     for (group, members) in &book.places {
         out.insert(group.clone());

@@ -7,7 +7,7 @@ use crate::compare::state_of;
 use crate::diagnostic::Diagnostic;
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
-use crate::limit::{LimitValue, Period};
+use crate::limit::{LimitValue, Period, Where};
 use crate::pack::{Case, GONE, Presumption, Rule, RuleBook, Ruling, case_date};
 use crate::quantity::System;
 use crate::survey::{Surface, Survey};
@@ -118,7 +118,7 @@ impl<'b> Look<'b, '_> {
         self.period(at, &format!("the rule `{id}`"), rule.period);
         let applies_somewhere = can_apply(&rule.tree);
         let places: Vec<Option<&str>> =
-            if rule.place.is_empty() { vec![None] } else { rule.place.iter().map(|p| Some(p.as_str())).collect() };
+            if rule.place.named.is_empty() { vec![None] } else { rule.place.named.iter().map(|p| Some(p.as_str())).collect() };
         let reached: Vec<Reached> = places.iter().map(|p| self.reached(index, *p)).collect();
         let fails = reached.iter().position(|r| r.fails && !r.applies);
         if !applies_somewhere || reached.iter().all(|r| !r.applies && !r.fails) {
@@ -216,7 +216,7 @@ impl<'b> Look<'b, '_> {
         }
         for other in self.book.presumptions.iter().filter(|p| p.fact == presumption.fact && p.id != presumption.id) {
             let first = (other.basis, &other.id) < (presumption.basis, id);
-            let placed = other.place.is_empty() || other.place == presumption.place;
+            let placed = other.place == Where::default() || other.place == presumption.place;
             if first
                 && placed
                 && other.unstated.is_empty()
@@ -394,7 +394,7 @@ impl<'b> Look<'b, '_> {
         let named = |id: &String| [&case.says, &case.open, &case.silent].iter().any(|list| list.contains(id));
         for id in &case.silent {
             let Some(rule) = self.book.rule(id) else { continue };
-            let here = rule.place.is_empty() || rule.place.iter().any(|p| places.contains(p));
+            let here = rule.place.holds(&places);
             let reached = here && rule.period.holds(date);
             // A case may show that a rule does not hold elsewhere or earlier; it then says so by being about it.
             if !reached && !case.about.contains(id) {

@@ -33,6 +33,10 @@ fn cited<'b>(book: &'b RuleBook, pack: &str) -> Vec<(&'b str, &'b crate::toml_re
     let mut all = Vec::new();
     all.extend(book.rules.iter().filter(|r| r.pack == pack).map(|r| (r.source.as_str(), &r.script.place)));
     all.extend(book.presumptions.iter().filter(|p| p.pack == pack).map(|p| (p.source.as_str(), &p.declared)));
+    let rules = book.rules.iter().filter(|r| r.pack == pack);
+    all.extend(rules.flat_map(|r| r.sources.values().map(|s| (s.as_str(), &r.script.place))));
+    let presumptions = book.presumptions.iter().filter(|p| p.pack == pack);
+    all.extend(presumptions.flat_map(|p| p.sources.values().map(|s| (s.as_str(), &p.declared))));
     let figures = book.base.limits.values().flat_map(|l| &l.values);
     all.extend(figures.filter(|v| v.pack == pack).map(|v| (v.source.as_str(), &v.declared)));
     for kind in crate::catalogue::EntryKind::ALL {

@@ -61,11 +61,22 @@ fn shares(rule: &Rule, other: &Rule) -> bool {
 
 /// Whether `outer` is in force and about the same coats wherever `inner` is.
 fn within(book: &RuleBook, inner: &Rule, outer: &Rule) -> bool {
-    let placed = outer.place.is_empty()
-        || !inner.place.is_empty() && inner.place.iter().all(|p| book.places_of(p).iter().any(|q| outer.place.contains(q)));
+    let (at, around) = (&inner.place, &outer.place);
+    let named = around.named.is_empty() || !at.named.is_empty() && at.named.iter().all(|p| around.names(&book.places_of(p)));
+    // What the outer one leaves out, the inner one has to leave out too, or never reach.
+    let kept = around.except.iter().all(|code| {
+        let left_out = at.except.iter().any(|e| book.places_of(code).contains(e));
+        left_out || !at.named.is_empty() && !at.named.iter().any(|p| reach_each_other(book, p, code))
+    });
+    let placed = named && kept;
     // What speaks of any coat says more than what speaks only if every coat is so.
     let coats = inner.every_coat == outer.every_coat || inner.every_coat;
     placed && coats && inside(inner.period, outer.period)
+}
+
+/// Whether one of two places is part of the other.
+fn reach_each_other(book: &RuleBook, a: &String, b: &String) -> bool {
+    book.places_of(a).contains(b) || book.places_of(b).contains(a)
 }
 
 fn inside(inner: Period, outer: Period) -> bool {

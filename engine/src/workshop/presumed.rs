@@ -2,14 +2,19 @@
 //! rule should know that it stays open there.
 
 use crate::judge::binds;
+use crate::limit::Where;
 use crate::pack::{Presumption, Rule, RuleBook, Ruling};
 use crate::vocabulary::Known;
 
 /// The rules that a presumption would silence at its value, and what they are.
 pub(super) fn unlocked<'b>(book: &'b RuleBook, presumption: &Presumption) -> Vec<(&'b Rule, &'static str)> {
-    let meets = |a: &[String], b: &[String]| {
+    // Whether there is a place where both hold. What one leaves out may still hold in part of it, so only whole places are struck.
+    let meets = |a: &Where, b: &Where| {
         let within = |x: &String, y: &String| x == y || book.places_of(x).contains(y) || book.places_of(y).contains(x);
-        a.is_empty() || b.is_empty() || a.iter().any(|x| b.iter().any(|y| within(x, y)))
+        let left_out = |place: &String, other: &Where| other.except.iter().any(|c| book.places_of(place).contains(c));
+        let some = |a: &Where, b: &Where| a.named.is_empty() || a.named.iter().any(|place| !left_out(place, b));
+        let together = a.named.is_empty() || b.named.is_empty() || a.named.iter().any(|x| b.named.iter().any(|y| within(x, y)));
+        together && some(a, b) && some(b, a)
     };
     let mut found = Vec::new();
     for rule in book.rules.iter().filter(|r| meets(&r.place, &presumption.place)) {

@@ -277,6 +277,15 @@ fn grounds(more: Vec<(String, Value)>) -> Vec<(String, Value)> {
     all
 }
 
+/// Sources by place.
+fn sources() -> Value {
+    json!({
+        "description": "the source at certain places, by ISO 3166 code: the nearest stands in place of `source`",
+        "type": "object",
+        "additionalProperties": { "type": "string" }
+    })
+}
+
 fn topic(book: &RuleBook) -> Value {
     let made = Parts::default();
     let parts = &made;
@@ -292,6 +301,8 @@ fn topic(book: &RuleBook) -> Value {
             key("because", text("what happens, and why; {fact}, {method}, {limit} and {limit:ID} are filled in")),
             key("instead", text("what to do instead")),
             key("place", texts("where it holds: ISO 3166 codes; left out = everywhere")),
+            key("except", texts("where it does not hold, although it would by `place`: ISO 3166 codes")),
+            key("sources", sources()),
             key("coats", one_of("whether it must apply to any coat or to every one", &["any", "every"])),
             key("released_by", text("the yes-no fact that releases a hold, such as site.consent")),
         ]),
@@ -306,6 +317,8 @@ fn topic(book: &RuleBook) -> Value {
             key("when", text("a script that gives true or false")),
             key("because", text("why it is presumed")),
             key("place", texts("where it holds")),
+            key("except", texts("where it does not hold")),
+            key("sources", sources()),
             key("unstated", texts("facts that must not be stated")),
             key("finding", flag("it reads what was measured or tried: its value is told as found, not as presumed")),
             key("asked", flag("whether it is worth a question of its own; true if left out")),
