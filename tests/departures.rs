@@ -107,7 +107,7 @@ fn statute_and_standard_are_not_departed_from() {
         let out = ovolo(&["advise", &path.display().to_string()]);
         let message = String::from_utf8_lossy(&out.stderr).into_owned();
         assert_eq!(out.status.code(), Some(2), "{message}");
-        assert!(message.contains(&format!("no departure from `{}`: the rule rests on a {}", rule.id, basis.word())), "{message}");
+        assert!(message.contains(&format!("no departure from \"{}\": the rule rests on a {}", rule.id, basis.word())), "{message}");
         tried += 1;
     }
     assert_eq!(tried, 2);

@@ -163,7 +163,9 @@ impl Writer<'_> {
             self.out.push_str(&self.page.under(&format!("In brief: {}.", best.brief.join("; "))));
         }
         if !rest.is_empty() {
-            let says: Vec<String> = rest.iter().map(|a| format!("{}{}", a.says, provided(a))).collect();
+            // Where the best can begin at once, those that wait say so.
+            let waits = |a: &engine::advice::Approach| if a.on_hold && !best.on_hold { " (once released)" } else { "" };
+            let says: Vec<String> = rest.iter().map(|a| format!("{}{}{}", a.says, waits(a), provided(a))).collect();
             self.point(&format!("or: {}", says.join("; or ")));
         }
         self.point("steps, quantities and days: ovolo approach");
