@@ -31,8 +31,13 @@ use worlds::{Part, Worlds, serves};
 const MOST_BESIDE: usize = 3;
 /// The most methods that are tried in patches.
 const MOST_PATCHES: usize = 3;
+/// How often a lead that asks for more than the usual is looked at again.
+const SETTLING: usize = 3;
 /// The most methods for which more than the usual is asked.
 const MOST_ASKING: usize = 8;
+
+/// What is narrowed where it is known in part, one after the other.
+const PARTLY: [About; 3] = [About::Site, About::Surface, About::Coat];
 
 /// Leads on one surface.
 pub(crate) struct Leads<'a, 'b, 'i> {
@@ -43,10 +48,14 @@ pub(crate) struct Leads<'a, 'b, 'i> {
 impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     /// For the surface a teller tells of.
     pub(crate) fn new(teller: Teller<'a, 'b, 'i>) -> Self {
-        let worlds = |partly: bool| Worlds::new(teller.subject.force, teller.survey, teller.surface.unwrap_or(0), partly);
-        let mut leads = Self { worlds: worlds(false), teller: teller.clone() };
-        if leads.found_where(leads.worlds.usual).is_empty() {
-            leads.worlds = worlds(true);
+        let worlds = |partly: &[About]| Worlds::new(teller.subject.force, teller.survey, teller.surface.unwrap_or(0), partly);
+        let mut leads = Self { worlds: worlds(&[]), teller: teller.clone() };
+        // One thing more is narrowed only where nothing leads through without.
+        for known_in_part in 1..PARTLY.len() + 1 {
+            if !leads.found_where(leads.worlds.usual).is_empty() {
+                break;
+            }
+            leads.worlds = worlds(&PARTLY[..known_in_part]);
         }
         leads
     }
@@ -103,7 +112,18 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             let found = self.found_where(whole);
             (!found.is_empty()).then_some((found, whole))
         });
-        more.unwrap_or((Vec::new(), usual))
+        let Some((mut found, mut whole)) = more else { return (Vec::new(), usual) };
+        // Once its provisos are met nothing else is asked: the lead has to be the lead then too.
+        for _ in 0..SETTLING {
+            let Some(part) = found.first().and_then(|way| self.smallest(whole, way)) else { break };
+            let then = self.found_where(usual | part);
+            let same = then.first().zip(found.first()).is_some_and(|(a, b)| a.steps == b.steps);
+            if same || then.is_empty() {
+                break;
+            }
+            (found, whole) = (then, usual | part);
+        }
+        (found, whole)
     }
 
     /// Every method as it ranks in a world.

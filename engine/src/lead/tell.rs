@@ -27,6 +27,7 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
 
     /// Things taken for granted, in words; `methods` are those that rest on them.
     pub(crate) fn told(&self, taken: &[Taken], methods: &[usize]) -> Vec<Proviso> {
+        let taken = &together(taken);
         let mut all: Vec<Proviso> = taken.iter().filter_map(|t| self.one(t, taken, methods)).collect();
         all.sort_by_key(|p| p.usual == "open");
         all
@@ -147,6 +148,25 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
         let (_, about) = self.teller.name(var);
         Some(Look { fact: fact.id.clone(), about, title: fact.title.clone(), how_to_find_out: fact.help.clone() })
     }
+}
+
+/// What is taken of one several-of fact is one proviso, whichever of its choices it is about.
+fn together(taken: &[Taken]) -> Vec<Taken> {
+    let mut all: Vec<Taken> = Vec::new();
+    for one in taken {
+        let of = |t: &Taken| match t.changes.first() {
+            Some((Var::Choice(fact, _, coat), _)) => Some((*fact, *coat)),
+            _ => None,
+        };
+        match all.iter_mut().find(|t| of(t).is_some() && of(t) == of(one)) {
+            Some(same) => {
+                same.changes.extend(one.changes.iter().cloned());
+                same.likely &= one.likely;
+            }
+            None => all.push(one.clone()),
+        }
+    }
+    all
 }
 
 fn several_of(changes: &[(Var, Domain)]) -> Known {

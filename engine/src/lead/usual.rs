@@ -42,8 +42,9 @@ pub(crate) fn supposed<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface:
 
 /// Everything that is usual on a surface.
 ///
-/// What is known in part is left as it is, so that a way serves whatever it turns out to be; only with `partly` it is narrowed too.
-pub(crate) fn usual<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface: usize, partly: bool) -> Vec<Taken> {
+/// What is known in part is left as it is, so that a way serves whatever it turns out to be; what is about one of `partly` is
+/// narrowed too.
+pub(crate) fn usual<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface: usize, partly: &[About]) -> Vec<Taken> {
     let base = &force.book.base;
     let mut all: Vec<Taken> = thought(force, survey, surface);
     let anew = |all: &[Taken]| supposed(force, survey, surface, &all.iter().collect::<Vec<_>>());
@@ -56,7 +57,7 @@ pub(crate) fn usual<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface: us
             let Some(slot) = slot(&subject, usual.fact, coat) else { continue };
             let open = match slot.how {
                 How::Open | How::Presumed(_) => true,
-                How::Stated => partly,
+                How::Stated => partly.contains(&about),
                 How::Proposed | How::Supposed => false,
             };
             if !open || slot.known.settled(base.vocabulary.get(usual.fact), &base.catalogue) {

@@ -12,6 +12,7 @@ use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::survey::Survey;
+use crate::vocabulary::About;
 use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -79,7 +80,7 @@ pub(crate) struct Worlds<'a, 'b, 'i> {
 }
 
 impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
-    pub(crate) fn new(force: &'i InForce<'b>, survey: &'a Survey, surface: usize, partly: bool) -> Self {
+    pub(crate) fn new(force: &'i InForce<'b>, survey: &'a Survey, surface: usize, partly: &[About]) -> Self {
         let mut items = super::usual::usual(force, survey, surface, partly);
         items.truncate(MOST_TAKEN);
         let usual = crate::vocabulary::lowest(items.len());
@@ -134,7 +135,7 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
 
     /// A variable as it is counted while all coats are on.
     fn moved(&self, var: Var, by: usize) -> Var {
-        let of_a_coat = |f| self.force.book.base.vocabulary.get(f).about == crate::vocabulary::About::Coat;
+        let of_a_coat = |f| self.force.book.base.vocabulary.get(f).about == About::Coat;
         match var {
             Var::Fact(f, coat) if of_a_coat(f) => Var::Fact(f, coat + by as u8),
             Var::Choice(f, option, coat) if of_a_coat(f) => Var::Choice(f, option, coat + by as u8),
