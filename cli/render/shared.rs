@@ -1,6 +1,6 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, Condition, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use engine::advice::{Advice, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -96,7 +96,8 @@ pub(crate) fn decider(method: &MethodAdvice) -> Option<&Notice> {
     method.reasons.iter().filter(|n| n.ruling == wanted).min_by_key(|n| (n.status != "applies", strength(n.basis)))
 }
 
-fn strength(basis: &str) -> usize {
+/// How strong a ground is, the strongest being 0.
+pub(crate) fn strength(basis: &str) -> usize {
     ["statute", "standard", "guidance", "practice", "house"].iter().position(|b| *b == basis).unwrap_or(9)
 }
 
@@ -135,25 +136,23 @@ pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
 
 /// Departures and what became of them, a line each; only those about a surface or all of them, where one is named.
 pub(crate) fn departures(advice: &Advice, surface: Option<&str>) -> Vec<String> {
-    let about = |d: &&engine::advice::DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
-    advice
-        .departures
-        .iter()
-        .filter(about)
-        .map(|d| {
-            let mut line = format!("{}: {}", d.rule, d.status);
-            let _ = match (&d.until, d.status) {
-                (Some(day), "lapsed") => write!(line, " on {day}"),
-                (Some(day), _) => write!(line, " until {day}"),
-                (None, _) => write!(line, ", with no end given"),
-            };
-            if let Some(name) = &d.surface {
-                let _ = write!(line, ", for {name} only");
-            }
-            let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
-            format!("{line}; decided by {}{on}. {}", d.who, d.why)
-        })
-        .collect()
+    let about = |d: &&DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
+    advice.departures.iter().filter(about).map(|d| departed(d, &d.rule, true)).collect()
+}
+
+/// A departure from a rule, and what became of it; `whose` names the surface it is for.
+pub(crate) fn departed(d: &DepartureAdvice, rule: &str, whose: bool) -> String {
+    let mut line = format!("{rule}: {}", d.status);
+    let _ = match (&d.until, d.status) {
+        (Some(day), "lapsed") => write!(line, " on {day}"),
+        (Some(day), _) => write!(line, " until {day}"),
+        (None, _) => write!(line, ", with no end given"),
+    };
+    if let (Some(name), true) = (&d.surface, whose) {
+        let _ = write!(line, ", for {name} only");
+    }
+    let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+    format!("{line}; decided by {}{on}. {}", d.who, d.why)
 }
 
 /// The line that says which law is applied.
@@ -194,6 +193,7 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
     for surface in &advice.surfaces {
         for (notice, _) in cautions(surface, "applies") {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
+                Some((_, names)) if names.contains(&surface.name.as_str()) => {}
                 Some((_, names)) => names.push(&surface.name),
                 None => all.push((notice, vec![&surface.name])),
             }
