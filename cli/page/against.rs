@@ -4,10 +4,11 @@ use super::plain::{rounded, upper};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{short_reason, strength, with};
 use engine::advice::{Flip, MethodAdvice};
+use engine::approach::shape::{Compared, SurfacePlan};
 use engine::words;
 
 /// The most reasons against; methods beyond them are named together.
-const MOST_REASONS: usize = 5;
+const MOST_REASONS: usize = 4;
 
 /// The longest that "depends on" is told in full.
 const LONGEST: usize = 48;
@@ -29,6 +30,8 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
     }
     groups.sort_by_key(|(_, ground, methods)| (*ground, usize::MAX - methods.len()));
     let most = if g.detail == Detail::Page { MOST_REASONS } else { usize::MAX };
+    // One reason more is told rather than hidden.
+    let most = if groups.len() == most.saturating_add(1) { most + 1 } else { most };
     let rest: Vec<&str> = groups.iter().skip(most).flat_map(|(.., m)| m).copied().collect();
     groups.truncate(most);
     let mut items: Vec<Item> = groups.into_iter().map(|(reason, _, methods)| Item::new(words::list(&methods, "or"), reason)).collect();
@@ -57,10 +60,24 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
             let row = plan.comparison.iter().find(|c| c.approach == way)?;
             row.figures.iter().find(|l| l.name == "attended hours").map(|l| format!(" ({} at work)", rounded(&l.text)))
         };
+        if g.detail == Detail::Plan {
+            return vec![ways(plan), maybe(g)];
+        }
         let item = |i: &usize| format!("way {}{}: {}", i + 1, takes(i + 1).unwrap_or_default(), plan.approaches[*i].says);
         let items = picked.iter().map(|i| Item::head(item(i))).collect();
         out.push(Section::new("If that does not do", Form::Line, items));
     }
+    out.push(maybe(g));
+    // Where there is a way at all, the others are named with it.
+    if g.plan.is_none_or(|p| p.told.is_none()) {
+        let held: Vec<Item> = with(g.surface, &["on hold"]).into_iter().map(|m| Item::head(m.title.clone())).collect();
+        out.push(Section::new("Once released, these could be weighed", Form::Line, held));
+    }
+    out
+}
+
+/// Methods that would suit if something turned out so.
+fn maybe(g: &Ground<'_>) -> Section {
     let mut waiting: Vec<(String, Vec<&str>)> = Vec::new();
     for method in with(g.surface, &["can't tell yet"]) {
         let on = waits_for(g, method);
@@ -70,16 +87,18 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
         }
     }
     let items = waiting.into_iter().map(|(on, methods)| Item::new(upper(&words::list(&methods, "and")), on)).collect();
-    out.push(Section::new("These might suit too", Form::Pairs, items));
-    let held = with(g.surface, &["on hold"]);
-    let lead: Vec<&str> = g.plan.and_then(|p| p.approaches.get(p.told? - 1)).map_or_else(Vec::new, |a| {
-        a.steps.iter().map(|s| s.method.as_str()).collect()
-    });
-    let held: Vec<Item> = held.iter().filter(|m| !lead.contains(&m.method.as_str())).map(|m| Item::head(m.title.clone())).collect();
-    if !held.is_empty() {
-        out.push(Section::new("Once released, these could be weighed too", Form::Line, held));
-    }
-    out
+    Section::new("These might suit too", Form::Pairs, items).set_off(Part::Maybe)
+}
+
+/// All the ways beside each other, with what they take.
+fn ways(plan: &SurfacePlan) -> Section {
+    let told = |row: &Compared| {
+        let figures: Vec<String> =
+            row.figures.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+        let figures = if figures.is_empty() { "no figures".to_owned() } else { figures.join("; ") };
+        Item::head(format!("way {} ({figures}): {}", row.approach, row.says))
+    };
+    Section::new("The ways beside each other", Form::Points, plan.comparison.iter().map(told).collect())
 }
 
 /// What a method waits for, short enough to be read.

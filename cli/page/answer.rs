@@ -11,11 +11,12 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let Some((plan, told)) = told else { return nothing_yet(g) };
     let approach = &plan.approaches[told - 1];
     let says = says(g, approach);
-    let waits = shared::held(g.surface);
+    // What holds the whole job is named at its head.
+    let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
     let answer = if approach.on_hold && !waits.is_empty() {
-        format!("Not yet: first settle {}. Then {}", words::list(&waits, "and"), lower(&says))
+        format!("On hold: {}. Once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
-        format!("Once it is released: {}", lower(&says))
+        format!("On hold; once released, {}", lower(&says))
     } else {
         says
     };
@@ -80,7 +81,7 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
     let waits = shared::held(g.surface);
     if held > 0 && !waits.is_empty() {
         return (
-            format!("Nothing may be done yet: first settle {}.", words::list(&waits, "and")),
+            format!("Nothing may be done yet, for it is held: {}.", waits.join("; ")),
             "Nothing starts before a hold is released in writing.".to_owned(),
         );
     }

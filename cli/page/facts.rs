@@ -1,8 +1,12 @@
 //! What is on a surface, what the work takes, what to find out, and until when it holds.
 
 use super::plain::{day, lower, rounded, sentence, surfaces, upper};
-use super::{Detail, Form, Ground, Item, Names, Section};
+use super::{Detail, Form, Ground, Item, Names, Part, Section};
 use crate::render::shared::departed;
+use engine::approach::Plan;
+use engine::approach::shape::SurfacePlan;
+use engine::words::list;
+use std::fmt::Write as _;
 use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 
 /// The most questions on a sheet.
@@ -37,65 +41,75 @@ pub(super) fn rule_book(advice: &Advice) -> String {
 
 /// The coats, from the top.
 pub(super) fn coats(g: &Ground<'_>) -> String {
-    let told: Vec<String> = g.surface.coats.iter().map(|c| coat(c, g.names)).collect();
-    if told.is_empty() { String::new() } else { format!("Coats from the top: {}.", told.join("; ")) }
-}
-
-fn coat(coat: &CoatAdvice, names: &Names) -> String {
-    let mut kind = "kind not known".to_owned();
-    let mut parts: Vec<String> = Vec::new();
-    for fact in &coat.facts {
-        let presumed = if fact.how_known.starts_with("presumed") { ", presumed" } else { "" };
-        let name = fact.fact.trim_start_matches("coat.");
-        match (name, fact.value.as_str()) {
-            ("kind", value) => kind = names.value(value),
-            ("lead" | "asbestos", "present") => parts.push(format!("{name}{presumed}")),
-            ("lead" | "asbestos", "absent") => parts.push(format!("no {name}{presumed}")),
-            _ => {}
+    let coats = &g.surface.coats;
+    if coats.is_empty() {
+        return String::new();
+    }
+    let kind = |c: &CoatAdvice| value(c, "coat.kind").map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v));
+    let told: Vec<String> = coats.iter().map(|c| format!("{} {}", c.coat, kind(c))).collect();
+    let mut out = format!("Coats from the top: {}.", told.join(", "));
+    for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
+        let mut parts: Vec<String> = Vec::new();
+        for (is, presumed, words) in
+            [("present", false, "in"), ("present", true, "presumed in"), ("absent", false, "none in"), ("absent", true, "presumed absent in")]
+        {
+            let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
+            let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
+            if !numbers.is_empty() {
+                let all = numbers.len() == coats.len() && coats.len() > 1;
+                parts.push(format!("{words} {}", if all { "all".to_owned() } else { list(&numbers, "and") }));
+            }
+        }
+        if !parts.is_empty() {
+            let _ = write!(out, " {}: {}.", upper(name), parts.join("; "));
         }
     }
-    if parts.is_empty() { format!("{} {kind}", coat.coat) } else { format!("{} {kind} ({})", coat.coat, parts.join("; ")) }
+    out
+}
+
+/// A fact of a coat, and whether it is presumed.
+fn value<'a>(coat: &'a CoatAdvice, fact: &str) -> Option<(&'a str, bool)> {
+    coat.facts.iter().find(|f| f.fact == fact).map(|f| (f.value.as_str(), f.how_known.starts_with("presumed")))
 }
 
 /// What it takes, in few figures.
 pub(super) fn reckon(g: &Ground<'_>) -> Section {
     let mut items: Vec<Item> = Vec::new();
-    let mut missing: Vec<&str> = Vec::new();
-    if let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) {
-        let turn = g.whole.programme.turns.iter().find(|t| t.surface == g.surface.name);
-        if let Some(row) = plan.comparison.iter().find(|c| c.approach == told) {
-            for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
-                let name = match line.name.as_str() {
-                    "attended hours" => "one person at work",
-                    "waiting" => "waiting for dwell and drying",
-                    "waste" => "waste to carry away",
-                    other => other,
-                };
-                items.push(Item::head(format!("{name} {}", rounded(&line.text))));
-            }
-            missing.extend(row.missing.iter().map(String::as_str));
-        }
-        if let Some(done) = turn.and_then(|t| t.figures.iter().find(|l| l.name.starts_with("done on"))) {
-            items.push(Item::head(format!("{} {}", done.name, rounded(&done.text))));
-        }
-        missing.extend(turn.iter().flat_map(|t| &t.missing).map(String::as_str));
-        let open = plan.stages.iter().flat_map(|s| &s.steps).flat_map(|s| &s.quantities).filter_map(|q| q.missing.as_deref());
-        missing.extend(open);
-    }
-    let mut once: Vec<&str> = Vec::new();
-    for m in missing {
-        if !once.contains(&m) {
-            once.push(m);
+    let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) else { return Section::new("", Form::Line, items) };
+    if let Some(row) = plan.comparison.iter().find(|c| c.approach == told) {
+        for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
+            let name = match line.name.as_str() {
+                "attended hours" => "one person at work",
+                "waiting" => "waiting for dwell and drying",
+                "waste" => "waste to carry away",
+                other => other,
+            };
+            items.push(Item::head(format!("{name} {}", rounded(&line.text))));
         }
     }
     // Not known is said as such, never as nothing.
-    let most = if g.detail == Detail::Page { 2 } else { usize::MAX };
-    if !once.is_empty() {
-        let more = if once.len() > most { "; and more" } else { "" };
-        once.truncate(most);
-        items.push(Item::head(format!("for other figures is missing: {}{more}", once.join("; "))));
+    let mut own: Vec<&str> = missing(plan, g.whole).into_iter().filter(|m| !g.common.missing.contains(m)).collect();
+    let most = if g.detail == Detail::Page { 1 } else { usize::MAX };
+    if !own.is_empty() {
+        let more = if own.len() > most { ", and more" } else { "" };
+        own.truncate(most);
+        items.push(Item::head(format!("for more is missing: {}{more}", own.join("; "))));
     }
     Section::new("Reckon with", Form::Line, items)
+}
+
+/// What is missing for figures, each once.
+pub(super) fn missing<'a>(surface: &'a SurfacePlan, plan: &'a Plan) -> Vec<&'a str> {
+    let told = surface.comparison.iter().filter(|c| Some(c.approach) == surface.told).flat_map(|c| &c.missing);
+    let turn = plan.programme.turns.iter().filter(|t| t.surface == surface.name).flat_map(|t| &t.missing);
+    let steps = surface.stages.iter().flat_map(|s| &s.steps).flat_map(|s| &s.quantities).filter_map(|q| q.missing.as_ref());
+    let mut once: Vec<&str> = Vec::new();
+    for m in told.chain(turn).chain(steps) {
+        if !once.contains(&m.as_str()) {
+            once.push(m);
+        }
+    }
+    once
 }
 
 /// What to find out next.
@@ -106,17 +120,20 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
         .map_or_else(Vec::new, |a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())).collect());
     let asks = g.advice.ask_next.iter().filter(|a| a.surface.as_deref() == Some(&g.surface.name));
     let asks = asks.filter(|a| !provided.contains(&(a.fact.as_str(), a.about.as_str())));
-    Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len())).collect())
+    Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect()).set_off(Part::Ask)
 }
 
 /// A question, and how to find out.
-pub(super) fn ask(ask: &Ask, coats: usize) -> Item {
+pub(super) fn ask(ask: &Ask, coats: usize, detail: Detail) -> Item {
     let head = if coats > 1 && ask.about.starts_with("coat") {
         format!("{}: {}", upper(&ask.about), lower(&ask.question))
     } else {
         ask.question.clone()
     };
-    Item::new(head, sentence(&ask.how_to_find_out))
+    let how = ask.how_to_find_out.as_str();
+    // On a page the first thing to do; the rest is told with --all.
+    let how = if detail == Detail::Page { how.split([';', '.']).next().unwrap_or(how) } else { how };
+    Item::new(head, sentence(how))
 }
 
 /// Departures for this surface alone.

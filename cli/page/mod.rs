@@ -80,6 +80,14 @@ pub(crate) enum Part {
     Not,
     /// What stops the work.
     Stop,
+    /// The steps.
+    Do,
+    /// What each tool asks for.
+    Tools,
+    /// What to find out.
+    Ask,
+    /// What might suit too.
+    Maybe,
     #[default]
     Other,
 }
@@ -102,6 +110,10 @@ pub(crate) struct Item {
     pub(crate) text: String,
     /// The earlier surface on which the sentences stand already.
     pub(crate) told: Option<String>,
+    /// Whether the sentences stand once for the job, after the surfaces.
+    pub(crate) later: bool,
+    /// Things of one group belong together: the steps of a stage.
+    pub(crate) group: usize,
     /// What stands below it.
     pub(crate) under: Vec<String>,
 }
@@ -150,12 +162,18 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -
             sheet(&Ground { advice, surface, plan: own, whole: plan, names, detail, common: &common })
         })
         .collect();
+    let later = put_off(&mut sheets, detail);
     told_once(&mut sheets);
+    let mut head = facts::head(advice, names);
+    let holds: Vec<&str> = common.all_wait().collect();
+    if !holds.is_empty() {
+        head.push(format!("Nothing starts before this is settled: {}.", holds.join("; ")));
+    }
     let mut job = Job {
         title: advice.survey.title.clone(),
-        head: facts::head(advice, names),
+        head,
         sheets,
-        shared: shared::sections(advice, plan, &common, names, detail),
+        shared: shared::sections(advice, plan, &common, names, detail, later),
         closing: advice.defers.clone(),
         rule_book: facts::rule_book(advice),
     };
@@ -176,6 +194,77 @@ fn sheet(g: &Ground<'_>) -> Sheet {
     Sheet { name: g.surface.name.clone(), answer, why, same_as: Vec::new(), why_told: false, coats: facts::coats(g), sections }
 }
 
+/// The most words of steps that stand on a sheet itself.
+const MOST_WORDS: usize = 30;
+
+/// What is told once for the job.
+#[derive(Debug, Default)]
+struct Later {
+    /// How steps are done.
+    steps: Vec<Item>,
+    /// What tools ask for.
+    tools: Vec<Item>,
+    /// What to find out on several surfaces.
+    asks: Vec<Item>,
+    /// What might suit on several surfaces.
+    maybe: Vec<Item>,
+}
+
+impl Later {
+    fn list(&mut self, part: Part) -> Option<&mut Vec<Item>> {
+        match part {
+            Part::Do => Some(&mut self.steps),
+            Part::Tools => Some(&mut self.tools),
+            Part::Ask => Some(&mut self.asks),
+            Part::Maybe => Some(&mut self.maybe),
+            Part::Not | Part::Stop | Part::Other => None,
+        }
+    }
+}
+
+/// Puts off, to be told once for the job, what several surfaces share: how steps are done, what tools ask for, what to find out;
+/// and what would make a single sheet too long to work from.
+fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
+    let mut on: BTreeMap<(u8, String, String), Vec<String>> = BTreeMap::new();
+    // Questions are the same where they are asked the same; steps where they are done the same.
+    let key = |part: Part, item: &Item| {
+        let head = if matches!(part, Part::Ask | Part::Maybe) { item.head.clone() } else { String::new() };
+        (part as u8, head, item.text.clone())
+    };
+    for sheet in sheets.iter() {
+        for (part, item) in sheet.sections.iter().flat_map(|s| s.items.iter().map(|i| (s.part, i))) {
+            let names = on.entry(key(part, item)).or_default();
+            if names.last() != Some(&sheet.name) {
+                names.push(sheet.name.clone());
+            }
+        }
+    }
+    let mut later = Later::default();
+    for sheet in sheets {
+        for section in &mut sheet.sections {
+            let Some(list) = later.list(section.part) else { continue };
+            let names = |i: &Item| on.get(&key(section.part, i)).map_or(&[][..], |n| &n[..]);
+            let own = section.items.iter().filter(|i| names(i).len() < 2);
+            let words: usize = own.map(|i| i.text.split_whitespace().count()).sum();
+            let long = section.part == Part::Do && detail == Detail::Page && words > MOST_WORDS;
+            for item in section.items.iter_mut().filter(|i| !i.text.is_empty()) {
+                let on = names(item).to_vec();
+                item.later = long || on.len() > 1;
+                let new = !list.iter().any(|l| l.text.trim_end() == item.text && (section.part == Part::Do || l.head.starts_with(&item.head)));
+                if item.later && new {
+                    list.push(match section.part {
+                        // The conditions of one surface stay with it.
+                        Part::Do => Item::new(item.head.split([':', '(']).next().unwrap_or(&item.head).trim_end(), item.text.clone()),
+                        Part::Ask | Part::Maybe => Item::new(format!("{} ({})", item.head, surfaces(&on)), item.text.clone()),
+                        _ => Item::new(item.head.clone(), item.text.clone()),
+                    });
+                }
+            }
+        }
+    }
+    later
+}
+
 /// Marks what stands on an earlier sheet already, so that a page that is read through says it once.
 fn told_once(sheets: &mut [Sheet]) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
@@ -187,7 +276,7 @@ fn told_once(sheets: &mut [Sheet]) {
         sheet.same_as.clone_from(same);
         same.push(name.clone());
         sheet.why_told = !whys.insert(sheet.why.clone());
-        for item in sheet.sections.iter_mut().flat_map(|s| &mut s.items).filter(|i| !i.text.is_empty()) {
+        for item in sheet.sections.iter_mut().flat_map(|s| &mut s.items).filter(|i| !i.text.is_empty() && !i.later) {
             let first = seen.entry(item.text.clone()).or_insert_with(|| name.clone());
             item.told = (*first != name).then(|| first.clone());
         }

@@ -21,7 +21,12 @@ pub(super) struct Common<'a> {
     steps: Vec<(&'a StepTold, &'a StageTold, Vec<&'a str>)>,
     /// What is taken for granted on several surfaces.
     pub(super) provided: Vec<&'a Proviso>,
+    /// What is missing for figures of several surfaces.
+    pub(super) missing: Vec<&'a str>,
+    /// Surfaces with a way.
     surfaces: usize,
+    /// Surfaces there are.
+    shown: usize,
 }
 
 /// Whether a notice is one of those that a page tells.
@@ -84,7 +89,26 @@ impl<'a> Common<'a> {
                 provided.push(p);
             }
         }
-        Self { holds: shared_holds(advice), notices, steps, provided, surfaces: worked.max(1) }
+        let lacking: Vec<Vec<&str>> = plan.surfaces.iter().map(|s| facts::missing(s, plan)).collect();
+        let mut missing: Vec<&str> = Vec::new();
+        for m in lacking.iter().flatten() {
+            if !missing.contains(m) && lacking.iter().filter(|l| l.contains(m)).count() > 1 {
+                missing.push(m);
+            }
+        }
+        // One surface tells its holds itself.
+        let holds = if one { Vec::new() } else { shared_holds(advice, shown) };
+        Self { holds, notices, steps, provided, missing, surfaces: worked.max(1), shown: shown.len() }
+    }
+
+    /// Whether a hold of this name is one of the whole job.
+    pub(super) fn holds_all(&self, title: &str) -> bool {
+        self.all_wait().any(|t| t == title)
+    }
+
+    /// What the whole job waits for, by name.
+    pub(super) fn all_wait(&self) -> impl Iterator<Item = &str> {
+        self.holds.iter().filter(|(_, on)| on.len() >= self.shown).filter_map(|(n, _)| n.title.as_deref())
     }
 
     pub(super) fn has_step(&self, id: &str) -> bool {
@@ -102,7 +126,14 @@ impl<'a> Common<'a> {
 }
 
 /// Once for the job, what stops work first.
-pub(super) fn sections(advice: &Advice, plan: &Plan, common: &Common<'_>, names: &Names, detail: Detail) -> Vec<Section> {
+pub(super) fn sections(
+    advice: &Advice,
+    plan: &Plan,
+    common: &Common<'_>,
+    names: &Names,
+    detail: Detail,
+    later: super::Later,
+) -> Vec<Section> {
     let held = common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
     let mut out = vec![
         Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
@@ -111,9 +142,6 @@ pub(super) fn sections(advice: &Advice, plan: &Plan, common: &Common<'_>, names:
     ];
     // On a page duties are named and dangers told; a plan tells both.
     let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);
-    let law: Vec<&(&Notice, &str, Vec<&str>)> = common.notices.iter().filter(|(n, ..)| in_full(n)).collect();
-    let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n));
-    out.push(Section::new("What the law wants", Form::Points, law.into_iter().map(full).collect()));
     let rest = common.notices.iter().filter(|(n, ..)| !in_full(n));
     let mut stages: Vec<(&str, Vec<&(&Notice, &str, Vec<&str>)>)> = Vec::new();
     for row in rest {
@@ -122,7 +150,19 @@ pub(super) fn sections(advice: &Advice, plan: &Plan, common: &Common<'_>, names:
             None => stages.push((row.1, vec![row])),
         }
     }
-    out.push(Section::new("Stop and ask, wherever you work, if", Form::Line, if detail == Detail::Page { stops(common) } else { Vec::new() }));
+    let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page).take(MOST_QUESTIONS);
+    out.push(Section::new("Find out first, for the whole job", Form::Ticks, asks.map(|a| facts::ask(a, 0, detail)).chain(later.asks).collect()));
+    let stop = "Stop and ask, wherever you work, if";
+    out.push(if detail == Detail::Page {
+        Section::new(stop, Form::Line, stops(common))
+    } else {
+        Section::new(stop, Form::Points, common.steps_of("stop"))
+    });
+    let law: Vec<&(&Notice, &str, Vec<&str>)> = common.notices.iter().filter(|(n, ..)| in_full(n)).collect();
+    let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n));
+    out.push(Section::new("What the law wants", Form::Points, law.into_iter().map(full).collect()));
+    out.push(Section::new("How these steps are done", Form::Points, later.steps));
+    out.push(Section::new("With these tools", Form::Pairs, later.tools));
     if detail == Detail::Page {
         let row = |(stage, all): (&str, Vec<&(&Notice, &str, Vec<&str>)>)| {
             let titles: Vec<&str> = all.iter().filter_map(|(n, ..)| n.title.as_deref()).collect();
@@ -131,16 +171,15 @@ pub(super) fn sections(advice: &Advice, plan: &Plan, common: &Common<'_>, names:
         let items = stages.into_iter().map(row).collect();
         out.push(Section::new("To mind on more than one surface (in full with --all)", Form::Pairs, items));
     } else {
-        out.push(Section::new("Stop and ask if", Form::Points, common.steps_of("stop")));
         out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
     }
+    out.push(Section::new("These might suit too, on more than one surface", Form::Pairs, later.maybe));
     out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of("after")));
+    let missing = common.missing.iter().map(|m| Item::head((*m).to_owned())).collect();
+    out.push(Section::new("For more figures is missing", Form::Line, missing));
+    out.push(facts::job_departures(advice, names));
     if detail == Detail::Plan {
         out.extend(programme(plan));
-    } else {
-        let asks = advice.ask_next.iter().filter(|a| a.surface.is_none()).take(MOST_QUESTIONS);
-        out.push(Section::new("Find out next, for the whole job", Form::Ticks, asks.map(|a| facts::ask(a, 0)).collect()));
-        out.push(facts::job_departures(advice, names));
     }
     out.retain(|s| !s.items.is_empty());
     out
@@ -161,18 +200,24 @@ fn programme(plan: &Plan) -> Vec<Section> {
     let people = if p.people == 1.0 { "one person".to_owned() } else { format!("{} people", p.people) };
     let from = p.starts.as_ref().map_or_else(|| "from day 1, no date being stated".to_owned(), |d| format!("from {}", super::plain::day(d)));
     let mut order: Vec<Item> = Vec::new();
+    let mut whys: Vec<(&str, Vec<&str>)> = Vec::new();
     for turn in &p.turns {
-        let because: Vec<&str> = turn.because.iter().map(|b| b.says.as_str()).collect();
+        for because in &turn.because {
+            match whys.iter_mut().find(|(w, _)| *w == because.says) {
+                Some((_, on)) => on.push(&turn.surface),
+                None => whys.push((&because.says, vec![&turn.surface])),
+            }
+        }
         let figures: Vec<String> =
             turn.figures.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
         let held = if turn.on_hold { " (once released)" } else { "" };
         let mut item = Item::head(format!("{}{held}", turn.surface));
         item.under.extend(if figures.is_empty() { None } else { Some(figures.join("; ")) });
-        item.under.extend(if because.is_empty() { None } else { Some(because.join("; ")) });
         item.under.extend(turn.missing.iter().map(|m| format!("no figure: {m}")));
         order.push(item);
     }
     let mut notes: Vec<Item> = vec![Item::head(format!("Reckoned {from}; {people}; {}; {}", p.week, p.day))];
+    notes.extend(whys.into_iter().map(|(why, on)| Item::head(format!("{}{}", upper(why), facts::whom(&on, usize::MAX)))));
     notes.extend(p.not_planned.iter().map(|n| Item::head(format!("Not planned yet: {}", n.says))));
     let whole: Vec<String> = p.whole.iter().map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
     notes.extend((!whole.is_empty()).then(|| Item::head(format!("In all: {}", whole.join("; ")))));

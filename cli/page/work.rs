@@ -1,6 +1,6 @@
 //! The work: what comes before it, its steps in order, what to mind, and what stops it.
 
-use super::plain::{lower, rounded, sentence, upper};
+use super::plain::{rounded, sentence, upper};
 use super::shared::{is_shared, speaks};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds, strength};
@@ -11,6 +11,9 @@ use engine::words;
 /// Cautions of one surface that are told in full on its page; the others are named.
 const MOST_IN_FULL: usize = 1;
 
+/// The longest caution that is told in full on a page.
+const MOST_WORDS: usize = 45;
+
 fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
     g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
 }
@@ -19,8 +22,8 @@ fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
 pub(super) fn before(g: &Ground<'_>) -> Section {
     let mut items: Vec<Item> = holds(g.surface)
         .into_iter()
-        .filter(|n| n.status == "applies" && !g.common.holds.iter().any(|(h, _)| h.rule == n.rule))
-        .map(|n| Item::new(heading(n), said(n)))
+        .filter(|n| n.status == "applies" && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
+        .map(|n| Item { later: g.common.holds.iter().any(|(h, _)| h.rule == n.rule), ..Item::new(heading(n), said(n)) })
         .collect();
     for step in stages(g, "first").into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step)) {
         items.push(step_item(g, step, &[]));
@@ -32,7 +35,12 @@ pub(super) fn before(g: &Ground<'_>) -> Section {
 pub(super) fn steps(g: &Ground<'_>) -> Section {
     let mut items: Vec<Item> = Vec::new();
     let mut told: Vec<&str> = Vec::new();
+    let mut group = 0;
+    let mut with: Option<&String> = None;
     for stage in stages(g, "work").into_iter().chain(stages(g, "after")) {
+        // What is done with one method belongs together, and what comes before and after.
+        group += usize::from(stage.method.as_ref() != with);
+        with = stage.method.as_ref();
         let conditions: Vec<&str> = stage.conditions.iter().map(|c| c.says.as_str()).collect();
         let own: Vec<&StepTold> =
             stage.steps.iter().filter(|s| !g.common.has_step(&s.step) && !told.contains(&s.step.as_str())).collect();
@@ -40,22 +48,16 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
         let bearer = own.iter().rposition(|s| s.brief).or(own.len().checked_sub(1));
         for (at, step) in own.iter().enumerate() {
             let mine: &[&str] = if Some(at) == bearer { &conditions } else { &[] };
-            items.push(step_item(g, step, mine));
+            items.push(Item { group, ..step_item(g, step, mine) });
         }
         if bearer.is_none() && !conditions.is_empty() {
             items.push(Item::head(format!("see to {}", words::list(&conditions, "and"))));
-        }
-        if let (Some(caution), true) = (&stage.caution, g.detail == Detail::Plan) {
-            items.push(Item::new("mind", caution.clone()));
         }
         if g.detail == Detail::Plan {
             items.extend(stage.notices.iter().filter(|n| speaks(n) && !is_shared(g, n)).map(|n| Item::new(heading(n), said(n))));
         }
     }
-    if g.detail == Detail::Page {
-        items = run_together(items);
-    }
-    Section::new("Do, in this order", Form::Numbered, items)
+    Section::new("Do, in this order", Form::Numbered, items).set_off(Part::Do)
 }
 
 /// A step: in full where the pack marks it as one of the chief steps, else by its name; with all it takes in a plan.
@@ -71,42 +73,21 @@ fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
     let mut item = Item::new(head, if step.brief || plan { sentence(&step.says) } else { String::new() });
     if plan {
         item.under.extend(step.waits.iter().map(|w| format!("then wait {} ({})", rounded(&w.text), w.name)));
-        item.under.extend(step.quantities.iter().map(quantity));
+        item.under.extend(step.quantities.iter().filter_map(quantity));
     }
     item
 }
 
-fn quantity(q: &Quantity) -> String {
-    match (&q.reckoned, &q.missing) {
-        (Some(sheet), _) => {
-            let results: Vec<String> =
-                sheet.results.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
-            let found: Vec<&str> = sheet.findings.iter().map(|f| f.says.as_str()).collect();
-            let found = if found.is_empty() { String::new() } else { format!(". {}", found.join(" ")) };
-            format!("{}: {}{found}", q.kind, results.join("; "))
-        }
-        (None, missing) => format!("{}: no figure, {}", q.kind, missing.as_deref().unwrap_or("something is missing")),
-    }
+/// What a step takes; what is missing for a figure stands with the other figures.
+fn quantity(q: &Quantity) -> Option<String> {
+    let sheet = q.reckoned.as_ref()?;
+    let results: Vec<String> =
+        sheet.results.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+    (!results.is_empty()).then(|| format!("{}: {}", q.kind, results.join("; ")))
 }
 
-/// Steps that are only named and follow one another stand together.
-fn run_together(items: Vec<Item>) -> Vec<Item> {
-    let mut out: Vec<Item> = Vec::new();
-    for item in items {
-        let bare = |i: &Item| i.text.is_empty() && i.under.is_empty();
-        match out.last_mut() {
-            Some(last) if bare(last) && bare(&item) => {
-                last.head = format!("{}; {}", last.head, lower(&item.head));
-            }
-            _ => out.push(item),
-        }
-    }
-    out
-}
-
-/// What to mind on this surface alone; of a page the strongest in full and the rest named.
+/// What to mind on this surface alone: on a page the strongest in full, where it is short, and the rest named.
 pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
-    let usual = g.plan.iter().flat_map(|p| &p.stages).filter_map(|s| s.caution.clone());
     let mut own: Vec<&Notice> = Vec::new();
     let around = g.surface.notices.iter().filter(|n| n.ruling != "hold");
     let at_stages = g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == "first").flat_map(|s| &s.notices);
@@ -116,12 +97,20 @@ pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
         }
     }
     own.sort_by_key(|n| (n.ruling != "caution", strength(n.basis)));
+    let short = |n: &&Notice| g.detail == Detail::Plan || said(n).split_whitespace().count() <= MOST_WORDS;
     let most = if g.detail == Detail::Page { MOST_IN_FULL } else { usize::MAX };
-    let mut items: Vec<Item> = if g.detail == Detail::Page { usual.map(|c| Item::new("", c)).collect() } else { Vec::new() };
-    let full = own.iter().take(most).map(|n| Item::new(heading(n), said(n)));
-    items.extend(full);
-    let rest: Vec<Item> = own.iter().skip(most).map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
-    vec![Section::new("Mind", Form::Points, items), Section::new("Mind also (in full with --all)", Form::Line, rest)]
+    let full: Vec<&Notice> = own.iter().copied().take(most).filter(short).collect();
+    let items = full.iter().map(|n| Item::new(heading(n), said(n))).collect();
+    let rest = own.iter().filter(|n| !full.iter().any(|f| f.rule == n.rule));
+    let rest: Vec<Item> = rest.map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
+    vec![Section::new("Mind", Form::Points, items), Section::new("Mind also (in full with --all)", Form::Line, rest), tools(g)]
+}
+
+/// What the tools ask for.
+fn tools(g: &Ground<'_>) -> Section {
+    let stages = g.plan.iter().flat_map(|p| &p.stages);
+    let items = stages.filter_map(|s| Some(Item::new(upper(s.method.as_ref()?), s.caution.clone()?)));
+    Section::new("With these tools", Form::Pairs, items.collect()).set_off(Part::Tools)
 }
 
 /// What stops the work.

@@ -204,16 +204,16 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
     all
 }
 
-/// Holds that stop work on several surfaces, each once, with the names of the surfaces.
-pub(crate) fn shared_holds(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
+/// Holds that stop work, each once, with the names of the surfaces; those of most surfaces first.
+pub(crate) fn shared_holds<'a>(advice: &'a Advice, shown: &[&'a SurfaceAdvice]) -> Vec<(&'a Notice, Vec<&'a str>)> {
     let mut all: Vec<(&Notice, Vec<&str>)> = advice
         .site
         .notices
         .iter()
         .filter(|n| n.ruling == "hold" && n.status == "applies")
-        .map(|n| (n, advice.surfaces.iter().map(|s| s.name.as_str()).collect()))
+        .map(|n| (n, shown.iter().map(|s| s.name.as_str()).collect()))
         .collect();
-    for surface in &advice.surfaces {
+    for surface in shown {
         for notice in holds(surface).into_iter().filter(|n| n.status == "applies") {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, names)) if names.contains(&surface.name.as_str()) => {}
@@ -222,7 +222,7 @@ pub(crate) fn shared_holds(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
             }
         }
     }
-    all.retain(|(_, names)| names.len() > 1);
+    all.sort_by_key(|(_, names)| usize::MAX - names.len());
     all
 }
 

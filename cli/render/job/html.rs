@@ -45,7 +45,7 @@ fn section(out: &mut String, section: &Section) {
     let class = match section.part {
         Part::Not => " class=\"not\"",
         Part::Stop => " class=\"stop\"",
-        Part::Other => "",
+        _ => "",
     };
     let _ = write!(out, "<section{class}>\n<h2>{}</h2>\n", escaped(&section.heading));
     match section.form {

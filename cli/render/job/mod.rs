@@ -8,7 +8,7 @@ pub(crate) use html::html;
 pub(crate) use markdown::markdown;
 pub(crate) use text::{brief, text};
 
-use crate::page::{Form, Item, Section, Sheet, lower, surfaces};
+use crate::page::{Form, Item, Part, Section, Sheet, lower, surfaces};
 
 /// What is read through tells a thing once: what stood on an earlier sheet is named, and where it stood. Steps of which that is
 /// true and that follow one another stand together.
@@ -20,33 +20,101 @@ struct Told {
 }
 
 fn told(section: &Section) -> Vec<Told> {
-    let mut out: Vec<(Told, Option<&String>)> = Vec::new();
+    let mut out: Vec<(Told, Shown<'_>)> = Vec::new();
     for item in &section.items {
-        let Some(on) = item.told.as_ref().filter(|_| !item.text.is_empty()) else {
-            out.push((Told { head: item.head.clone(), text: item.text.clone(), under: item.under.clone() }, None));
-            continue;
+        let shown = match &item.told {
+            _ if item.text.is_empty() || item.later => Shown::Named(item.group),
+            Some(on) => Shown::On(on),
+            None => Shown::InFull,
         };
+        // What has no name of its own is not pointed at, nor what is told for several surfaces.
+        let put_off = item.later && matches!(section.part, Part::Tools | Part::Ask | Part::Maybe);
+        if put_off || shown != Shown::InFull && item.head.is_empty() {
+            continue;
+        }
+        let joins = section.form != Form::Points && shown != Shown::InFull && item.under.is_empty();
         match out.last_mut() {
-            Some((last, Some(earlier))) if *earlier == on => {
+            Some((last, before)) if joins && last.under.is_empty() && *before == shown && fits(section, last, item, shown) => {
                 last.head = if last.head.ends_with('?') {
                     format!("{} {}", last.head, item.head)
                 } else {
                     format!("{}; {}", last.head, lower(&item.head))
                 };
-                last.under.extend(item.under.iter().cloned());
             }
-            // What has no name of its own is not pointed at.
-            _ if item.head.is_empty() => {}
-            _ => out.push((Told { head: item.head.clone(), text: String::new(), under: item.under.clone() }, Some(on))),
+            _ => {
+                let text = if shown == Shown::InFull { item.text.clone() } else { String::new() };
+                out.push((Told { head: item.head.clone(), text, under: item.under.clone() }, shown));
+            }
         }
     }
-    out.into_iter()
-        .map(|(told, on)| match on {
-            Some(on) if section.form == Form::Pairs => Told { text: format!("as on {on}"), ..told },
-            Some(on) => Told { head: format!("{} (as on {on})", told.head), ..told },
-            None => told,
-        })
-        .collect()
+    let pointed = |(told, shown): (Told, Shown<'_>)| match shown {
+        Shown::On(on) if section.form == Form::Pairs => Told { text: format!("as on {on}"), ..told },
+        Shown::On(on) => Told { head: format!("{} (as on {on})", told.head), ..told },
+        Shown::InFull | Shown::Named(_) => told,
+    };
+    out.into_iter().map(pointed).collect()
+}
+
+/// The longest row of steps that are only named: it stands in one line of a page of the usual width.
+const LONGEST: usize = 70;
+
+fn fits(section: &Section, last: &Told, item: &Item, shown: Shown<'_>) -> bool {
+    match shown {
+        Shown::Named(_) => section.form != Form::Ticks && last.head.chars().count() + item.head.chars().count() < LONGEST,
+        _ => true,
+    }
+}
+
+/// A run of steps at least this long that an earlier sheet has too is pointed at.
+const RUN: usize = 3;
+
+/// The rows of a section with their numbers; a run of steps that an earlier sheet has too is pointed at there.
+fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) -> Vec<(usize, Told)> {
+    let all = told(section);
+    if section.part != Part::Do {
+        return all.into_iter().enumerate().map(|(at, t)| (at + 1, t)).collect();
+    }
+    let row = |t: &Told| if t.text.is_empty() && t.under.is_empty() { t.head.clone() } else { String::new() };
+    let names: Vec<String> = all.iter().map(row).collect();
+    let (mut out, mut shown) = (Vec::new(), Vec::new());
+    let mut at = 0;
+    let mut all = all.into_iter();
+    while at < names.len() {
+        let mut best = (0, 0, "");
+        for (name, steps) in earlier.iter() {
+            for from in 0..steps.len() {
+                let same = names[at..].iter().zip(&steps[from..]).take_while(|(a, b)| a == b && !a.is_empty()).count();
+                if same > best.0 {
+                    best = (same, from, name);
+                }
+            }
+        }
+        let (same, from, name) = best;
+        if same >= RUN {
+            let head = format!("As steps {} to {} on {name}", from + 1, from + same);
+            out.push((at + 1, Told { head, text: String::new(), under: Vec::new() }));
+            all.by_ref().take(same).for_each(drop);
+            // A pointer leads to where the steps stand, not to another pointer.
+            shown.extend(std::iter::repeat_n(String::new(), same));
+            at += same;
+        } else {
+            out.extend(all.next().map(|t| (at + 1, t)));
+            shown.push(names[at].clone());
+            at += 1;
+        }
+    }
+    earlier.push((sheet.to_owned(), shown));
+    out
+}
+
+/// How much of an item is shown.
+#[derive(Clone, Copy, PartialEq)]
+enum Shown<'a> {
+    InFull,
+    /// By name, among the others of its group.
+    Named(usize),
+    /// By name, with the surface on which it stands in full.
+    On(&'a str),
 }
 
 /// The answer as it is read through, and why: what an earlier sheet says is pointed at.

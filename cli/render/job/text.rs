@@ -1,6 +1,6 @@
 //! The page as text.
 
-use super::{answer, joined, line, told};
+use super::{answer, joined, line, rows};
 use crate::page::{Form, Job, Part, Section, Sheet};
 use crate::render::Page;
 
@@ -10,13 +10,14 @@ pub(crate) fn text(job: &Job, page: &Page) -> String {
     for head in &job.head {
         out.push_str(&page.paragraph("", "", head));
     }
+    let mut earlier = Vec::new();
     for s in &job.sheets {
-        sheet(&mut out, s, page);
+        sheet(&mut out, s, page, &mut earlier);
     }
     if !job.shared.is_empty() {
         out.push_str(&page.heading("Once for the whole job"));
         for s in &job.shared {
-            section(&mut out, s, page);
+            section(&mut out, s, page, "", &mut earlier);
         }
     }
     out.push('\n');
@@ -48,7 +49,7 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
     out
 }
 
-fn sheet(out: &mut String, sheet: &Sheet, page: &Page) {
+fn sheet(out: &mut String, sheet: &Sheet, page: &Page, earlier: &mut Vec<(String, Vec<String>)>) {
     out.push_str(&page.heading(&sheet.name));
     let (says, why) = answer(sheet);
     out.push_str(&page.paragraph("", "", &says));
@@ -56,11 +57,15 @@ fn sheet(out: &mut String, sheet: &Sheet, page: &Page) {
         out.push_str(&page.paragraph("", "", line));
     }
     for s in &sheet.sections {
-        section(out, s, page);
+        section(out, s, page, &sheet.name, earlier);
     }
 }
 
-fn section(out: &mut String, section: &Section, page: &Page) {
+fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) {
+    let rows = rows(section, sheet, earlier);
+    if rows.is_empty() {
+        return;
+    }
     if section.form == Form::Line {
         let (on, off) = if page.styled { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
         let set = page.paragraph("", "  ", &format!("{}: {}", section.heading, line(&section.items)));
@@ -75,10 +80,10 @@ fn section(out: &mut String, section: &Section, page: &Page) {
     // A page has to fit: sections follow each other without a gap.
     heading = heading.trim_start_matches('\n').to_owned();
     out.push_str(&heading);
-    for (at, item) in told(section).iter().enumerate() {
+    for (number, item) in &rows {
         let (mark, text) = match section.form {
             Form::Ticks => ("  [ ] ".to_owned(), joined(&item.head, &item.text)),
-            Form::Numbered => (format!("{:>3}. ", at + 1), joined(&item.head, &item.text)),
+            Form::Numbered => (format!("{number:>3}. "), joined(&item.head, &item.text)),
             Form::Pairs => ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) }),
             Form::Points | Form::Line => ("  - ".to_owned(), joined(&item.head, &item.text)),
         };
