@@ -192,9 +192,12 @@ pub struct Proviso {
     pub how_to_find_out: String,
     /// What follows if it turns out otherwise.
     pub otherwise: String,
-    /// As it stands in a sentence.
+    /// The name of the fact as it stands in a sentence.
     #[serde(skip)]
     pub title: String,
+    /// How it reads after "provided".
+    #[serde(skip)]
+    pub says: String,
     /// The same, for programs in the house.
     #[serde(skip)]
     pub set: Vec<Supposition>,

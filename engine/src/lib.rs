@@ -67,6 +67,7 @@ pub mod exercise;
 pub mod explain;
 pub mod figure;
 pub mod judge;
+mod lead;
 pub mod limit;
 pub mod pack;
 pub mod patches;

@@ -110,7 +110,7 @@ pub(super) fn compare<'b>(
         .iter()
         .enumerate()
         .map(|(i, approach)| {
-            let work = Work::new(force, survey, surface, &approach.steps);
+            let work = Work::of(force, survey, surface, approach);
             let sums = sums(&work, reckoner);
             let points = |method: usize| {
                 let (attribute, best, worst) = ranked?;

@@ -95,7 +95,7 @@ pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, set
     let mut works = Vec::new();
     for surface in (0..survey.surfaces.len()).filter(|s| settings.surface.is_none_or(|only| only == *s)) {
         let subject = Subject::new(&force, survey, surface, &[]);
-        let approaches = found(&subject);
+        let approaches = crate::lead::ways(&subject, survey, surface);
         let (plan, work) = surface_plan(&force, survey, surface, approaches, &subject, &reckoner);
         surfaces.push(plan);
         works.push(work);
@@ -127,23 +127,8 @@ pub fn steps_for(
         Some(crate::advice::ApproachStep { method: (*id).to_owned(), coats: (1..=coats).collect(), extent, verdict })
     };
     let steps: Vec<_> = methods.iter().filter_map(step).collect();
-    let work = Work::new(&force, survey, surface, &steps);
+    let work = Work::new(&force, survey, surface, &steps, &[]);
     steps::told(&work, &reckoner)
-}
-
-/// The approaches of a surface, best first; the ranked methods come in as in advice.
-fn found(subject: &Subject<'_, '_>) -> Vec<Approach> {
-    let force = subject.force;
-    let mut candidates: Vec<(f64, ways::Candidate)> = methods(force)
-        .map(|m| {
-            let judged = subject.judge(m, &force.method(m, None, &[]));
-            let candidate = ways::candidate(subject, m, &judged);
-            (crate::explain::prefers(subject, m) + candidate.parts.iter().map(|p| p.score).sum::<f64>(), candidate)
-        })
-        .collect();
-    candidates.sort_by(|a, b| a.1.verdict.cmp(&b.1.verdict).then(b.0.total_cmp(&a.0)));
-    let candidates: Vec<ways::Candidate> = candidates.into_iter().map(|(_, c)| c).collect();
-    ways::ways(subject, &candidates)
 }
 
 fn surface_plan<'b, 'i, 's>(
@@ -157,7 +142,7 @@ fn surface_plan<'b, 'i, 's>(
     let name = survey.surfaces[surface].name.clone();
     let told = reckoner.settings.way.min(approaches.len().saturating_sub(1));
     let comparison = compare::compare(force, survey, surface, &approaches, reckoner);
-    let work = approaches.get(told).map(|a| Work::new(force, survey, surface, &a.steps));
+    let work = approaches.get(told).map(|a| Work::of(force, survey, surface, a));
     let (stages, may_stay) = match &work {
         Some(work) => (steps::told(work, reckoner), work.may_stay()),
         None => (Vec::new(), Vec::new()),

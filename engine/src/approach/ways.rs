@@ -9,7 +9,7 @@ use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::pack::RankBy;
-use crate::vocabulary::{About, FactKind, Known};
+use crate::vocabulary::{About, FactId, FactKind, Known};
 use crate::words;
 
 /// The most ways given.
@@ -35,34 +35,35 @@ impl Candidate {
 }
 
 /// The grid that says what clears a coat, and the fact that names a coat's kind.
-struct Clearing<'a> {
-    grid: &'a Grid,
-    /// The slot of the kind of coat.
+pub(crate) struct Clearing<'a> {
+    pub(crate) grid: &'a Grid,
+    /// The fact that names the kind of coat, and its slot.
+    pub(crate) fact: FactId,
     slot: usize,
 }
 
-fn clearing<'a>(subject: &'a Subject<'_, '_>) -> Option<Clearing<'a>> {
+pub(crate) fn clearing<'a>(subject: &'a Subject<'_, '_>) -> Option<Clearing<'a>> {
     let base = subject.base();
     let grid = base.catalogue.grids.values().find(|g| !g.clears.is_empty() && g.columns == EntryKind::Method)?;
-    let (_, fact) =
+    let (id, fact) =
         base.vocabulary.iter().find(|(_, f)| f.about == About::Coat && matches!(f.kind, FactKind::Entry(k) if k == grid.rows))?;
-    Some(Clearing { grid, slot: fact.slot })
+    Some(Clearing { grid, fact: id, slot: fact.slot })
 }
 
 impl Clearing<'_> {
     /// What a test says of a coat for every kind it may be of: all, some, none.
-    fn of(&self, subject: &Subject<'_, '_>, coat: usize, test: impl Fn(usize) -> bool) -> (bool, bool) {
+    pub(crate) fn of(&self, subject: &Subject<'_, '_>, coat: usize, test: impl Fn(usize) -> bool) -> (bool, bool) {
         let Some(Known::Bits(bits)) = subject.known.coats.get(coat).map(|c| &c[self.slot].known) else { return (false, true) };
         let rows: Vec<bool> = (0..self.grid.cells.len()).filter(|r| bits >> r & 1 == 1).map(test).collect();
         (!rows.is_empty() && rows.iter().all(|t| *t), rows.iter().any(|t| *t))
     }
 
-    fn cleared(&self, row: usize, method: usize) -> bool {
+    pub(crate) fn cleared(&self, row: usize, method: usize) -> bool {
         self.grid.clears.contains(&self.grid.cells[row][method].grade)
     }
 }
 
-fn keeps(subject: &Subject<'_, '_>, method: usize) -> bool {
+pub(crate) fn keeps(subject: &Subject<'_, '_>, method: usize) -> bool {
     subject.base().catalogue.attribute(EntryKind::Method, method, "keeps") == Some(AttributeValue::Flag(true))
 }
 
@@ -128,7 +129,7 @@ impl MayStay<'_> {
         Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone() }
     }
 
-    fn takes_loose(&self, reason: &str) -> bool {
+    pub(crate) fn takes_loose(&self, reason: &str) -> bool {
         self.rows.iter().flat_map(|r| &r.reasons).any(|r| r == reason)
     }
 }
@@ -354,7 +355,7 @@ pub(crate) fn candidate(subject: &Subject<'_, '_>, method: usize, judged: &Judge
     Candidate::new(method, judged, rank::rank(subject, method, judged))
 }
 
-fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) -> String) -> String {
+pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) -> String) -> String {
     let numbered = |s: &ApproachStep| {
         let numbers: Vec<String> = s.coats.iter().map(ToString::to_string).collect();
         let word = if s.coats.len() == 1 { "coat" } else { "coats" };

@@ -1,7 +1,7 @@
 //! One approach on one surface, made ready to be told: what is known at each of its methods.
 
 use super::ways::{self, MayStay};
-use crate::advice::ApproachStep;
+use crate::advice::{Approach, ApproachStep};
 use crate::catalogue::EntryKind;
 use crate::explain::Teller;
 use crate::judge::in_force::InForce;
@@ -49,14 +49,20 @@ pub(crate) enum Stands {
 }
 
 impl<'b, 'i, 's> Work<'b, 'i, 's> {
-    pub(crate) fn new(force: &'i InForce<'b>, survey: &'s Survey, surface: usize, steps: &[ApproachStep]) -> Self {
-        let subject = Subject::new(force, survey, surface, &[]);
+    /// An approach of advice, worked out as if what it takes for granted were so.
+    pub(crate) fn of(force: &'i InForce<'b>, survey: &'s Survey, surface: usize, approach: &Approach) -> Self {
+        Self::new(force, survey, surface, &approach.steps, &crate::lead::granted(approach))
+    }
+
+    /// Any sequence of methods, under suppositions.
+    pub(crate) fn new(force: &'i InForce<'b>, survey: &'s Survey, surface: usize, steps: &[ApproachStep], granted: &[Supposition]) -> Self {
+        let subject = Subject::new(force, survey, surface, granted);
         let stay = ways::may_stay(&subject);
         let book = force.book;
         let mut parts = Vec::new();
         for (at, step) in steps.iter().enumerate() {
             let Some((method, id, entry)) = book.base.catalogue.entries(EntryKind::Method).get_full(&step.method) else { continue };
-            let (mut own, mut supposed) = (std::borrow::Cow::Borrowed(survey), Vec::new());
+            let (mut own, mut supposed) = (std::borrow::Cow::Borrowed(survey), granted.to_vec());
             let mut coats: Vec<usize> = step.coats.iter().map(|c| c - 1).collect();
             if step.extent == "stays" && at > 0 {
                 // Whatever is above is off, and what is left is taken to be as the pack says.
@@ -66,7 +72,9 @@ impl<'b, 'i, 's> Work<'b, 'i, 's> {
                 }
                 coats = (0..coats.len()).collect();
                 let left = stay.iter().flat_map(|s| &s.rows).flat_map(|r| &r.left);
-                supposed = left.map(|(fact, known)| Supposition { fact: *fact, coat: None, known: known.clone() }).collect();
+                supposed.retain(|s| s.coat.is_none_or(|c| c >= first));
+                supposed.iter_mut().filter_map(|s| s.coat.as_mut()).for_each(|c| *c -= first);
+                supposed.extend(left.map(|(fact, known)| Supposition { fact: *fact, coat: None, known: known.clone() }));
             }
             let own_subject = Subject::new(force, &own, surface, &supposed);
             if coats.is_empty() {

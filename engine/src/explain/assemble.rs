@@ -14,6 +14,7 @@ use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
+use crate::lead::Leads;
 use crate::pack::{RuleBook, Ruling};
 use crate::survey::{Proposal, Survey};
 use crate::vocabulary::{About, FactKind};
@@ -214,18 +215,28 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     // Beside a proposal the other methods only say what to do instead; a worked case does not ask that.
     let flipping = if proposal.is_some() { 0 } else { effort };
     let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };
+    let leads = (proposal.is_none() && effort > 0)
+        .then(|| Leads::new(Teller { subject: teller.subject, survey: teller.survey, surface: Some(index), system: teller.system }));
     let methods = told
         .iter()
         .map(|(s, parts, score)| {
             let settings = force.method(s.method, None, &[]);
             let again = Again::new(force, teller.survey, index, s.method, None);
-            method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), (flipping > 0).then_some((&again, flipping)))
+            let flipping = (flipping > 0).then_some((&again, flipping));
+            let mut advice = method_advice(teller, s.method, &s.judged, &s.seen, &settings, (parts, *score), flipping);
+            if let Some(leads) = leads.as_ref().filter(|_| s.judged.verdict == Verdict::CantTellYet) {
+                advice.provided = leads.provided(s.method);
+            }
+            advice
         })
         .collect();
-    let mut approaches = ways::ways(teller.subject, &candidates);
-    // Nobody reads the steps of a worked case, nor beside a proposal.
-    if let Some(best) = approaches.first_mut().filter(|_| proposal.is_none() && effort > 0) {
-        best.brief = Work::new(force, teller.survey, index, &best.steps).brief();
+    // Nobody reads the leads of a worked case, nor beside a proposal.
+    let (mut approaches, lead) = match &leads {
+        Some(leads) => leads.ways(),
+        None => (ways::ways(teller.subject, &candidates), Lead { first: "work", ..Lead::default() }),
+    };
+    if let Some(best) = approaches.first_mut().filter(|_| leads.is_some()) {
+        best.brief = Work::of(force, teller.survey, index, best).brief();
     }
     let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
     let proposals: Vec<&Proposal> = match proposal {
@@ -236,7 +247,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         name: teller.survey.surfaces[index].name.clone(),
         coats: coats(teller),
         methods,
-        lead: Lead { first: "look", ..Lead::default() },
+        lead,
         approaches,
         proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some(), effort)).collect(),
         notices: notices(teller, general, None, &Vec::new()),

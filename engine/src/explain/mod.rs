@@ -10,6 +10,8 @@ mod weigh;
 
 pub use assemble::{Circumstances, advise, check, look};
 pub(crate) use assemble::{heads, notices, prefers, tried};
+pub(crate) use flips::suppose;
 pub use outlook::{Outlook, Presumed, Question, Spoken, caution_questions, known, presumption_said, questions, said};
 pub(crate) use show::Teller;
 pub(crate) use trace::lines;
+pub(crate) use weigh::{Behind, facts_of_test};

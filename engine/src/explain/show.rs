@@ -13,6 +13,7 @@ use crate::vocabulary::{About, FactId, FactKind, Known, flag};
 use crate::words;
 
 /// Tells what is known and judged of one surface (or of the site), in the survey's units.
+#[derive(Clone)]
 pub(crate) struct Teller<'a, 'b, 'i> {
     pub(crate) subject: &'a Subject<'b, 'i>,
     pub(crate) survey: &'a Survey,

@@ -83,7 +83,7 @@ pub(crate) fn weigh(subject: &Subject<'_, '_>, standings: &[&Standing]) -> Vec<W
 }
 
 /// The open facts of a comparison of several numbers.
-fn facts_of_test(force: &InForce<'_>, id: usize, coat: u8) -> Vec<Var> {
+pub(crate) fn facts_of_test(force: &InForce<'_>, id: usize, coat: u8) -> Vec<Var> {
     let mut who = Vec::new();
     force.comparisons[id].0.facts(&mut who);
     force.comparisons[id].2.facts(&mut who);

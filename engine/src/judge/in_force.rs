@@ -67,6 +67,8 @@ pub(crate) struct InForce<'b> {
     pub(crate) by_method: Vec<Vec<Ready>>,
     /// Presumptions, by their place in the book.
     pub(crate) presumptions: Vec<Ready>,
+    /// Usual values, by their place in the book.
+    pub(crate) usual: Vec<Ready>,
     /// By limit: the figure in force.
     limits: Vec<Option<f64>>,
     /// Facts on which some presumption depends.
@@ -110,6 +112,13 @@ impl<'b> InForce<'b> {
             .filter(|(_, p)| here(&p.place) && p.period.holds(date))
             .map(|(rule, p)| Ready { rule, tree: compile(&p.tree, None) })
             .collect();
+        let usual: Vec<Ready> = book
+            .usual
+            .iter()
+            .enumerate()
+            .filter(|(_, u)| here(&u.place) && u.period.holds(date))
+            .map(|(rule, u)| Ready { rule, tree: compile(&u.tree, None) })
+            .collect();
         let mut read_by_presumptions: Vec<FactId> = Vec::new();
         for ready in &presumptions {
             let presumption = &book.presumptions[ready.rule];
@@ -121,6 +130,7 @@ impl<'b> InForce<'b> {
             .iter()
             .map(|r| (&r.place, r.period))
             .chain(book.presumptions.iter().map(|p| (&p.place, p.period)))
+            .chain(book.usual.iter().map(|u| (&u.place, u.period)))
             .filter(|(place, _)| here(place))
             .filter_map(|(_, period)| period.next_change(date));
         let limit_changes = book
@@ -131,7 +141,7 @@ impl<'b> InForce<'b> {
             .filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p)))
             .filter_map(|v| v.period.next_change(date));
         let good_until = changes.chain(limit_changes).min();
-        Self { book, places, date, general, by_method, presumptions, limits, read_by_presumptions, comparisons, good_until }
+        Self { book, places, date, general, by_method, presumptions, usual, limits, read_by_presumptions, comparisons, good_until }
     }
 
     /// Whether some presumption in force depends on a fact.

@@ -18,6 +18,7 @@ mod sources;
 mod steps;
 mod template;
 mod texts;
+mod usual;
 
 pub use cases::Case;
 pub(crate) use cases::case_date;
@@ -29,6 +30,8 @@ pub(crate) use sign_offs::DIGITS;
 pub use sign_offs::{GONE, SignOff};
 pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
+pub(crate) use usual::SURE;
+pub use usual::Usual;
 
 use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
@@ -173,6 +176,8 @@ pub struct RuleBook {
     pub rules: Vec<Rule>,
     /// The presumptions, each after those it depends on.
     pub presumptions: Vec<Presumption>,
+    /// What facts usually are, each after those of the facts it reads; only leads are built on it.
+    pub usual: Vec<Usual>,
     /// The worked cases.
     pub cases: Vec<Case>,
     /// What people's words mean.
@@ -460,6 +465,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut all_rules = rules::read(&topics, &scripts, &mut taken);
     let presumptions = presumptions::read(&topics, &scripts, &mut taken);
     let presumptions = presumptions::in_order(presumptions, &problems);
+    let usual = usual::read(&topics, &scripts, &mut taken);
     let around = steps::Around { scripts: &scripts, rules: &all_rules, ranking: &ranking, figures: &figures };
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
@@ -479,6 +485,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         sources,
         rules: all_rules,
         presumptions,
+        usual,
         cases,
         phrases,
         ranking,

@@ -3,6 +3,7 @@
 use super::scripts::{Script, Scripts};
 use super::{Taken, Template, Topic, take};
 use crate::limit::{Basis, Period};
+use crate::script::Base;
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place, Problems};
 use crate::tree::{Tree, Who};
@@ -98,26 +99,8 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
     let common = scripts.common("presumption", topic, keys)?;
     let (fact, value) = (fact?, value?);
     let value = read_value(value, fact, base, problems)?.known;
-    let about = base.vocabulary.get(fact).about;
-    for who in common.tree.reads() {
-        let reads = match who {
-            Who::Method => About::Method,
-            Who::Fact(f) => base.vocabulary.get(f).about,
-        };
-        let fits = match about {
-            About::Site => reads == About::Site,
-            About::Surface => matches!(reads, About::Site | About::Surface),
-            About::Coat => reads != About::Method,
-            About::Method => false,
-        };
-        if !fits {
-            problems.borrow_mut().push(
-                keys.place()
-                    .error(format!("a presumption about a {} cannot read the {}", about.word(), reads.word()))
-                    .help("a presumption reads what it is about and what lies around it"),
-            );
-            return None;
-        }
+    if !reads_what_lies_around(base, fact, &common.tree, "a presumption", keys, problems) {
+        return None;
     }
     Some(Presumption {
         id: common.id,
@@ -134,6 +117,32 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         pack: topic.pack.name.clone(),
         declared: keys.place(),
     })
+}
+
+/// Whether a script about a fact reads only what the fact is about and what lies around it; reported if not.
+pub(super) fn reads_what_lies_around(base: &Base, fact: FactId, tree: &Tree, kind: &str, keys: &Keys<'_>, problems: &Problems) -> bool {
+    let about = base.vocabulary.get(fact).about;
+    for who in tree.reads() {
+        let reads = match who {
+            Who::Method => About::Method,
+            Who::Fact(f) => base.vocabulary.get(f).about,
+        };
+        let fits = match about {
+            About::Site => reads == About::Site,
+            About::Surface => matches!(reads, About::Site | About::Surface),
+            About::Coat => reads != About::Method,
+            About::Method => false,
+        };
+        if !fits {
+            problems.borrow_mut().push(
+                keys.place()
+                    .error(format!("{kind} about a {} cannot read the {}", about.word(), reads.word()))
+                    .help(format!("{kind} reads what it is about and what lies around it")),
+            );
+            return false;
+        }
+    }
+    true
 }
 
 /// Sorts presumptions so that each comes after those it depends on; a circle is reported.

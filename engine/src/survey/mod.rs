@@ -31,6 +31,17 @@ pub struct Stated {
     pub note: Option<String>,
 }
 
+/// What is written behind a value that is only thought.
+pub(crate) const NOT_SURE: &str = ", not sure";
+
+impl Stated {
+    /// What is only thought: nothing is settled by it, but it is the first thing to look for.
+    pub(crate) fn thought(&self, id: FactId, base: &crate::script::Base) -> Option<Known> {
+        let written = self.written.strip_suffix(NOT_SURE)?;
+        parse_text(written, id, base).ok()
+    }
+}
+
 /// Stated facts about one thing.
 pub type Facts = IndexMap<FactId, Stated>;
 

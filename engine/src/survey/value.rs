@@ -152,7 +152,7 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
     if !sure {
         // What is only thought rules nothing out: the fact stays open until somebody has looked.
         stated.known = fact.anything(&base.catalogue);
-        stated.written.push_str(", not sure");
+        stated.written.push_str(super::NOT_SURE);
     }
     stated.by = by;
     stated.on = on;

@@ -277,6 +277,7 @@ impl<'b> Look<'b, '_> {
             .iter()
             .map(|s| &s.tree)
             .chain(working.partials.iter().map(|p| &p.tree))
+            .chain(book.usual.iter().map(|u| &u.tree))
             .chain(working.orders.iter().map(|o| &o.tree));
         read.extend(trees.flat_map(Tree::reads).filter_map(|w| if let Who::Fact(f) = w { Some(f) } else { None }));
         for kind in EntryKind::ALL {
@@ -339,7 +340,8 @@ impl<'b> Look<'b, '_> {
         let beside = book.figures.values().map(|f| f.source.as_str()).chain(book.remarks.values().map(|r| r.source.as_str()));
         let words = book.phrases.iter().map(|p| p.source.as_str()).chain(working.orders.iter().map(|o| o.source.as_str()));
         let rules = book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text);
-        let all: Vec<&str> = rules.chain(cells).chain(ranking).chain(steps).chain(beside).chain(words).collect();
+        let usual = book.usual.iter().map(|u| u.source.as_str());
+        let all: Vec<&str> = rules.chain(usual).chain(cells).chain(ranking).chain(steps).chain(beside).chain(words).collect();
         for (id, source) in book.sources.iter().filter(|(_, s)| self.packs.contains(&s.pack.as_str())) {
             let cites = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id));
             if !all.iter().any(|text| cites(text)) {

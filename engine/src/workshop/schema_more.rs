@@ -5,7 +5,7 @@ use crate::pack::RuleBook;
 use serde_json::{Value, json};
 
 /// Each table with its name.
-pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 10] {
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 11] {
     let any = |description: &str| json!({ "type": "object", "description": description });
     let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
     let when = || key("when", text("a script that gives true or false"));
@@ -70,6 +70,21 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 10] {
         key("left", any("what is taken of what stays")),
         source(),
     ];
+    let usual = vec![
+        id(),
+        key("fact", text("the found fact")),
+        key("value", json!({ "description": "what it usually is, or { one-of = [...] }" })),
+        when(),
+        key("sure", one_of("likely, or open where it can be either and somebody has to look", &crate::pack::SURE)),
+        key("says", text("how it reads after \"provided\"; facts in braces are filled in")),
+        key("because", text("why it is taken so")),
+        key("otherwise", text("what follows if it is otherwise; worked out where nothing is given")),
+        key("place", texts("where it is so: ISO 3166 codes; left out = everywhere")),
+        key("from", any("since when, such as 2026-01-01")),
+        key("until", any("up to which day")),
+        key("review", any("when it is looked at again")),
+        source(),
+    ];
     let sign_off = vec![
         key("rule", text("the rule")),
         key("digest", text("its state, as `ovolo rules compare` shows it; `gone` for a rule that was taken out")),
@@ -81,6 +96,14 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 10] {
         (
             "sign-off",
             object("who answers for a rule of law or standard that says less", sign_off, &["rule", "digest", "by", "date", "why"]),
+        ),
+        (
+            "usual",
+            object(
+                "what a fact usually is; only leads are built on it",
+                usual,
+                &["id", "fact", "value", "when", "sure", "says", "because", "source"],
+            ),
         ),
         ("phrase", object("what people's words mean", phrase, &["says", "source"])),
         ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),

@@ -1,0 +1,242 @@
+//! Leads: the way a good colleague would go, for every surface on which anything may be done, with what it takes for granted.
+//!
+//! - `usual` lays what is usual beside what is known; packs say what that is, and nothing of it is ever known.
+//! - `worlds` judges a surface under any part of it and finds the smallest parts that do.
+//! - `way` says whether a way stands under a part, and what could mend it.
+//! - `tell` puts provisos and leads into words.
+//!
+//! The ways are those that are best where everything usual is so. Which of them leads does not hang on how much of that is
+//! known: taking away what was stated as usual leaves the same lead with one proviso more, so knowing less never leads to doing
+//! more. Verdicts, holds and proofs know nothing of all this.
+
+mod tell;
+mod usual;
+mod way;
+mod worlds;
+
+use crate::advice::{Approach, Lead, Look, Proviso};
+use crate::approach::ways::{self, Candidate};
+use crate::catalogue::{AttributeValue, EntryKind};
+use crate::explain::Teller;
+use crate::judge::walk::Var;
+use crate::judge::{Subject, Verdict, methods};
+use crate::pack::Ruling;
+use crate::survey::Supposition;
+use crate::vocabulary::About;
+use std::collections::BTreeMap;
+use tell::Provisos;
+use worlds::{Part, Worlds, serves};
+
+/// The most ways given beside the lead.
+const MOST_BESIDE: usize = 3;
+/// The most methods that are tried in patches.
+const MOST_PATCHES: usize = 3;
+/// The most methods for which more than the usual is asked.
+const MOST_ASKING: usize = 8;
+
+/// Leads on one surface.
+pub(crate) struct Leads<'a, 'b, 'i> {
+    worlds: Worlds<'a, 'b, 'i>,
+    teller: Teller<'a, 'b, 'i>,
+}
+
+impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
+    /// For the surface a teller tells of.
+    pub(crate) fn new(teller: Teller<'a, 'b, 'i>) -> Self {
+        let worlds = |partly: bool| Worlds::new(teller.subject.force, teller.survey, teller.surface.unwrap_or(0), partly);
+        let mut leads = Self { worlds: worlds(false), teller: teller.clone() };
+        if leads.found_where(leads.worlds.usual).is_empty() {
+            leads.worlds = worlds(true);
+        }
+        leads
+    }
+
+    fn found_where(&self, part: Part) -> Vec<Approach> {
+        ways::ways(&self.worlds.world(part).subject, &self.candidates(part))
+    }
+
+    fn provisos(&self) -> Provisos<'_, 'a, 'b, 'i> {
+        Provisos { worlds: &self.worlds, teller: &self.teller }
+    }
+
+    /// The ways, the lead first, and what comes first.
+    pub(crate) fn ways(&self) -> (Vec<Approach>, Lead) {
+        let (mut found, whole) = self.found();
+        if !self.teller.subject.known.listed {
+            // Nobody counted the coats: what stands in for them is all of them.
+            let entries = self.worlds.force.book.base.catalogue.entries(EntryKind::Method);
+            for way in &mut found {
+                way.says = ways::told(&way.steps, usize::MAX, |id| entries.get(id).map_or_else(|| id.to_owned(), |e| e.title.clone()));
+            }
+        }
+        let mut given: Vec<Approach> = Vec::new();
+        let mut kinds = Vec::new();
+        for mut way in found {
+            let kind = self.kind(&way);
+            if kinds.contains(&kind) {
+                continue;
+            }
+            let Some(part) = self.smallest(whole, &way) else { continue };
+            let taken = self.worlds.coat_by_coat(part, &|world| way::lacks(&self.worlds, world, &way).is_none());
+            let methods = self.methods(&way);
+            way.provided = self.provisos().told(&taken, &methods);
+            kinds.push(kind);
+            given.push(way);
+            if given.len() > MOST_BESIDE {
+                break;
+            }
+        }
+        let lead = self.lead(&given, whole);
+        (given, lead)
+    }
+
+    /// The best ways where all that is usual is so; where none leads through, where a method gets what else it asks for.
+    fn found(&self) -> (Vec<Approach>, Part) {
+        let usual = self.worlds.usual;
+        let candidates = self.candidates(usual);
+        let found = ways::ways(&self.worlds.world(usual).subject, &candidates);
+        if !found.is_empty() {
+            return (found, usual);
+        }
+        let open = candidates.iter().filter(|c| c.verdict == Verdict::CantTellYet).take(MOST_ASKING);
+        let more = open.filter_map(|c| self.worlds.enough_for(c.method, true)).find_map(|whole| {
+            let found = self.found_where(whole);
+            (!found.is_empty()).then_some((found, whole))
+        });
+        more.unwrap_or((Vec::new(), usual))
+    }
+
+    /// Every method as it ranks in a world.
+    fn candidates(&self, part: Part) -> Vec<Candidate> {
+        let world = self.worlds.world(part);
+        let mut all: Vec<(f64, Candidate)> = methods(self.worlds.force)
+            .map(|m| {
+                let candidate = ways::candidate(&world.subject, m, &world.judge(m).0);
+                (crate::explain::prefers(&world.subject, m) + candidate.parts.iter().map(|p| p.score).sum::<f64>(), candidate)
+            })
+            .collect();
+        all.sort_by(|a, b| a.1.verdict.cmp(&b.1.verdict).then(b.0.total_cmp(&a.0)));
+        all.into_iter().map(|(_, c)| c).collect()
+    }
+
+    /// The smallest part under which a way stands.
+    fn smallest(&self, whole: Part, way: &Approach) -> Option<Part> {
+        let lacks = |part: Part| way::lacks(&self.worlds, &self.worlds.world(part), way);
+        self.worlds.smallest(whole, &lacks).first().copied()
+    }
+
+    fn methods(&self, way: &Approach) -> Vec<usize> {
+        let entries = self.worlds.force.book.base.catalogue.entries(EntryKind::Method);
+        way.steps.iter().filter_map(|s| entries.get_index_of(&s.method)).collect()
+    }
+
+    /// What makes a way a way of its own: how much comes off, and the families of its methods.
+    fn kind(&self, way: &Approach) -> (&'static str, Vec<usize>) {
+        let catalogue = &self.worlds.force.book.base.catalogue;
+        let family = |m: usize| match catalogue.attribute(EntryKind::Method, m, "family") {
+            Some(AttributeValue::Choice(family)) => family,
+            _ => usize::MAX - m,
+        };
+        (way.clears, self.methods(way).into_iter().map(family).collect())
+    }
+
+    /// The smallest sets of provisos under which a method that can't be told yet would suit.
+    pub(crate) fn provided(&self, method: usize) -> Vec<Vec<Proviso>> {
+        let Some(whole) = self.worlds.enough_for(method, false) else { return Vec::new() };
+        let lacks = |part: Part| {
+            let world = self.worlds.world(part);
+            let judged = world.judge(method);
+            (!serves(&judged.0, false)).then(|| self.worlds.reasons(&world, &judged, 0))
+        };
+        let sets = self.worlds.smallest(whole, &lacks);
+        let serving = |world: &worlds::World<'b, 'i>| serves(&world.judge(method).0, false);
+        sets.into_iter().map(|part| self.provisos().told(&self.worlds.coat_by_coat(part, &serving), &[method])).collect()
+    }
+
+    fn lead(&self, given: &[Approach], whole: Part) -> Lead {
+        let mut lead = Lead { first: "work", ..Lead::default() };
+        let Some(first) = given.first() else {
+            lead.first = "call";
+            lead.call = self.whom_to_call();
+            lead.says = tell::sentence(&lead, None);
+            return lead;
+        };
+        let kind = ways::clearing(self.teller.subject).map(|c| c.fact);
+        let kind = kind.map(|f| self.worlds.force.book.base.vocabulary.get(f).id.as_str());
+        let unseen = !self.teller.subject.known.listed || first.provided.iter().any(|p| Some(p.fact.as_str()) == kind);
+        if unseen {
+            let mut tried: Vec<String> = Vec::new();
+            for step in given.iter().flat_map(|w| &w.steps).filter(|s| s.extent != "stays") {
+                if !tried.contains(&step.method) && tried.len() < MOST_PATCHES {
+                    tried.push(step.method.clone());
+                }
+            }
+            lead.patches = tried;
+            lead.look.extend(ways::clearing(self.teller.subject).and_then(|c| self.provisos().look(Var::Fact(c.fact, 0))));
+        }
+        for p in &first.provided {
+            if !lead.look.iter().any(|l| l.fact == p.fact) {
+                let (fact, about) = (p.fact.clone(), p.about.clone());
+                lead.look.push(Look { fact, about, title: p.title.clone(), how_to_find_out: p.how_to_find_out.clone() });
+            }
+        }
+        if first.on_hold {
+            lead.first = "release";
+            lead.release = self.releases(first, whole);
+        } else if unseen || first.provided.iter().any(|p| p.usual == "open") {
+            lead.first = "look";
+        }
+        lead.says = tell::sentence(&lead, Some(first));
+        lead
+    }
+
+    /// What holds a way up.
+    fn releases(&self, way: &Approach, whole: Part) -> Vec<Look> {
+        let world = self.worlds.world(whole);
+        let book = self.worlds.force.book;
+        let mut out: Vec<Look> = Vec::new();
+        for method in self.methods(way) {
+            for found in &world.judge(method).0.against {
+                let rule = &book.rules[found.rule];
+                let Some(fact) = rule.released_by.filter(|_| rule.ruling == Ruling::Hold && found.finding.certain()) else { continue };
+                let coat = found.coats.first().filter(|_| book.base.vocabulary.get(fact).about == About::Coat);
+                let look = self.provisos().look(Var::Fact(fact, coat.map_or(0, |c| *c as u8)));
+                out.extend(look.filter(|l| !out.contains(l)));
+            }
+        }
+        out
+    }
+
+    /// What the rules say to do instead, where every method is out.
+    fn whom_to_call(&self) -> Vec<String> {
+        let world = self.worlds.world(0);
+        let book = self.worlds.force.book;
+        let mut out: BTreeMap<(crate::limit::Basis, usize), String> = BTreeMap::new();
+        for method in methods(self.worlds.force) {
+            let settings = self.worlds.force.method(method, None, &[]);
+            for found in world.judge(method).0.against.iter().filter(|f| f.finding.certain()) {
+                let rule = &book.rules[found.rule];
+                if let Some(instead) = &rule.instead {
+                    out.entry((rule.basis, found.rule)).or_insert_with(|| self.teller.fill(instead, &found.coats, Some(method), &settings));
+                }
+            }
+        }
+        let mut said: Vec<String> = Vec::new();
+        for text in out.into_values() {
+            if !said.contains(&text) && said.len() < MOST_BESIDE {
+                said.push(text);
+            }
+        }
+        said
+    }
+}
+
+/// What a way takes for granted, as suppositions.
+pub(crate) fn granted(way: &Approach) -> Vec<Supposition> {
+    way.provided.iter().flat_map(|p| p.set.iter().cloned()).collect()
+}
+
+/// The ways of a surface and what comes first.
+pub(crate) fn ways<'a, 'b, 'i>(subject: &'a Subject<'b, 'i>, survey: &'a crate::survey::Survey, surface: usize) -> Vec<Approach> {
+    Leads::new(Teller { subject, survey, surface: Some(surface), system: survey.system }).ways().0
+}
