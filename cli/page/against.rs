@@ -3,7 +3,7 @@
 use super::plain::{rounded, upper};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{short_reason, strength, with};
-use engine::advice::{Flip, MethodAdvice};
+use engine::advice::{Approach, Flip, MethodAdvice};
 use engine::approach::shape::{Compared, SurfacePlan};
 use engine::words;
 
@@ -63,9 +63,9 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
         if g.detail == Detail::Plan {
             return vec![ways(plan), maybe(g)];
         }
-        let item = |i: &usize| format!("way {}{}: {}", i + 1, takes(i + 1).unwrap_or_default(), plan.approaches[*i].says);
+        let item = |i: &usize| format!("way {}{}: {}", i + 1, takes(i + 1).unwrap_or_default(), short(g, &plan.approaches[*i]));
         let items = picked.iter().map(|i| Item::head(item(i))).collect();
-        out.push(Section::new("If that does not do", Form::Line, items));
+        out.push(Section::new("If that does not do", Form::Line, items).set_off(Part::Ways));
     }
     out.push(maybe(g));
     // Where there is a way at all, the others are named with it.
@@ -76,10 +76,31 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
     out
 }
 
+/// A way in a few words: its methods, and how far they go.
+fn short(g: &Ground<'_>, way: &Approach) -> String {
+    let takes = way.steps.iter().filter(|s| s.extent != "stays");
+    let parts: Vec<String> = takes
+        .map(|s| {
+            let title = g.names.entry(&s.method);
+            match s.extent {
+                "loose" => format!("{title}, only what is loose"),
+                _ if s.coats.len() >= g.surface.coats.len() => format!("{title}, all the paint"),
+                _ => {
+                    let numbers: Vec<String> = s.coats.iter().map(ToString::to_string).collect();
+                    format!("{title}, coat {}", words::list(&numbers, "and"))
+                }
+            }
+        })
+        .collect();
+    if parts.is_empty() { way.says.clone() } else { parts.join(", then ") }
+}
+
 /// Methods that would suit if something turned out so.
 fn maybe(g: &Ground<'_>) -> Section {
     let mut waiting: Vec<(String, Vec<&str>)> = Vec::new();
-    for method in with(g.surface, &["can't tell yet"]) {
+    // What stands in a way is told there.
+    let ways: Vec<&str> = g.plan.iter().flat_map(|p| &p.approaches).flat_map(|a| &a.steps).map(|s| s.method.as_str()).collect();
+    for method in with(g.surface, &["can't tell yet"]).into_iter().filter(|m| !ways.contains(&m.method.as_str())) {
         let on = waits_for(g, method);
         match waiting.iter_mut().find(|(w, _)| *w == on) {
             Some((_, methods)) => methods.push(&method.title),

@@ -1,7 +1,7 @@
 //! The answer: what to do, in one sentence, and why.
 
 use super::plain::{lower, sentence, upper};
-use super::{Form, Ground, Item, Section, shared};
+use super::{Form, Ground, Item, Names, Section, shared};
 use engine::advice::{Approach, ApproachStep, Proviso};
 use engine::words;
 
@@ -17,6 +17,10 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
         format!("On hold: {}. Once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
+    } else if g.surface.lead.first == "look" {
+        format!("Look first and try patches; then, most likely, {}", lower(&says))
+    } else if !approach.provided.is_empty() {
+        format!("If what is taken for granted below holds: {}", lower(&says))
     } else {
         says
     };
@@ -105,15 +109,15 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
     let items = provided
         .iter()
         .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
-        .map(|p| proviso(p, g.surface.coats.len()))
+        .map(|p| proviso(p, g.surface.coats.len(), g.names))
         .collect();
     Section::new("Provided that", Form::Ticks, items)
 }
 
 /// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.
-pub(super) fn proviso(p: &Proviso, coats: usize) -> Item {
+pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
     let about = if p.about.starts_with("coat") && coats > 1 && !p.title.contains("coat") { format!(" of {}", p.about) } else { String::new() };
     let taken = if p.usual == "likely" { ", as is usual" } else { "" };
     let text = [&p.how_to_find_out, &p.otherwise].into_iter().filter(|t| !t.is_empty()).map(|t| sentence(t)).collect::<Vec<_>>();
-    Item::new(format!("{}{about}: {}{taken}", p.title, p.is), text.join(" "))
+    Item::new(format!("{}{about}: {}{taken}", upper(&p.title), names.value(&p.is)), text.join(" "))
 }

@@ -132,7 +132,7 @@ pub(super) fn ask(ask: &Ask, coats: usize, detail: Detail) -> Item {
     };
     let how = ask.how_to_find_out.as_str();
     // On a page the first thing to do; the rest is told with --all.
-    let how = if detail == Detail::Page { how.split([';', '.']).next().unwrap_or(how) } else { how };
+    let how = if detail == Detail::Page { how.split(". ").next().unwrap_or(how) } else { how };
     Item::new(head, sentence(how))
 }
 

@@ -6,6 +6,7 @@
 mod against;
 mod answer;
 mod facts;
+mod fit;
 mod plain;
 mod shared;
 mod work;
@@ -88,6 +89,12 @@ pub(crate) enum Part {
     Ask,
     /// What might suit too.
     Maybe,
+    /// Other ways.
+    Ways,
+    /// What to mind, in full.
+    Mind,
+    /// What to mind, by name.
+    Named,
     #[default]
     Other,
 }
@@ -164,6 +171,9 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -
         .collect();
     let later = put_off(&mut sheets, detail);
     told_once(&mut sheets);
+    if detail == Detail::Page {
+        sheets.iter_mut().for_each(fit::fit);
+    }
     let mut head = facts::head(advice, names);
     let holds: Vec<&str> = common.all_wait().collect();
     if !holds.is_empty() {
@@ -194,9 +204,6 @@ fn sheet(g: &Ground<'_>) -> Sheet {
     Sheet { name: g.surface.name.clone(), answer, why, same_as: Vec::new(), why_told: false, coats: facts::coats(g), sections }
 }
 
-/// The most words of steps that stand on a sheet itself.
-const MOST_WORDS: usize = 30;
-
 /// What is told once for the job.
 #[derive(Debug, Default)]
 struct Later {
@@ -217,13 +224,13 @@ impl Later {
             Part::Tools => Some(&mut self.tools),
             Part::Ask => Some(&mut self.asks),
             Part::Maybe => Some(&mut self.maybe),
-            Part::Not | Part::Stop | Part::Other => None,
+            _ => None,
         }
     }
 }
 
-/// Puts off, to be told once for the job, what several surfaces share: how steps are done, what tools ask for, what to find out;
-/// and what would make a single sheet too long to work from.
+/// Puts off, to be told once for the job, what several surfaces share, and how steps are done and tools used, which would make a
+/// sheet too long to work from.
 fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
     let mut on: BTreeMap<(u8, String, String), Vec<String>> = BTreeMap::new();
     // Questions are the same where they are asked the same; steps where they are done the same.
@@ -240,13 +247,12 @@ fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
         }
     }
     let mut later = Later::default();
+    let several = sheets.len() > 1;
     for sheet in sheets {
         for section in &mut sheet.sections {
             let Some(list) = later.list(section.part) else { continue };
             let names = |i: &Item| on.get(&key(section.part, i)).map_or(&[][..], |n| &n[..]);
-            let own = section.items.iter().filter(|i| names(i).len() < 2);
-            let words: usize = own.map(|i| i.text.split_whitespace().count()).sum();
-            let long = section.part == Part::Do && detail == Detail::Page && words > MOST_WORDS;
+            let long = several && detail == Detail::Page && matches!(section.part, Part::Do | Part::Tools);
             for item in section.items.iter_mut().filter(|i| !i.text.is_empty()) {
                 let on = names(item).to_vec();
                 item.later = long || on.len() > 1;

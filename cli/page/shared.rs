@@ -137,7 +137,7 @@ pub(super) fn sections(
     let held = common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
     let mut out = vec![
         Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
-        Section::new("Provided that, for the whole job", Form::Ticks, common.provided.iter().map(|p| answer::proviso(p, 0)).collect()),
+        Section::new("Provided that, for the whole job", Form::Ticks, common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect()),
         Section::new("Before anybody starts", Form::Ticks, common.steps_of("first")),
     ];
     // On a page duties are named and dangers told; a plan tells both.

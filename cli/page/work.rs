@@ -11,8 +11,11 @@ use engine::words;
 /// Cautions of one surface that are told in full on its page; the others are named.
 const MOST_IN_FULL: usize = 1;
 
+/// The heading of cautions that are only named.
+pub(super) const NAMED: &str = "Mind also (in full with --all)";
+
 /// The longest caution that is told in full on a page.
-const MOST_WORDS: usize = 45;
+const MOST_WORDS: usize = 70;
 
 fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
     g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
@@ -103,7 +106,11 @@ pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
     let items = full.iter().map(|n| Item::new(heading(n), said(n))).collect();
     let rest = own.iter().filter(|n| !full.iter().any(|f| f.rule == n.rule));
     let rest: Vec<Item> = rest.map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
-    vec![Section::new("Mind", Form::Points, items), Section::new("Mind also (in full with --all)", Form::Line, rest), tools(g)]
+    vec![
+        Section::new("Mind", Form::Points, items).set_off(Part::Mind),
+        Section::new(NAMED, Form::Line, rest).set_off(Part::Named),
+        tools(g),
+    ]
 }
 
 /// What the tools ask for.
