@@ -12,6 +12,7 @@ mod exercise;
 mod exhaustive;
 mod functions;
 mod keeping;
+mod leads;
 mod listening;
 mod properties;
 mod question_order;

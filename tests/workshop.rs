@@ -72,6 +72,7 @@ const NOT_FOR_HOUSES: &[(&str, &str)] = &[
     ("partial", "it lets coats stay where the standard packs may let none: a firm that wants more kept writes a rule"),
     ("ranking", "it weighs all methods against each other: a second part of one's own would change every order there is"),
     ("weigh", "it belongs with the ranking"),
+    ("usual", "leads are built on it: a firm can expect no more than the careful value of what others declare, and presumes that"),
     ("sign-off", "only rules of law and standard need one before they say less, and a firm's own are neither"),
     ("remark", "a calculator prints the remarks it knows by id: one more would be read by nothing"),
 ];

@@ -18,7 +18,8 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
     let mut out = vec![match &survey.place {
         Some(place) if survey.place_covered => format!("For {}, as of {}.", names.place(place), day(&survey.date)),
         Some(place) => format!(
-            "For {}, as of {}. Nothing is held about the law there: only what holds everywhere is applied. Ask which local law binds the work.",
+            "For {}, as of {}. The rule book holds nothing about {place} itself: only what holds everywhere is applied. Ask which local \
+             law binds the work.",
             names.place(place),
             day(&survey.date)
         ),

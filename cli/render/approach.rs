@@ -2,7 +2,7 @@
 
 use super::Page;
 use super::markdown::plain;
-use super::shared::{Sources, law_of};
+use super::shared::{Sources, law_of, provided};
 use engine::advice::Notice;
 use engine::approach::Plan;
 use engine::approach::shape::{Compared, Programme, Quantity, StageTold, StepTold, SurfacePlan, Turn};
@@ -167,7 +167,7 @@ impl<S: Sink> Writer<'_, S> {
         let Some(told) = surface.told else { return };
         let approach = &surface.approaches[told - 1];
         let hold = if approach.on_hold { " Only once its hold points are released." } else { "" };
-        self.sink.line(&format!("Approach {told} of {}: {}.{hold}", surface.approaches.len(), approach.says));
+        self.sink.line(&format!("Approach {told} of {}: {}{}.{hold}", surface.approaches.len(), approach.says, provided(approach)));
         let mut costs: Vec<String> = Vec::new();
         for w in &approach.weighed {
             let source = w.source.as_ref().map_or_else(String::new, |s| format!(" [{}]", self.sources.number(s)));
@@ -203,7 +203,7 @@ impl<S: Sink> Writer<'_, S> {
                 ]
             })
             .collect();
-        self.sink.table(&["", "attended", "waiting", "hazard, 0 to 1", "conditions (burden)", "waste"], &table);
+        self.sink.table(&["", "attended", "waiting", "hazard, 0 to 1", "conditions (trouble)", "waste"], &table);
         for c in rows {
             self.sink.point(&format!("{}: {}", c.approach, c.says));
         }

@@ -1,6 +1,6 @@
 //! Advice as Markdown, for documents.
 
-use super::shared::{cautions, coats, condition, departures, ground, holds, law, repeated, short_reason, with};
+use super::shared::{cautions, coats, condition, departures, ground, holds, law, provided, repeated, short_reason, with};
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use engine::words;
@@ -112,7 +112,8 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
     if !surface.approaches.is_empty() {
         out.push_str("\nApproaches, best first (`ovolo approach` has the steps, quantities and days):\n\n");
         for (i, approach) in surface.approaches.iter().enumerate() {
-            let _ = writeln!(out, "{}. {}{}", i + 1, plain(&approach.says), if approach.on_hold { " (once released)" } else { "" });
+            let released = if approach.on_hold { " (once released)" } else { "" };
+            let _ = writeln!(out, "{}. {}{released}{}", i + 1, plain(&approach.says), plain(&provided(approach)));
             if !approach.brief.is_empty() {
                 let _ = writeln!(out, "   In brief: {}.", plain(&approach.brief.join("; ")));
             }

@@ -1,6 +1,6 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use engine::advice::{Advice, Approach, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -8,6 +8,12 @@ pub(crate) const MOST_IN_FULL: usize = 6;
 
 /// The most cautions shown below one heading before the rest is only counted.
 pub(crate) const MOST_CAUTIONS: usize = 6;
+
+/// What a way takes for granted, to stand behind it: `, provided the building is not protected`.
+pub(crate) fn provided(approach: &Approach) -> String {
+    let says: Vec<&str> = approach.provided.iter().map(|p| p.says.as_str()).collect();
+    if says.is_empty() { String::new() } else { format!(", provided {}", engine::words::list(&says, "and")) }
+}
 
 /// A notice's ground: `statute: 40 CFR …`.
 pub(crate) fn ground(notice: &Notice) -> String {

@@ -2,8 +2,8 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, departures, holds, law, repeated, shared_holds, short_reason,
-    with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, departures, holds, law, provided, repeated, shared_holds,
+    short_reason, with,
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
@@ -154,12 +154,12 @@ impl Writer<'_> {
         let Some((best, rest)) = surface.approaches.split_first() else { return };
         self.minor("Approach");
         let released = if best.on_hold { " (once released)" } else { "" };
-        self.point(&format!("{}{released}", best.says));
+        self.point(&format!("{}{released}{}", best.says, provided(best)));
         if !best.brief.is_empty() {
             self.out.push_str(&self.page.under(&format!("In brief: {}.", best.brief.join("; "))));
         }
         if !rest.is_empty() {
-            let says: Vec<&str> = rest.iter().map(|a| a.says.as_str()).collect();
+            let says: Vec<String> = rest.iter().map(|a| format!("{}{}", a.says, provided(a))).collect();
             self.point(&format!("or: {}", says.join("; or ")));
         }
         self.point("steps, quantities and days: ovolo approach");

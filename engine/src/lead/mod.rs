@@ -142,7 +142,8 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
 
     /// The smallest sets of provisos under which a method that can't be told yet would suit.
     pub(crate) fn provided(&self, method: usize) -> Vec<Vec<Proviso>> {
-        let Some(whole) = self.worlds.enough_for(method, false) else { return Vec::new() };
+        let whole = self.worlds.enough_for(method, false).or_else(|| self.worlds.asked_for(method));
+        let Some(whole) = whole else { return Vec::new() };
         let lacks = |part: Part| {
             let world = self.worlds.world(part);
             let judged = world.judge(method);

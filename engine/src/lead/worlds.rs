@@ -161,10 +161,41 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         None
     }
 
-    /// One thing more to be taken for granted; nothing where it is chosen, or about what is taken otherwise.
+    /// Everything a method asks for, whatever is usual; what is usual counts as such where it is among what is asked.
+    pub(crate) fn asked_for(&self, method: usize) -> Option<Part> {
+        let mut part = 0;
+        for _ in 0..6 {
+            let judged = self.world(part).judge(method);
+            if serves(&judged.0, false) {
+                return Some(part);
+            }
+            let before = part;
+            for (var, domain) in judged.0.good.iter().flatten() {
+                let within = |t: &Taken| t.changes.len() == 1 && t.changes[0].0 == *var && t.changes[0].1.and(domain) == t.changes[0].1;
+                let usual = self.which(within) & self.usual;
+                part |= if self.about(&[*var]) & part != 0 {
+                    0
+                } else if usual != 0 {
+                    usual
+                } else {
+                    self.more(*var, domain)
+                };
+            }
+            if part == before {
+                return None;
+            }
+        }
+        None
+    }
+
+    /// One thing more to be taken for granted; nothing where it is chosen, or where something is usual.
     fn ask_for(&self, var: Var, domain: &Domain) -> Part {
+        if self.about(&[var]) & self.usual != 0 { 0 } else { self.more(var, domain) }
+    }
+
+    fn more(&self, var: Var, domain: &Domain) -> Part {
         let (Var::Fact(fact, _) | Var::Choice(fact, ..)) = var else { return 0 };
-        if self.force.book.base.vocabulary.get(fact).chosen || self.about(&[var]) & self.usual != 0 {
+        if self.force.book.base.vocabulary.get(fact).chosen {
             return 0;
         }
         let taken = Taken { changes: vec![(var, domain.clone())], likely: false, row: None };
