@@ -14,6 +14,7 @@ mod functions;
 mod keeping;
 mod leads;
 mod listening;
+mod pages;
 mod properties;
 mod question_order;
 mod reckon;

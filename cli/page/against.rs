@@ -151,6 +151,6 @@ fn unknown<'a>(titles: impl Iterator<Item = &'a str>) -> String {
     match all.len() {
         0 => "not known yet".to_owned(),
         1..=3 => format!("depends on {}", words::list(&all, "and")),
-        n => format!("depends on {} and {} things more", words::list(&all[..2], ","), n - 2),
+        n => format!("depends on {} and {} things more", all[0], n - 1),
     }
 }

@@ -120,7 +120,9 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
         .and_then(|p| p.approaches.get(p.told? - 1))
         .map_or_else(Vec::new, |a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())).collect());
     let asks = g.advice.ask_next.iter().filter(|a| a.surface.as_deref() == Some(&g.surface.name));
-    let asks = asks.filter(|a| !provided.contains(&(a.fact.as_str(), a.about.as_str())));
+    // One proviso may stand for all coats.
+    let granted = |a: &Ask| provided.iter().any(|(fact, about)| *fact == a.fact && (*about == a.about || about.contains("coat")));
+    let asks = asks.filter(|a| !granted(a));
     Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect()).set_off(Part::Ask)
 }
 

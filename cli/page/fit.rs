@@ -10,7 +10,7 @@ const NAMED: usize = 6;
 
 /// Shortens a sheet until it fits, or nothing is left that may be shortened.
 pub(super) fn fit(sheet: &mut Sheet) {
-    for shorten in [cautions_by_name, fewer_questions, one_way, fewer_names, no_questions_behind] {
+    for shorten in [cautions_by_name, fewer_questions, one_way, fewer_names, maybe_together, no_questions_behind] {
         if words(sheet) <= MOST_WORDS {
             return;
         }
@@ -62,6 +62,18 @@ fn fewer_names(sheet: &mut Sheet) {
         let more = section.items.len() - NAMED;
         section.items.truncate(NAMED);
         section.items.push(Item::head(format!("and {more} more")));
+    }
+}
+
+/// What might suit is named together, but for the first.
+fn maybe_together(sheet: &mut Sheet) {
+    for section in of(sheet, Part::Maybe) {
+        let rest: Vec<Item> = section.items.iter().skip(1).filter(|i| !i.later).cloned().collect();
+        if rest.len() > 1 {
+            let names: Vec<String> = rest.iter().map(|i| super::lower(&i.head).replace(" and ", ", ")).collect();
+            section.items.retain(|i| i.later || !rest.contains(i));
+            section.items.push(Item::new(super::plain::upper(&names.join(", ")), "each depends on what is not known yet"));
+        }
     }
 }
 

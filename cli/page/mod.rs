@@ -54,6 +54,8 @@ pub(crate) struct Sheet {
     pub(crate) same_as: Vec<String>,
     /// Whether an earlier sheet gives the same reason.
     pub(crate) why_told: bool,
+    /// The earlier sheet with the same coats.
+    pub(crate) coats_as: Option<String>,
     /// What is on it.
     pub(crate) coats: String,
     pub(crate) sections: Vec<Section>,
@@ -106,6 +108,8 @@ pub(crate) struct Section {
     pub(crate) heading: String,
     pub(crate) form: Form,
     pub(crate) items: Vec<Item>,
+    /// The earlier sheet that says just the same, of a section of one line.
+    pub(crate) same_as: Option<String>,
 }
 
 /// A thing said.
@@ -137,7 +141,7 @@ impl Item {
 
 impl Section {
     fn new(heading: impl Into<String>, form: Form, items: Vec<Item>) -> Self {
-        Self { part: Part::default(), heading: heading.into(), form, items }
+        Self { part: Part::default(), heading: heading.into(), form, items, same_as: None }
     }
 
     fn set_off(self, part: Part) -> Self {
@@ -183,7 +187,7 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -
         title: advice.survey.title.clone(),
         head,
         sheets,
-        shared: shared::sections(advice, plan, &common, names, detail, later),
+        shared: once(shared::sections(advice, plan, &common, names, detail, later)),
         closing: advice.defers.clone(),
         rule_book: facts::rule_book(advice),
     };
@@ -201,7 +205,7 @@ fn sheet(g: &Ground<'_>) -> Sheet {
     sections.push(work::stop(g));
     sections.extend(facts::departures(g));
     sections.retain(|s| !s.items.is_empty());
-    Sheet { name: g.surface.name.clone(), answer, why, same_as: Vec::new(), why_told: false, coats: facts::coats(g), sections }
+    Sheet { name: g.surface.name.clone(), answer, why, same_as: Vec::new(), why_told: false, coats_as: None, coats: facts::coats(g), sections }
 }
 
 /// What is told once for the job.
@@ -247,12 +251,11 @@ fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
         }
     }
     let mut later = Later::default();
-    let several = sheets.len() > 1;
     for sheet in sheets {
         for section in &mut sheet.sections {
             let Some(list) = later.list(section.part) else { continue };
             let names = |i: &Item| on.get(&key(section.part, i)).map_or(&[][..], |n| &n[..]);
-            let long = several && detail == Detail::Page && matches!(section.part, Part::Do | Part::Tools);
+            let long = detail == Detail::Page && matches!(section.part, Part::Do | Part::Tools);
             for item in section.items.iter_mut().filter(|i| !i.text.is_empty()) {
                 let on = names(item).to_vec();
                 item.later = long || on.len() > 1;
@@ -271,6 +274,17 @@ fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
     later
 }
 
+/// What is said for the job is said once there too: two questions may be found out in one way.
+fn once(mut sections: Vec<Section>) -> Vec<Section> {
+    let mut seen: BTreeSet<String> = BTreeSet::new();
+    for item in sections.iter_mut().flat_map(|s| &mut s.items).filter(|i| !i.text.is_empty()) {
+        if !seen.insert(item.text.clone()) {
+            item.text.clear();
+        }
+    }
+    sections
+}
+
 /// Marks what stands on an earlier sheet already, so that a page that is read through says it once.
 fn told_once(sheets: &mut [Sheet]) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
@@ -282,6 +296,15 @@ fn told_once(sheets: &mut [Sheet]) {
         sheet.same_as.clone_from(same);
         same.push(name.clone());
         sheet.why_told = !whys.insert(sheet.why.clone());
+        if !sheet.coats.is_empty() {
+            let first = seen.entry(sheet.coats.clone()).or_insert_with(|| name.clone());
+            sheet.coats_as = (*first != name).then(|| first.clone());
+        }
+        for section in sheet.sections.iter_mut().filter(|s| s.form == Form::Line) {
+            let all: Vec<&str> = section.items.iter().map(|i| i.head.as_str()).collect();
+            let first = seen.entry(format!("{}: {}", section.heading, all.join("; "))).or_insert_with(|| name.clone());
+            section.same_as = (*first != name).then(|| first.clone());
+        }
         for item in sheet.sections.iter_mut().flat_map(|s| &mut s.items).filter(|i| !i.text.is_empty() && !i.later) {
             let first = seen.entry(item.text.clone()).or_insert_with(|| name.clone());
             item.told = (*first != name).then(|| first.clone());

@@ -69,8 +69,6 @@ impl<'a> Common<'a> {
         if !one {
             notices.retain(|(.., names)| names.len() > 1);
             steps.retain(|(.., names)| names.len() > 1);
-        } else {
-            steps.clear();
         }
         let first_title = plan.surfaces.iter().flat_map(|s| &s.stages).next().map_or("", |s| s.title.as_str());
         for notice in advice.site.notices.iter().filter(|n| speaks(n)) {
@@ -96,9 +94,7 @@ impl<'a> Common<'a> {
                 missing.push(m);
             }
         }
-        // One surface tells its holds itself.
-        let holds = if one { Vec::new() } else { shared_holds(advice, shown) };
-        Self { holds, notices, steps, provided, missing, surfaces: worked.max(1), shown: shown.len() }
+        Self { holds: shared_holds(advice, shown), notices, steps, provided, missing, surfaces: worked.max(1), shown: shown.len() }
     }
 
     /// Whether a hold of this name is one of the whole job.
@@ -150,7 +146,15 @@ pub(super) fn sections(
             None => stages.push((row.1, vec![row])),
         }
     }
-    let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page).take(MOST_QUESTIONS);
+    // What a way takes for granted is looked at there.
+    let granted: Vec<(&str, &str)> = plan
+        .surfaces
+        .iter()
+        .filter_map(|s| s.approaches.get(s.told? - 1))
+        .flat_map(|a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())))
+        .collect();
+    let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page);
+    let asks = asks.filter(|a| !granted.contains(&(a.fact.as_str(), a.about.as_str()))).take(MOST_QUESTIONS);
     out.push(Section::new("Find out first, for the whole job", Form::Ticks, asks.map(|a| facts::ask(a, 0, detail)).chain(later.asks).collect()));
     let stop = "Stop and ask, wherever you work, if";
     out.push(if detail == Detail::Page {

@@ -67,7 +67,11 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
 fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
     let mut head = upper(&step.title);
     if step.status == "open" && !step.depends_on.is_empty() {
-        head = format!("{head} (not known yet: {})", words::list(&step.depends_on, "and"));
+        let on = match &step.depends_on[..] {
+            [first, _, rest @ ..] if g.detail == Detail::Page => format!("{first} and {} more", rest.len() + 1),
+            all => words::list(all, "and"),
+        };
+        head = format!("{head} (not known yet: {on})");
     }
     if !conditions.is_empty() {
         head = format!("{head}: {}", conditions.join("; "));

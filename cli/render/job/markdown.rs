@@ -1,6 +1,6 @@
 //! The page as Markdown.
 
-use super::{answer, joined, line, rows};
+use super::{answer, coats, joined, rows, through};
 use crate::page::{Form, Job, Section};
 use crate::render::markdown::plain;
 use std::fmt::Write as _;
@@ -15,7 +15,7 @@ pub(crate) fn markdown(job: &Job) -> String {
     for sheet in &job.sheets {
         let (says, why) = answer(sheet);
         let _ = writeln!(out, "\n## {}\n\n**{}**", plain(&sheet.name), plain(&says));
-        for line in [why, &sheet.coats].into_iter().filter(|l| !l.is_empty()) {
+        for line in [why, &coats(sheet)].into_iter().filter(|l| !l.is_empty()) {
             let _ = writeln!(out, "\n{}", plain(line));
         }
         sheet.sections.iter().for_each(|s| section(&mut out, s, &sheet.name, &mut earlier));
@@ -34,7 +34,7 @@ fn section(out: &mut String, section: &Section, sheet: &str, earlier: &mut Vec<(
         return;
     }
     if section.form == Form::Line {
-        let _ = writeln!(out, "\n**{}:** {}", plain(&section.heading), plain(&line(&section.items)));
+        let _ = writeln!(out, "\n**{}:** {}", plain(&section.heading), plain(&through(section)));
         return;
     }
     let _ = writeln!(out, "\n### {}\n", plain(&section.heading));

@@ -66,7 +66,10 @@ fn fits(section: &Section, last: &Told, item: &Item, shown: Shown<'_>) -> bool {
 }
 
 /// A run of steps at least this long that an earlier sheet has too is pointed at.
-const RUN: usize = 3;
+const RUN: usize = 2;
+
+/// A single step longer than this is pointed at too.
+const LONG: usize = 50;
 
 /// The rows of a section with their numbers; a run of steps that an earlier sheet has too is pointed at there.
 fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) -> Vec<(usize, Told)> {
@@ -90,8 +93,8 @@ fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>
             }
         }
         let (same, from, name) = best;
-        if same >= RUN {
-            let head = format!("As steps {} to {} on {name}", from + 1, from + same);
+        if same >= RUN || same == 1 && names[at].chars().count() > LONG {
+            let head = if same == 1 { format!("As step {} on {name}", from + 1) } else { format!("As steps {} to {} on {name}", from + 1, from + same) };
             out.push((at + 1, Told { head, text: String::new(), under: Vec::new() }));
             all.by_ref().take(same).for_each(drop);
             // A pointer leads to where the steps stand, not to another pointer.
@@ -135,6 +138,16 @@ fn joined(head: &str, text: &str) -> String {
         (false, false) if head.ends_with(['.', '?', '!', ':']) => format!("{head} {text}"),
         (false, false) => format!("{head}. {text}"),
     }
+}
+
+/// The coats as they are read through.
+fn coats(sheet: &Sheet) -> String {
+    sheet.coats_as.as_ref().map_or_else(|| sheet.coats.clone(), |on| format!("Coats as on {on}."))
+}
+
+/// A section of one line as it is read through.
+fn through(section: &Section) -> String {
+    section.same_as.as_ref().map_or_else(|| line(&section.items), |on| format!("as on {on}."))
 }
 
 /// A section of one line: its items one after the other.

@@ -1,6 +1,6 @@
 //! The page as text.
 
-use super::{answer, joined, line, rows};
+use super::{answer, coats, joined, rows, through};
 use crate::page::{Form, Job, Part, Section, Sheet};
 use crate::render::Page;
 
@@ -53,7 +53,7 @@ fn sheet(out: &mut String, sheet: &Sheet, page: &Page, earlier: &mut Vec<(String
     out.push_str(&page.heading(&sheet.name));
     let (says, why) = answer(sheet);
     out.push_str(&page.paragraph("", "", &says));
-    for line in [why, &sheet.coats].into_iter().filter(|l| !l.is_empty()) {
+    for line in [why, &coats(sheet)].into_iter().filter(|l| !l.is_empty()) {
         out.push_str(&page.paragraph("", "", line));
     }
     for s in &sheet.sections {
@@ -68,7 +68,7 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
     }
     if section.form == Form::Line {
         let (on, off) = if page.styled { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
-        let set = page.paragraph("", "  ", &format!("{}: {}", section.heading, line(&section.items)));
+        let set = page.paragraph("", "  ", &format!("{}: {}", section.heading, through(section)));
         // The heading is set off after wrapping, so that what is not seen takes no room.
         out.push_str(&match set.strip_prefix(section.heading.as_str()) {
             Some(rest) => format!("{on}{}{off}{rest}", section.heading),
