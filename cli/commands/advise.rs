@@ -35,15 +35,8 @@ pub(crate) fn advise(args: &AdviseArgs, rules: &[PathBuf], output: &mut Output) 
 
 /// The pages, from the advice and the plan of the ways it puts first.
 fn pages(advice: &Advice, survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Job {
-    let settings = Settings {
-        surface: None,
-        way: 0,
-        people: 1.0,
-        day: Day::default(),
-        week: None,
-        starts: survey.starts,
-        system: survey.system,
-    };
+    let settings =
+        Settings { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system };
     let plan = approach::plan(survey, book, circumstances, &settings);
     page::job(advice, &plan, &Names::of(book, advice.survey.place.as_deref()), Detail::Page)
 }

@@ -116,8 +116,10 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
 
 /// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.
 pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
-    let about = if p.about.starts_with("coat") && coats > 1 && !p.title.contains("coat") { format!(" of {}", p.about) } else { String::new() };
+    let about =
+        if p.about.starts_with("coat") && coats > 1 && !p.title.contains("coat") { format!(" of {}", p.about) } else { String::new() };
     let taken = if p.usual == "likely" { ", as is usual" } else { "" };
-    let text = [&p.how_to_find_out, &p.otherwise].into_iter().filter(|t| !t.is_empty()).map(|t| sentence(t)).collect::<Vec<_>>();
-    Item::new(format!("{}{about}: {}{taken}", upper(&p.title), names.value(&p.is)), text.join(" "))
+    let mut item = Item::new(format!("{}{about}: {}{taken}", upper(&p.title), names.value(&p.is)), sentence(&p.how_to_find_out));
+    item.under.extend((!p.otherwise.is_empty()).then(|| sentence(&p.otherwise)));
+    item
 }

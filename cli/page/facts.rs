@@ -3,11 +3,11 @@
 use super::plain::{day, lower, rounded, sentence, surfaces, upper};
 use super::{Detail, Form, Ground, Item, Names, Part, Section};
 use crate::render::shared::departed;
+use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::SurfacePlan;
 use engine::words::list;
 use std::fmt::Write as _;
-use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 
 /// The most questions on a sheet.
 const MOST_QUESTIONS: usize = 3;
@@ -51,9 +51,12 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
     let mut out = format!("Coats from the top: {}.", told.join(", "));
     for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
         let mut parts: Vec<String> = Vec::new();
-        for (is, presumed, words) in
-            [("present", false, "in"), ("present", true, "presumed in"), ("absent", false, "none in"), ("absent", true, "presumed absent in")]
-        {
+        for (is, presumed, words) in [
+            ("present", false, "in"),
+            ("present", true, "presumed in"),
+            ("absent", false, "none in"),
+            ("absent", true, "presumed absent in"),
+        ] {
             let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
             let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
             if !numbers.is_empty() {
@@ -123,7 +126,8 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
     // One proviso may stand for all coats.
     let granted = |a: &Ask| provided.iter().any(|(fact, about)| *fact == a.fact && (*about == a.about || about.contains("coat")));
     let asks = asks.filter(|a| !granted(a));
-    Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect()).set_off(Part::Ask)
+    Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect())
+        .set_off(Part::Ask)
 }
 
 /// A question, and how to find out.

@@ -205,7 +205,16 @@ fn sheet(g: &Ground<'_>) -> Sheet {
     sections.push(work::stop(g));
     sections.extend(facts::departures(g));
     sections.retain(|s| !s.items.is_empty());
-    Sheet { name: g.surface.name.clone(), answer, why, same_as: Vec::new(), why_told: false, coats_as: None, coats: facts::coats(g), sections }
+    Sheet {
+        name: g.surface.name.clone(),
+        answer,
+        why,
+        same_as: Vec::new(),
+        why_told: false,
+        coats_as: None,
+        coats: facts::coats(g),
+        sections,
+    }
 }
 
 /// What is told once for the job.
@@ -259,7 +268,8 @@ fn put_off(sheets: &mut [Sheet], detail: Detail) -> Later {
             for item in section.items.iter_mut().filter(|i| !i.text.is_empty()) {
                 let on = names(item).to_vec();
                 item.later = long || on.len() > 1;
-                let new = !list.iter().any(|l| l.text.trim_end() == item.text && (section.part == Part::Do || l.head.starts_with(&item.head)));
+                let new =
+                    !list.iter().any(|l| l.text.trim_end() == item.text && (section.part == Part::Do || l.head.starts_with(&item.head)));
                 if item.later && new {
                     list.push(match section.part {
                         // The conditions of one surface stay with it.
@@ -299,6 +309,10 @@ fn told_once(sheets: &mut [Sheet]) {
         if !sheet.coats.is_empty() {
             let first = seen.entry(sheet.coats.clone()).or_insert_with(|| name.clone());
             sheet.coats_as = (*first != name).then(|| first.clone());
+        }
+        for item in sheet.sections.iter_mut().filter(|s| s.part == Part::Ways).flat_map(|s| &mut s.items) {
+            let first = seen.entry(item.head.clone()).or_insert_with(|| name.clone());
+            item.told = (*first != name).then(|| first.clone());
         }
         for section in sheet.sections.iter_mut().filter(|s| s.form == Form::Line) {
             let all: Vec<&str> = section.items.iter().map(|i| i.head.as_str()).collect();

@@ -113,9 +113,7 @@ pub(super) fn rounded(text: &str) -> String {
 
 /// A date as people write it: `2026-10-01` is 1 October 2026.
 pub(super) fn day(iso: &str) -> String {
-    let months = [
-        "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
-    ];
+    let months = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
     let told = || {
         let mut parts = iso.split('-');
         let (year, month, day) = (parts.next()?, parts.next()?.parse::<usize>().ok()?, parts.next()?.parse::<usize>().ok()?);

@@ -78,8 +78,7 @@ impl<'a> Common<'a> {
         }
         // Where there is no way yet nothing of this stands in question.
         let worked = plan.surfaces.iter().filter(|s| s.told.is_some()).count();
-        let told: Vec<&Proviso> =
-            plan.surfaces.iter().filter_map(|s| s.approaches.get(s.told? - 1)).flat_map(|a| &a.provided).collect();
+        let told: Vec<&Proviso> = plan.surfaces.iter().filter_map(|s| s.approaches.get(s.told? - 1)).flat_map(|a| &a.provided).collect();
         let mut provided: Vec<&Proviso> = Vec::new();
         for p in &told {
             let same = |q: &&Proviso| q.fact == p.fact && q.about == p.about && q.is == p.is;
@@ -130,10 +129,15 @@ pub(super) fn sections(
     detail: Detail,
     later: super::Later,
 ) -> Vec<Section> {
-    let held = common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
+    let held =
+        common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
     let mut out = vec![
         Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
-        Section::new("Provided that, for the whole job", Form::Ticks, common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect()),
+        Section::new(
+            "Provided that, for the whole job",
+            Form::Ticks,
+            common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect(),
+        ),
         Section::new("Before anybody starts", Form::Ticks, common.steps_of("first")),
     ];
     // On a page duties are named and dangers told; a plan tells both.
@@ -155,7 +159,11 @@ pub(super) fn sections(
         .collect();
     let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page);
     let asks = asks.filter(|a| !granted.contains(&(a.fact.as_str(), a.about.as_str()))).take(MOST_QUESTIONS);
-    out.push(Section::new("Find out first, for the whole job", Form::Ticks, asks.map(|a| facts::ask(a, 0, detail)).chain(later.asks).collect()));
+    out.push(Section::new(
+        "Find out first, for the whole job",
+        Form::Ticks,
+        asks.map(|a| facts::ask(a, 0, detail)).chain(later.asks).collect(),
+    ));
     let stop = "Stop and ask, wherever you work, if";
     out.push(if detail == Detail::Page {
         Section::new(stop, Form::Line, stops(common))
@@ -163,7 +171,9 @@ pub(super) fn sections(
         Section::new(stop, Form::Points, common.steps_of("stop"))
     });
     let law: Vec<&(&Notice, &str, Vec<&str>)> = common.notices.iter().filter(|(n, ..)| in_full(n)).collect();
-    let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n));
+    let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| {
+        Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n))
+    };
     out.push(Section::new("What the law wants", Form::Points, law.into_iter().map(full).collect()));
     out.push(Section::new("How these steps are done", Form::Points, later.steps));
     out.push(Section::new("With these tools", Form::Pairs, later.tools));
@@ -191,10 +201,7 @@ pub(super) fn sections(
 
 fn stops(common: &Common<'_>) -> Vec<Item> {
     let of = common.steps.iter().filter(|(_, stage, _)| stage.part == "stop");
-    of.map(|(step, _, names)| {
-        Item::head(format!("{}{}", step.title, facts::whom(names, common.surfaces)))
-    })
-    .collect()
+    of.map(|(step, _, names)| Item::head(format!("{}{}", step.title, facts::whom(names, common.surfaces)))).collect()
 }
 
 /// The order of work, the days, and the gates of the weather.
@@ -202,7 +209,8 @@ fn programme(plan: &Plan) -> Vec<Section> {
     use super::plain::rounded;
     let p = &plan.programme;
     let people = if p.people == 1.0 { "one person".to_owned() } else { format!("{} people", p.people) };
-    let from = p.starts.as_ref().map_or_else(|| "from day 1, no date being stated".to_owned(), |d| format!("from {}", super::plain::day(d)));
+    let from =
+        p.starts.as_ref().map_or_else(|| "from day 1, no date being stated".to_owned(), |d| format!("from {}", super::plain::day(d)));
     let mut order: Vec<Item> = Vec::new();
     let mut whys: Vec<(&str, Vec<&str>)> = Vec::new();
     for turn in &p.turns {
@@ -233,12 +241,17 @@ fn programme(plan: &Plan) -> Vec<Section> {
         Section::new("Days and hours", Form::Points, notes),
         Section::new("Gates of the weather", Form::Points, gates.collect()),
     ];
-    let heat: Vec<Item> = p.heat.iter().filter_map(|q| q.reckoned.as_ref()).map(|s| {
-        let results: Vec<String> = s.results.iter().map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
-        let mut item = Item::head(results.join("; "));
-        item.under = s.findings.iter().map(|f| f.says.clone()).collect();
-        item
-    }).collect();
+    let heat: Vec<Item> = p
+        .heat
+        .iter()
+        .filter_map(|q| q.reckoned.as_ref())
+        .map(|s| {
+            let results: Vec<String> = s.results.iter().map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+            let mut item = Item::head(results.join("; "));
+            item.under = s.findings.iter().map(|f| f.says.clone()).collect();
+            item
+        })
+        .collect();
     out.push(Section::new("The last heat of the day", Form::Points, heat));
     out
 }

@@ -45,8 +45,7 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
         group += usize::from(stage.method.as_ref() != with);
         with = stage.method.as_ref();
         let conditions: Vec<&str> = stage.conditions.iter().map(|c| c.says.as_str()).collect();
-        let own: Vec<&StepTold> =
-            stage.steps.iter().filter(|s| !g.common.has_step(&s.step) && !told.contains(&s.step.as_str())).collect();
+        let own: Vec<&StepTold> = stage.steps.iter().filter(|s| !g.common.has_step(&s.step) && !told.contains(&s.step.as_str())).collect();
         told.extend(own.iter().map(|s| s.step.as_str()));
         let bearer = own.iter().rposition(|s| s.brief).or(own.len().checked_sub(1));
         for (at, step) in own.iter().enumerate() {
@@ -97,7 +96,8 @@ fn quantity(q: &Quantity) -> Option<String> {
 pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
     let mut own: Vec<&Notice> = Vec::new();
     let around = g.surface.notices.iter().filter(|n| n.ruling != "hold");
-    let at_stages = g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == "first").flat_map(|s| &s.notices);
+    let at_stages =
+        g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == "first").flat_map(|s| &s.notices);
     for notice in at_stages.chain(around.filter(|_| g.plan.is_none_or(|p| p.told.is_none()))) {
         if speaks(notice) && !is_shared(g, notice) && !own.iter().any(|n| n.rule == notice.rule) {
             own.push(notice);

@@ -30,7 +30,10 @@ pub(crate) fn html(job: &Job) -> String {
         }
         out.push_str("</div>\n<div class=\"body\">\n");
         sheet.sections.iter().for_each(|s| section(&mut out, s));
-        let _ = write!(out, "</div>\n<p class=\"sign\"><span>Read by</span><span>In charge</span><span>Cleaned and checked on</span></p>\n{foot}</article>\n");
+        let _ = write!(
+            out,
+            "</div>\n<p class=\"sign\"><span>Read by</span><span>In charge</span><span>Cleaned and checked on</span></p>\n{foot}</article>\n"
+        );
     }
     if !job.shared.is_empty() {
         let head = head.join("<br>");

@@ -94,7 +94,11 @@ fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>
         }
         let (same, from, name) = best;
         if same >= RUN || same == 1 && names[at].chars().count() > LONG {
-            let head = if same == 1 { format!("As step {} on {name}", from + 1) } else { format!("As steps {} to {} on {name}", from + 1, from + same) };
+            let head = if same == 1 {
+                format!("As step {} on {name}", from + 1)
+            } else {
+                format!("As steps {} to {} on {name}", from + 1, from + same)
+            };
             out.push((at + 1, Told { head, text: String::new(), under: Vec::new() }));
             all.by_ref().take(same).for_each(drop);
             // A pointer leads to where the steps stand, not to another pointer.
@@ -147,7 +151,17 @@ fn coats(sheet: &Sheet) -> String {
 
 /// A section of one line as it is read through.
 fn through(section: &Section) -> String {
-    section.same_as.as_ref().map_or_else(|| line(&section.items), |on| format!("as on {on}."))
+    if let Some(on) = &section.same_as {
+        return format!("as on {on}.");
+    }
+    // A way that an earlier sheet names with the same figures is pointed at.
+    let named = |item: &Item| match &item.told {
+        Some(on) => {
+            Item { head: format!("{} as on {on}", item.head.split([' ', ':']).take(2).collect::<Vec<_>>().join(" ")), ..item.clone() }
+        }
+        None => item.clone(),
+    };
+    line(&section.items.iter().map(named).collect::<Vec<_>>())
 }
 
 /// A section of one line: its items one after the other.

@@ -84,7 +84,9 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
         let (mark, text) = match section.form {
             Form::Ticks => ("  [ ] ".to_owned(), joined(&item.head, &item.text)),
             Form::Numbered => (format!("{number:>3}. "), joined(&item.head, &item.text)),
-            Form::Pairs => ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) }),
+            Form::Pairs => {
+                ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) })
+            }
             Form::Points | Form::Line => ("  - ".to_owned(), joined(&item.head, &item.text)),
         };
         let rest = " ".repeat(mark.len());
