@@ -7,6 +7,7 @@ mod commands;
 mod exit;
 mod files;
 mod output;
+mod page;
 mod problems;
 mod render;
 pub mod talk;

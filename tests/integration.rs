@@ -15,6 +15,7 @@ mod functions;
 mod keeping;
 mod leads;
 mod listening;
+mod pages;
 mod presumed;
 mod properties;
 mod question_order;

@@ -1,7 +1,7 @@
 //! `ovolo approach`.
 
 use super::reckon::Units;
-use super::{Format, SurveyArgs};
+use super::{PageFormat, SurveyArgs};
 use clap::Args;
 
 #[derive(Debug, Args)]
@@ -37,11 +37,11 @@ pub(crate) struct ApproachArgs {
     #[arg(long, value_enum)]
     pub(crate) units: Option<Units>,
 
-    /// Show also what depends on something open
+    /// Show also what figures were reckoned from, every source, and what depends on something open
     #[arg(long)]
     pub(crate) all: bool,
 
     /// How to show it; the schema of JSON is engine/approach.schema.json
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub(crate) format: Format,
+    #[arg(long, value_enum, default_value_t = PageFormat::Text)]
+    pub(crate) format: PageFormat,
 }

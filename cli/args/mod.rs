@@ -72,8 +72,9 @@ pub(crate) enum Color {
 pub(crate) enum Command {
     /// Advise on every surface of a survey
     ///
-    /// Says for each surface what suits first, then what has to be found out or released, then what is ruled out and why;
-    /// what to ask next; and what to watch. Facts that are not stated are open, never "no".
+    /// Gives for each surface a page to work from: what to do and why, what has to be settled first, what not to do, the steps in
+    /// order, what it takes, what else would do, what to find out next, and what to stop for. What all surfaces have in common
+    /// comes once, after them. Facts that are not stated are open, never "no". With --all every method, rule and source.
     Advise(AdviseArgs),
 
     /// Check one method on one surface
@@ -138,10 +139,14 @@ pub(crate) struct AdviseArgs {
     pub(crate) survey: SurveyArgs,
 
     /// How to show it
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub(crate) format: Format,
+    #[arg(long, value_enum, default_value_t = PageFormat::Text)]
+    pub(crate) format: PageFormat,
 
-    /// Show every notice, also those that depend on something open
+    /// One paragraph a surface
+    #[arg(long, conflicts_with = "all")]
+    pub(crate) brief: bool,
+
+    /// Everything: every method, every rule with its source, also those that depend on something open
     #[arg(long)]
     pub(crate) all: bool,
 }
@@ -183,6 +188,19 @@ pub(crate) enum Format {
     Json,
     /// For documents
     Markdown,
+}
+
+/// How to show a page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PageFormat {
+    /// For reading
+    Text,
+    /// For other programs; the schema stands in engine/
+    Json,
+    /// For documents
+    Markdown,
+    /// For printing: a sheet for every surface, and one for the job
+    Html,
 }
 
 /// How much explanation.

@@ -1,9 +1,10 @@
 //! `ovolo approach`.
 
 use super::{prepare, refuse};
-use crate::args::{ApproachArgs, Format, Units};
+use crate::args::{ApproachArgs, PageFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
+use crate::page::{self, Detail, Job, Names};
 use crate::render;
 use engine::approach::{self, Day, Settings};
 use engine::diagnostic::Diagnostic;
@@ -45,10 +46,18 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
         });
         return refuse(problem, output);
     }
+    let pages = || -> Job {
+        let advice = engine::explain::advise(&survey, &book, &circumstances);
+        page::job(&advice, &plan, &Names::of(&book, advice.survey.place.as_deref()), Detail::Plan)
+    };
+    let set = render::Page::new(output, args.all);
     let text = match args.format {
-        Format::Json => render::approach::json(&plan),
-        Format::Text => render::approach::text(&plan, &render::Page::new(output, args.all)),
-        Format::Markdown => render::approach::markdown(&plan, args.all),
+        PageFormat::Json => render::approach::json(&plan),
+        PageFormat::Text if args.all => render::approach::text(&plan, &set),
+        PageFormat::Markdown if args.all => render::approach::markdown(&plan, true),
+        PageFormat::Text => render::job::text(&pages(), &set),
+        PageFormat::Markdown => render::job::markdown(&pages()),
+        PageFormat::Html => render::job::html(&pages()),
     };
     output.result(&text);
     Exit::Suited

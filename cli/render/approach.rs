@@ -203,7 +203,7 @@ impl<S: Sink> Writer<'_, S> {
                 ]
             })
             .collect();
-        self.sink.table(&["", "attended", "waiting", "hazard, 0 to 1", "conditions (burden)", "waste"], &table);
+        self.sink.table(&["", "attended", "waiting", "hazard, 0 to 1", "conditions (trouble)", "waste"], &table);
         for c in rows {
             self.sink.point(&format!("{}: {}", c.approach, c.says));
         }

@@ -185,7 +185,7 @@ fn anchor(name: &str) -> String {
 }
 
 /// Text that HTML takes as text.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in harmless(text).chars() {
         match c {

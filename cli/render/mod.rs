@@ -3,10 +3,11 @@
 pub(crate) mod approach;
 pub(crate) mod book;
 pub(crate) mod comparison;
-mod document;
+pub(crate) mod document;
+pub(crate) mod job;
 pub(crate) mod markdown;
 mod page;
-mod shared;
+pub(crate) mod shared;
 pub(crate) mod sheet;
 pub(crate) mod text;
 

@@ -1,6 +1,6 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, Approach, Condition, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use engine::advice::{Advice, Approach, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -104,7 +104,8 @@ pub(crate) fn decider(method: &MethodAdvice) -> Option<&Notice> {
     method.reasons.iter().filter(|n| n.ruling == wanted).min_by_key(|n| (n.status != "applies", strength(n.basis)))
 }
 
-fn strength(basis: &str) -> usize {
+/// How strong a ground is, the strongest being 0.
+pub(crate) fn strength(basis: &str) -> usize {
     ["statute", "standard", "guidance", "practice", "house"].iter().position(|b| *b == basis).unwrap_or(9)
 }
 
@@ -143,25 +144,23 @@ pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
 
 /// Departures and what became of them, a line each; only those about a surface or all of them, where one is named.
 pub(crate) fn departures(advice: &Advice, surface: Option<&str>) -> Vec<String> {
-    let about = |d: &&engine::advice::DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
-    advice
-        .departures
-        .iter()
-        .filter(about)
-        .map(|d| {
-            let mut line = format!("{}: {}", d.rule, d.status);
-            let _ = match (&d.until, d.status) {
-                (Some(day), "lapsed") => write!(line, " on {day}"),
-                (Some(day), _) => write!(line, " until {day}"),
-                (None, _) => write!(line, ", with no end given"),
-            };
-            if let Some(name) = &d.surface {
-                let _ = write!(line, ", for {name} only");
-            }
-            let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
-            format!("{line}; decided by {}{on}. {}", d.who, d.why)
-        })
-        .collect()
+    let about = |d: &&DepartureAdvice| surface.is_none() || d.surface.is_none() || d.surface.as_deref() == surface;
+    advice.departures.iter().filter(about).map(|d| departed(d, &d.rule, true)).collect()
+}
+
+/// A departure from a rule, and what became of it; `whose` names the surface it is for.
+pub(crate) fn departed(d: &DepartureAdvice, rule: &str, whose: bool) -> String {
+    let mut line = format!("{rule}: {}", d.status);
+    let _ = match (&d.until, d.status) {
+        (Some(day), "lapsed") => write!(line, " on {day}"),
+        (Some(day), _) => write!(line, " until {day}"),
+        (None, _) => write!(line, ", with no end given"),
+    };
+    if let (Some(name), true) = (&d.surface, whose) {
+        let _ = write!(line, ", for {name} only");
+    }
+    let on = d.on.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+    format!("{line}; decided by {}{on}. {}", d.who, d.why)
 }
 
 /// The line that says which law is applied.
@@ -244,6 +243,7 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
     for surface in &advice.surfaces {
         for (notice, _) in cautions(surface, "applies") {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
+                Some((_, names)) if names.contains(&surface.name.as_str()) => {}
                 Some((_, names)) => names.push(&surface.name),
                 None => all.push((notice, vec![&surface.name])),
             }
@@ -254,16 +254,16 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
     all
 }
 
-/// Holds that stop work on several surfaces, each once, with the names of the surfaces.
-pub(crate) fn shared_holds(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
+/// Holds that stop work, each once, with the names of the surfaces; those of most surfaces first.
+pub(crate) fn shared_holds<'a>(advice: &'a Advice, shown: &[&'a SurfaceAdvice]) -> Vec<(&'a Notice, Vec<&'a str>)> {
     let mut all: Vec<(&Notice, Vec<&str>)> = advice
         .site
         .notices
         .iter()
         .filter(|n| n.ruling == "hold" && n.status == "applies")
-        .map(|n| (n, advice.surfaces.iter().map(|s| s.name.as_str()).collect()))
+        .map(|n| (n, shown.iter().map(|s| s.name.as_str()).collect()))
         .collect();
-    for surface in &advice.surfaces {
+    for surface in shown {
         for notice in holds(surface).into_iter().filter(|n| n.status == "applies") {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, names)) if names.contains(&surface.name.as_str()) => {}
@@ -272,7 +272,7 @@ pub(crate) fn shared_holds(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
             }
         }
     }
-    all.retain(|(_, names)| names.len() > 1);
+    all.sort_by_key(|(_, names)| usize::MAX - names.len());
     all
 }
 

@@ -25,7 +25,9 @@ struct Writer<'p> {
 /// The whole advice.
 pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     let shared = repeated(advice);
-    let holding = shared_holds(advice);
+    let every: Vec<&SurfaceAdvice> = advice.surfaces.iter().collect();
+    let mut holding = shared_holds(advice, &every);
+    holding.retain(|(_, names)| names.len() > 1);
     let mut w = Writer {
         page,
         out: String::new(),

@@ -13,6 +13,35 @@ pub enum Each {
     Method,
 }
 
+/// Which part of a page a stage stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Part {
+    /// Before anybody touches the surface.
+    First,
+    /// The work itself.
+    #[default]
+    Work,
+    /// After the work, day by day and at the end.
+    After,
+    /// What stops the work, to ask about.
+    Stop,
+}
+
+impl Part {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::First, Self::Work, Self::After, Self::Stop];
+
+    /// The word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::First => "first",
+            Self::Work => "work",
+            Self::After => "after",
+            Self::Stop => "stop",
+        }
+    }
+}
+
 /// A stage of the work, such as protecting or rinsing.
 #[derive(Debug, Clone)]
 pub struct Stage {
@@ -24,6 +53,8 @@ pub struct Stage {
     pub order: f64,
     /// How often it comes.
     pub each: Each,
+    /// Which part of a page it stands in.
+    pub part: Part,
     /// Hold points stand here.
     pub holds: bool,
     /// The usual caution of a method stands here.

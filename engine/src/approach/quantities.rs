@@ -338,7 +338,7 @@ impl At<'_, '_, '_, '_, '_> {
         } else {
             let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
             sheet.result("dwell, what is usual", dwell, "h");
-            sheet.find(Standing::Open, "Only patches tell the dwell of this stack.", None);
+            sheet.find(Standing::Open, "Only patches tell the dwell of these coats.", None);
         }
         Ok(Self::cite_patches(sheet, tried.is_some()))
     }

@@ -56,6 +56,8 @@ pub struct StageTold {
     pub stage: String,
     /// Its heading.
     pub title: String,
+    /// Which part of a page it stands in: first (before anybody touches the surface), work, after, or stop (what to stop for).
+    pub part: &'static str,
     /// The method it belongs to, where it comes with every method.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub method: Option<String>,
@@ -86,6 +88,8 @@ pub struct StepTold {
     pub title: String,
     /// What to do.
     pub says: String,
+    /// Whether it is named where the approach is told in brief.
+    pub brief: bool,
     /// applies, or open: it depends on something not known.
     pub status: &'static str,
     /// What it depends on.

@@ -46,6 +46,7 @@ pub(crate) fn told(work: &Work<'_, '_, '_>, reckoner: &Reckoner<'_>) -> Vec<Stag
         let mut told = StageTold {
             stage: data.id.clone(),
             title: data.title.clone(),
+            part: data.part.word(),
             method: part.map(|p| p.title.to_owned()),
             caution: None,
             steps: Vec::new(),
@@ -114,6 +115,7 @@ fn step_told(
         step: step.id.clone(),
         title: step.title.clone(),
         says: teller.fill(&step.says, &part.coats, Some(part.method), &part.settings),
+        brief: step.brief,
         status,
         depends_on,
         source: work.force.book.cite(&step.source),

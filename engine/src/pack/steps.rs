@@ -2,7 +2,7 @@
 
 use super::scripts::Scripts;
 use super::{Rule, Taken, Topic, need_source, take};
-use crate::approach::data::{Belongs, Each, Kind, Order, Partial, Show, Stage, Step, Working};
+use crate::approach::data::{Belongs, Each, Kind, Order, Part, Partial, Show, Stage, Step, Working};
 use crate::figure::Figure;
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place};
@@ -112,8 +112,19 @@ fn stage(keys: &Keys<'_>, around: &Around<'_>) -> Option<Stage> {
             return None;
         }
     };
+    let part = match keys.text(problems, "part") {
+        None => Part::default(),
+        Some(word) => {
+            let found = Part::ALL.into_iter().find(|p| p.word() == word);
+            if found.is_none() {
+                let known = Part::ALL.map(Part::word);
+                around.wrong(&keys.place(), format!("`part` is \"{word}\""), Some(format!("write {}", words::list(&known, "or"))));
+            }
+            found?
+        }
+    };
     let flag = |key: &str| keys.flag(problems, key).unwrap_or(false);
-    Some(Stage { id, title, order: order?, each, holds: flag("holds"), usual: flag("usual"), default: flag("default") })
+    Some(Stage { id, title, order: order?, each, part, holds: flag("holds"), usual: flag("usual"), default: flag("default") })
 }
 
 /// The stage that a table names.

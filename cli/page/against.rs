@@ -1,0 +1,156 @@
+//! What not to do, and what else would do.
+
+use super::plain::{rounded, upper};
+use super::{Detail, Form, Ground, Item, Part, Section};
+use crate::render::shared::{short_reason, strength, with};
+use engine::advice::{Approach, Flip, MethodAdvice};
+use engine::approach::shape::{Compared, SurfacePlan};
+use engine::words;
+
+/// The most reasons against; methods beyond them are named together.
+const MOST_REASONS: usize = 4;
+
+/// The longest that "depends on" is told in full.
+const LONGEST: usize = 48;
+
+/// What not to do: methods with one reason stand together.
+pub(super) fn not(g: &Ground<'_>) -> Section {
+    let mut groups: Vec<(String, usize, Vec<&str>)> = Vec::new();
+    for method in with(g.surface, &["ruled out"]) {
+        let (reason, notice) = short_reason(method);
+        let reason = reason.split(" (coat").next().unwrap_or(&reason).to_owned();
+        let ground = notice.map_or(9, |n| strength(n.basis));
+        match groups.iter_mut().find(|(r, ..)| *r == reason) {
+            Some((_, best, methods)) => {
+                *best = (*best).min(ground);
+                methods.push(&method.title);
+            }
+            None => groups.push((reason, ground, vec![&method.title])),
+        }
+    }
+    groups.sort_by_key(|(_, ground, methods)| (*ground, usize::MAX - methods.len()));
+    let most = if g.detail == Detail::Page { MOST_REASONS } else { usize::MAX };
+    // One reason more is told rather than hidden.
+    let most = if groups.len() == most.saturating_add(1) { most + 1 } else { most };
+    let rest: Vec<&str> = groups.iter().skip(most).flat_map(|(.., m)| m).copied().collect();
+    groups.truncate(most);
+    let mut items: Vec<Item> = groups.into_iter().map(|(reason, _, methods)| Item::new(words::list(&methods, "or"), reason)).collect();
+    if !rest.is_empty() {
+        items.push(Item::new(words::list(&rest, "or"), "each for a reason of its own"));
+    }
+    Section::new("Do not", Form::Pairs, items).set_off(Part::Not)
+}
+
+/// What else would do: other ways, and methods that would suit if something turned out so.
+pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
+    let mut out = Vec::new();
+    if let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) {
+        let best = &plan.approaches[told - 1];
+        let others = plan.approaches.iter().enumerate().filter(|(i, _)| i + 1 != told);
+        let mut picked: Vec<usize> = Vec::new();
+        let other_tool = others.clone().find(|(_, a)| a.steps.first().map(|s| &s.method) != best.steps.first().map(|s| &s.method));
+        let further = others.clone().find(|(_, a)| a.clears == "all" && best.clears != "all");
+        for (at, _) in [other_tool, further].into_iter().flatten().chain(others) {
+            if picked.len() < 2 && !picked.contains(&at) {
+                picked.push(at);
+            }
+        }
+        picked.sort_unstable();
+        let takes = |way: usize| {
+            let row = plan.comparison.iter().find(|c| c.approach == way)?;
+            row.figures.iter().find(|l| l.name == "attended hours").map(|l| format!(" ({} at work)", rounded(&l.text)))
+        };
+        if g.detail == Detail::Plan {
+            return vec![ways(plan), maybe(g)];
+        }
+        let item = |i: &usize| format!("way {}{}: {}", i + 1, takes(i + 1).unwrap_or_default(), short(g, &plan.approaches[*i]));
+        let items = picked.iter().map(|i| Item::head(item(i))).collect();
+        out.push(Section::new("If that does not do", Form::Line, items).set_off(Part::Ways));
+    }
+    out.push(maybe(g));
+    // Where there is a way at all, the others are named with it.
+    if g.plan.is_none_or(|p| p.told.is_none()) {
+        let held: Vec<Item> = with(g.surface, &["on hold"]).into_iter().map(|m| Item::head(m.title.clone())).collect();
+        out.push(Section::new("Once released, these could be weighed", Form::Line, held));
+    }
+    out
+}
+
+/// A way in a few words: its methods, and how far they go.
+fn short(g: &Ground<'_>, way: &Approach) -> String {
+    let takes = way.steps.iter().filter(|s| s.extent != "stays");
+    let parts: Vec<String> = takes
+        .map(|s| {
+            let title = g.names.entry(&s.method);
+            match s.extent {
+                "loose" => format!("{title}, only what is loose"),
+                _ if s.coats.len() >= g.surface.coats.len() => format!("{title}, all the paint"),
+                _ => {
+                    let numbers: Vec<String> = s.coats.iter().map(ToString::to_string).collect();
+                    format!("{title}, coat {}", words::list(&numbers, "and"))
+                }
+            }
+        })
+        .collect();
+    if parts.is_empty() { way.says.clone() } else { parts.join(", then ") }
+}
+
+/// Methods that would suit if something turned out so.
+fn maybe(g: &Ground<'_>) -> Section {
+    let mut waiting: Vec<(String, Vec<&str>)> = Vec::new();
+    // What stands in a way is told there.
+    let ways: Vec<&str> = g.plan.iter().flat_map(|p| &p.approaches).flat_map(|a| &a.steps).map(|s| s.method.as_str()).collect();
+    for method in with(g.surface, &["can't tell yet"]).into_iter().filter(|m| !ways.contains(&m.method.as_str())) {
+        let on = waits_for(g, method);
+        match waiting.iter_mut().find(|(w, _)| *w == on) {
+            Some((_, methods)) => methods.push(&method.title),
+            None => waiting.push((on, vec![&method.title])),
+        }
+    }
+    let items = waiting.into_iter().map(|(on, methods)| Item::new(upper(&words::list(&methods, "and")), on)).collect();
+    Section::new("These might suit too", Form::Pairs, items).set_off(Part::Maybe)
+}
+
+/// All the ways beside each other, with what they take.
+fn ways(plan: &SurfacePlan) -> Section {
+    let told = |row: &Compared| {
+        let figures: Vec<String> =
+            row.figures.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+        let figures = if figures.is_empty() { "no figures".to_owned() } else { figures.join("; ") };
+        Item::head(format!("way {} ({figures}): {}", row.approach, row.says))
+    };
+    Section::new("The ways beside each other", Form::Points, plan.comparison.iter().map(told).collect())
+}
+
+/// What a method waits for, short enough to be read.
+fn waits_for(g: &Ground<'_>, method: &MethodAdvice) -> String {
+    if let Some(set) = method.provided.iter().min_by_key(|s| s.len()) {
+        let parts: Vec<String> = set.iter().map(|p| format!("{}: {}", p.title, g.names.value(&p.is))).collect();
+        let told = parts.join("; ");
+        return if told.len() <= LONGEST { format!("if {told}") } else { unknown(set.iter().map(|p| p.title.as_str())) };
+    }
+    let parts: Vec<String> = method.depends_on.iter().map(|d| format!("{}: {}", d.title, g.names.value(&d.suits_if))).collect();
+    let told = parts.join("; ");
+    if !told.is_empty() && told.len() <= LONGEST {
+        return format!("if {told}");
+    }
+    let open: Vec<&Flip> = method.completions.iter().flat_map(|c| &c.suits).collect();
+    if method.depends_on.is_empty() && !open.is_empty() {
+        return unknown(open.iter().map(|f| f.title.as_str()));
+    }
+    unknown(method.depends_on.iter().map(|d| d.title.as_str()))
+}
+
+fn unknown<'a>(titles: impl Iterator<Item = &'a str>) -> String {
+    let mut all: Vec<&str> = Vec::new();
+    for title in titles {
+        if !all.contains(&title) {
+            all.push(title);
+        }
+    }
+    match all.len() {
+        0 => "not known yet".to_owned(),
+        1..=3 => format!("depends on {}", words::list(&all, "and")),
+        n => format!("depends on {} and {} things more", all[0], n - 1),
+    }
+}

@@ -1,0 +1,125 @@
+//! The answer: what to do, in one sentence, and why.
+
+use super::plain::{lower, sentence, upper};
+use super::{Form, Ground, Item, Names, Section, shared};
+use engine::advice::{Approach, ApproachStep, Proviso};
+use engine::words;
+
+/// The answer, and why.
+pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
+    let told = g.plan.and_then(|p| Some((p, p.told?)));
+    let Some((plan, told)) = told else { return nothing_yet(g) };
+    let approach = &plan.approaches[told - 1];
+    let says = says(g, approach);
+    // What holds the whole job is named at its head.
+    let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
+    let answer = if approach.on_hold && !waits.is_empty() {
+        format!("On hold: {}. Once released, {}", waits.join("; "), lower(&says))
+    } else if approach.on_hold {
+        format!("On hold; once released, {}", lower(&says))
+    } else if g.surface.lead.first == "look" {
+        format!("Look first and try patches; then, most likely, {}", lower(&says))
+    } else if !approach.provided.is_empty() {
+        format!("If what is taken for granted below holds: {}", lower(&says))
+    } else {
+        says
+    };
+    (answer, why(plan.approaches.len(), told, g))
+}
+
+/// A way as an instruction.
+pub(super) fn says(g: &Ground<'_>, approach: &Approach) -> String {
+    let coats = g.surface.coats.len();
+    let mut parts: Vec<String> = Vec::new();
+    for step in &approach.steps {
+        let title = g.surface.methods.iter().find(|m| m.method == step.method).map_or_else(|| g.names.entry(&step.method), |m| &m.title);
+        parts.push(part(step, title, coats));
+    }
+    sentence(&parts.join(", then "))
+}
+
+fn part(step: &ApproachStep, title: &str, of: usize) -> String {
+    let numbers: Vec<String> = step.coats.iter().map(ToString::to_string).collect();
+    match step.extent {
+        "stays" => title.to_owned(),
+        "loose" => format!("take off only what is loose, by {title}"),
+        _ if step.coats.len() >= of => format!("take all the paint off, by {title}"),
+        _ if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
+        _ => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
+    }
+}
+
+/// Why this way stands first.
+fn why(ways: usize, told: usize, g: &Ground<'_>) -> String {
+    let Some(plan) = g.plan else { return String::new() };
+    let approach = &plan.approaches[told - 1];
+    if told == 1
+        && approach.clears != "all"
+        && let Some(may) = plan.may_stay.first()
+    {
+        return may.says.clone();
+    }
+    if ways == 1 {
+        return "No other way suits as things stand.".to_owned();
+    }
+    if told > 1 {
+        return format!("This is way {told} of {ways}; the first is to {}", lower(&says(g, &plan.approaches[0])));
+    }
+    let next = &plan.approaches[1];
+    let ahead = approach.weighed.iter().zip(&next.weighed).find(|(a, b)| a.cost < b.cost);
+    match ahead {
+        Some((a, _)) if a.part.starts_with("changes") => format!("Of {ways} ways it changes tools least."),
+        Some((a, _)) => format!("Of {ways} ways it comes out ahead on {}.", a.part),
+        None => format!("It stands first of {ways} ways that come out alike."),
+    }
+}
+
+/// What is said where there is no way.
+fn nothing_yet(g: &Ground<'_>) -> (String, String) {
+    let lead = &g.surface.lead;
+    if !lead.says.is_empty() {
+        return (sentence(&lead.says), lead.call.join(" "));
+    }
+    let count = |verdicts: &[&str]| g.surface.methods.iter().filter(|m| verdicts.contains(&m.verdict)).count();
+    let (suits, open, held) = (count(&["suited", "suited with care"]), count(&["can't tell yet"]), count(&["on hold"]));
+    let waits = shared::held(g.surface);
+    if held > 0 && !waits.is_empty() {
+        return (
+            format!("Nothing may be done yet, for it is held: {}.", waits.join("; ")),
+            "Nothing starts before a hold is released in writing.".to_owned(),
+        );
+    }
+    if g.surface.coats.is_empty() && suits + open > 0 {
+        return ("Look first: count and name the coats, from the top down.".to_owned(), "Nobody has looked at them.".to_owned());
+    }
+    if suits > 0 {
+        let why = "What suits takes only some of the coats.".to_owned();
+        return ("Look first: nothing that suits yet leads through all the coats.".to_owned(), why);
+    }
+    if open > 0 {
+        return ("Look first: it depends on what nobody has found out.".to_owned(), upper(&format!("{open} methods wait for it.")));
+    }
+    ("Leave it as it is and ask: every method is ruled out.".to_owned(), String::new())
+}
+
+/// What the way takes for granted.
+pub(super) fn provided(g: &Ground<'_>) -> Section {
+    let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
+    let provided: &[Proviso] = told.map_or(&[], |a| &a.provided);
+    let items = provided
+        .iter()
+        .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
+        .map(|p| proviso(p, g.surface.coats.len(), g.names))
+        .collect();
+    Section::new("Provided that", Form::Ticks, items)
+}
+
+/// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.
+pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
+    let about =
+        if p.about.starts_with("coat") && coats > 1 && !p.title.contains("coat") { format!(" of {}", p.about) } else { String::new() };
+    let taken = if p.usual == "likely" { ", as is usual" } else { "" };
+    let mut item = Item::new(format!("{}{about}: {}{taken}", upper(&p.title), names.value(&p.is)), sentence(&p.how_to_find_out));
+    item.under.extend((!p.otherwise.is_empty()).then(|| sentence(&p.otherwise)));
+    item
+}

@@ -1,0 +1,174 @@
+//! What is on a surface, what the work takes, what to find out, and until when it holds.
+
+use super::plain::{day, lower, rounded, sentence, surfaces, upper};
+use super::{Detail, Form, Ground, Item, Names, Part, Section};
+use crate::render::shared::departed;
+use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
+use engine::approach::Plan;
+use engine::approach::shape::SurfacePlan;
+use engine::words::list;
+use std::fmt::Write as _;
+
+/// The most questions on a sheet.
+const MOST_QUESTIONS: usize = 3;
+
+/// Where and when it holds.
+pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
+    let survey = &advice.survey;
+    let mut out = vec![match &survey.place {
+        Some(place) if survey.place_covered => format!("For {}, as of {}.", names.place(place), day(&survey.date)),
+        Some(place) => format!(
+            "For {}, as of {}. The rule book holds nothing about {place} itself: only what holds everywhere is applied. Ask which local \
+             law binds the work.",
+            names.place(place),
+            day(&survey.date)
+        ),
+        None => format!(
+            "As of {}. No place is given, so no local law is applied: give the survey a place, such as GB-ENG or US-MA.",
+            day(&survey.date)
+        ),
+    }];
+    if let Some(until) = &advice.good_until {
+        out.push(format!("Good until {}: from then on ask again.", day(until)));
+    }
+    out
+}
+
+/// The rule book, for the record.
+pub(super) fn rule_book(advice: &Advice) -> String {
+    let packs: Vec<String> = advice.rule_book.packs.iter().map(|p| format!("{} {}", p.name, p.version)).collect();
+    format!("Rule book {} ({}).", advice.rule_book.digest.get(..12).unwrap_or(&advice.rule_book.digest), packs.join(", "))
+}
+
+/// The coats, from the top.
+pub(super) fn coats(g: &Ground<'_>) -> String {
+    let coats = &g.surface.coats;
+    if coats.is_empty() {
+        return String::new();
+    }
+    let kind = |c: &CoatAdvice| value(c, "coat.kind").map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v));
+    let told: Vec<String> = coats.iter().map(|c| format!("{} {}", c.coat, kind(c))).collect();
+    let mut out = format!("Coats from the top: {}.", told.join(", "));
+    for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
+        let mut parts: Vec<String> = Vec::new();
+        for (is, presumed, words) in [
+            ("present", false, "in"),
+            ("present", true, "presumed in"),
+            ("absent", false, "none in"),
+            ("absent", true, "presumed absent in"),
+        ] {
+            let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
+            let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
+            if !numbers.is_empty() {
+                let all = numbers.len() == coats.len() && coats.len() > 1;
+                parts.push(format!("{words} {}", if all { "all".to_owned() } else { list(&numbers, "and") }));
+            }
+        }
+        if !parts.is_empty() {
+            let _ = write!(out, " {}: {}.", upper(name), parts.join("; "));
+        }
+    }
+    out
+}
+
+/// A fact of a coat, and whether it is presumed.
+fn value<'a>(coat: &'a CoatAdvice, fact: &str) -> Option<(&'a str, bool)> {
+    coat.facts.iter().find(|f| f.fact == fact).map(|f| (f.value.as_str(), f.how_known.starts_with("presumed")))
+}
+
+/// What it takes, in few figures.
+pub(super) fn reckon(g: &Ground<'_>) -> Section {
+    let mut items: Vec<Item> = Vec::new();
+    let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) else { return Section::new("", Form::Line, items) };
+    if let Some(row) = plan.comparison.iter().find(|c| c.approach == told) {
+        for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
+            let name = match line.name.as_str() {
+                "attended hours" => "one person at work",
+                "waiting" => "waiting for dwell and drying",
+                "waste" => "waste to carry away",
+                other => other,
+            };
+            items.push(Item::head(format!("{name} {}", rounded(&line.text))));
+        }
+    }
+    // Not known is said as such, never as nothing.
+    let mut own: Vec<&str> = missing(plan, g.whole).into_iter().filter(|m| !g.common.missing.contains(m)).collect();
+    let most = if g.detail == Detail::Page { 1 } else { usize::MAX };
+    if !own.is_empty() {
+        let more = if own.len() > most { ", and more" } else { "" };
+        own.truncate(most);
+        items.push(Item::head(format!("for more is missing: {}{more}", own.join("; "))));
+    }
+    Section::new("Reckon with", Form::Line, items)
+}
+
+/// What is missing for figures, each once.
+pub(super) fn missing<'a>(surface: &'a SurfacePlan, plan: &'a Plan) -> Vec<&'a str> {
+    let told = surface.comparison.iter().filter(|c| Some(c.approach) == surface.told).flat_map(|c| &c.missing);
+    let turn = plan.programme.turns.iter().filter(|t| t.surface == surface.name).flat_map(|t| &t.missing);
+    let steps = surface.stages.iter().flat_map(|s| &s.steps).flat_map(|s| &s.quantities).filter_map(|q| q.missing.as_ref());
+    let mut once: Vec<&str> = Vec::new();
+    for m in told.chain(turn).chain(steps) {
+        if !once.contains(&m.as_str()) {
+            once.push(m);
+        }
+    }
+    once
+}
+
+/// What to find out next.
+pub(super) fn find_out(g: &Ground<'_>) -> Section {
+    let provided: Vec<(&str, &str)> = g
+        .plan
+        .and_then(|p| p.approaches.get(p.told? - 1))
+        .map_or_else(Vec::new, |a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())).collect());
+    let asks = g.advice.ask_next.iter().filter(|a| a.surface.as_deref() == Some(&g.surface.name));
+    // One proviso may stand for all coats.
+    let granted = |a: &Ask| provided.iter().any(|(fact, about)| *fact == a.fact && (*about == a.about || about.contains("coat")));
+    let asks = asks.filter(|a| !granted(a));
+    Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect())
+        .set_off(Part::Ask)
+}
+
+/// A question, and how to find out.
+pub(super) fn ask(ask: &Ask, coats: usize, detail: Detail) -> Item {
+    let head = if coats > 1 && ask.about.starts_with("coat") {
+        format!("{}: {}", upper(&ask.about), lower(&ask.question))
+    } else {
+        ask.question.clone()
+    };
+    let how = ask.how_to_find_out.as_str();
+    // On a page the first thing to do; the rest is told with --all.
+    let how = if detail == Detail::Page { how.split(". ").next().unwrap_or(how) } else { how };
+    Item::new(head, sentence(how))
+}
+
+/// Departures for this surface alone.
+pub(super) fn departures(g: &Ground<'_>) -> Option<Section> {
+    let own: Vec<Item> = g
+        .advice
+        .departures
+        .iter()
+        .filter(|d| d.surface.as_deref() == Some(&g.surface.name))
+        .map(|d| Item::head(departure(d, g.names)))
+        .collect();
+    (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own))
+}
+
+/// Departures for the whole job.
+pub(super) fn job_departures(advice: &Advice, names: &Names) -> Section {
+    let all = advice.departures.iter().filter(|d| d.surface.is_none());
+    Section::new("Departures", Form::Points, all.map(|d| Item::head(departure(d, names))).collect())
+}
+
+/// A departure with the rule by its heading and days as people write them.
+fn departure(d: &DepartureAdvice, names: &Names) -> String {
+    let day = |iso: &Option<String>| iso.as_deref().map(day);
+    let shown = DepartureAdvice { on: day(&d.on), until: day(&d.until), ..d.clone() };
+    departed(&shown, &format!("From \u{201c}{}\u{201d}", names.rule(&d.rule)), false)
+}
+
+/// Whom it is for, after what is said; nothing where it is everybody.
+pub(super) fn whom(names: &[&str], of: usize) -> String {
+    if names.len() >= of { String::new() } else { format!(" ({})", surfaces(names)) }
+}

@@ -1,0 +1,257 @@
+//! What is said once for the job: what holds it, what is settled first, the law, people, waste.
+
+use super::plain::{sentence, upper};
+use super::work::{heading, said};
+use super::{Detail, Form, Ground, Item, Names, Section, answer, facts};
+use crate::render::shared::{holds, shared_holds};
+use engine::advice::{Advice, Notice, Proviso, SurfaceAdvice};
+use engine::approach::Plan;
+use engine::approach::shape::{StageTold, StepTold};
+
+/// The most questions about the whole site.
+const MOST_QUESTIONS: usize = 3;
+
+/// What several surfaces have in common.
+pub(super) struct Common<'a> {
+    /// Holds, with the surfaces that wait for them.
+    pub(super) holds: Vec<(&'a Notice, Vec<&'a str>)>,
+    /// What speaks, with the heading of its stage and the surfaces it speaks on.
+    notices: Vec<(&'a Notice, &'a str, Vec<&'a str>)>,
+    /// Steps before, after and against the work, with their part and the surfaces they are for.
+    steps: Vec<(&'a StepTold, &'a StageTold, Vec<&'a str>)>,
+    /// What is taken for granted on several surfaces.
+    pub(super) provided: Vec<&'a Proviso>,
+    /// What is missing for figures of several surfaces.
+    pub(super) missing: Vec<&'a str>,
+    /// Surfaces with a way.
+    surfaces: usize,
+    /// Surfaces there are.
+    shown: usize,
+}
+
+/// Whether a notice is one of those that a page tells.
+pub(super) fn speaks(notice: &Notice) -> bool {
+    notice.status == "applies" && matches!(notice.ruling, "caution" | "note")
+}
+
+/// Whether a notice is told once for the job.
+pub(super) fn is_shared(g: &Ground<'_>, notice: &Notice) -> bool {
+    g.common.notices.iter().any(|(n, ..)| n.rule == notice.rule)
+}
+
+/// What a surface waits for, by name.
+pub(super) fn held(surface: &SurfaceAdvice) -> Vec<&str> {
+    holds(surface).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
+}
+
+impl<'a> Common<'a> {
+    pub(super) fn of(advice: &'a Advice, plan: &'a Plan, shown: &[&'a SurfaceAdvice]) -> Self {
+        let mut notices: Vec<(&Notice, &str, Vec<&str>)> = Vec::new();
+        let mut steps: Vec<(&StepTold, &StageTold, Vec<&str>)> = Vec::new();
+        let one = shown.len() == 1;
+        for surface in &plan.surfaces {
+            for stage in &surface.stages {
+                for notice in stage.notices.iter().filter(|n| speaks(n) && (!one || matches!(stage.part, "first" | "after"))) {
+                    match notices.iter_mut().find(|(n, ..)| n.rule == notice.rule) {
+                        Some((.., names)) if names.contains(&surface.name.as_str()) => {}
+                        Some((.., names)) => names.push(&surface.name),
+                        None => notices.push((notice, &stage.title, vec![&surface.name])),
+                    }
+                }
+                for step in stage.steps.iter().filter(|_| stage.part != "work") {
+                    match steps.iter_mut().find(|(s, ..)| s.step == step.step) {
+                        Some((.., names)) => names.push(&surface.name),
+                        None => steps.push((step, stage, vec![&surface.name])),
+                    }
+                }
+            }
+        }
+        if !one {
+            notices.retain(|(.., names)| names.len() > 1);
+            steps.retain(|(.., names)| names.len() > 1);
+        }
+        let first_title = plan.surfaces.iter().flat_map(|s| &s.stages).next().map_or("", |s| s.title.as_str());
+        for notice in advice.site.notices.iter().filter(|n| speaks(n)) {
+            if !notices.iter().any(|(n, ..)| n.rule == notice.rule) {
+                notices.push((notice, first_title, shown.iter().map(|s| s.name.as_str()).collect()));
+            }
+        }
+        // Where there is no way yet nothing of this stands in question.
+        let worked = plan.surfaces.iter().filter(|s| s.told.is_some()).count();
+        let told: Vec<&Proviso> = plan.surfaces.iter().filter_map(|s| s.approaches.get(s.told? - 1)).flat_map(|a| &a.provided).collect();
+        let mut provided: Vec<&Proviso> = Vec::new();
+        for p in &told {
+            let same = |q: &&Proviso| q.fact == p.fact && q.about == p.about && q.is == p.is;
+            if p.about == "site" && told.iter().filter(|q| same(q)).count() > 1 && !provided.iter().any(same) {
+                provided.push(p);
+            }
+        }
+        let lacking: Vec<Vec<&str>> = plan.surfaces.iter().map(|s| facts::missing(s, plan)).collect();
+        let mut missing: Vec<&str> = Vec::new();
+        for m in lacking.iter().flatten() {
+            if !missing.contains(m) && lacking.iter().filter(|l| l.contains(m)).count() > 1 {
+                missing.push(m);
+            }
+        }
+        Self { holds: shared_holds(advice, shown), notices, steps, provided, missing, surfaces: worked.max(1), shown: shown.len() }
+    }
+
+    /// Whether a hold of this name is one of the whole job.
+    pub(super) fn holds_all(&self, title: &str) -> bool {
+        self.all_wait().any(|t| t == title)
+    }
+
+    /// What the whole job waits for, by name.
+    pub(super) fn all_wait(&self) -> impl Iterator<Item = &str> {
+        self.holds.iter().filter(|(_, on)| on.len() >= self.shown).filter_map(|(n, _)| n.title.as_deref())
+    }
+
+    pub(super) fn has_step(&self, id: &str) -> bool {
+        self.steps.iter().any(|(s, ..)| s.step == id)
+    }
+
+    fn steps_of(&self, part: &str) -> Vec<Item> {
+        let of = self.steps.iter().filter(|(_, stage, _)| stage.part == part);
+        of.map(|(step, _, names)| {
+            let item = Item::new(format!("{}{}", upper(&step.title), facts::whom(names, self.surfaces)), sentence(&step.says));
+            if step.status == "open" { Item { head: format!("{} (not sure yet that it is needed)", item.head), ..item } } else { item }
+        })
+        .collect()
+    }
+}
+
+/// Once for the job, what stops work first.
+pub(super) fn sections(
+    advice: &Advice,
+    plan: &Plan,
+    common: &Common<'_>,
+    names: &Names,
+    detail: Detail,
+    later: super::Later,
+) -> Vec<Section> {
+    let held =
+        common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
+    let mut out = vec![
+        Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
+        Section::new(
+            "Provided that, for the whole job",
+            Form::Ticks,
+            common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect(),
+        ),
+        Section::new("Before anybody starts", Form::Ticks, common.steps_of("first")),
+    ];
+    // On a page duties are named and dangers told; a plan tells both.
+    let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);
+    let rest = common.notices.iter().filter(|(n, ..)| !in_full(n));
+    let mut stages: Vec<(&str, Vec<&(&Notice, &str, Vec<&str>)>)> = Vec::new();
+    for row in rest {
+        match stages.iter_mut().find(|(s, _)| *s == row.1) {
+            Some((_, all)) => all.push(row),
+            None => stages.push((row.1, vec![row])),
+        }
+    }
+    // What a way takes for granted is looked at there.
+    let granted: Vec<(&str, &str)> = plan
+        .surfaces
+        .iter()
+        .filter_map(|s| s.approaches.get(s.told? - 1))
+        .flat_map(|a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())))
+        .collect();
+    let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page);
+    let asks = asks.filter(|a| !granted.contains(&(a.fact.as_str(), a.about.as_str()))).take(MOST_QUESTIONS);
+    out.push(Section::new(
+        "Find out first, for the whole job",
+        Form::Ticks,
+        asks.map(|a| facts::ask(a, 0, detail)).chain(later.asks).collect(),
+    ));
+    let stop = "Stop and ask, wherever you work, if";
+    out.push(if detail == Detail::Page {
+        Section::new(stop, Form::Line, stops(common))
+    } else {
+        Section::new(stop, Form::Points, common.steps_of("stop"))
+    });
+    let law: Vec<&(&Notice, &str, Vec<&str>)> = common.notices.iter().filter(|(n, ..)| in_full(n)).collect();
+    let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| {
+        Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n))
+    };
+    out.push(Section::new("What the law wants", Form::Points, law.into_iter().map(full).collect()));
+    out.push(Section::new("How these steps are done", Form::Points, later.steps));
+    out.push(Section::new("With these tools", Form::Pairs, later.tools));
+    if detail == Detail::Page {
+        let row = |(stage, all): (&str, Vec<&(&Notice, &str, Vec<&str>)>)| {
+            let titles: Vec<&str> = all.iter().filter_map(|(n, ..)| n.title.as_deref()).collect();
+            Item::new(stage, titles.join("; "))
+        };
+        let items = stages.into_iter().map(row).collect();
+        out.push(Section::new("To mind on more than one surface (in full with --all)", Form::Pairs, items));
+    } else {
+        out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
+    }
+    out.push(Section::new("These might suit too, on more than one surface", Form::Pairs, later.maybe));
+    out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of("after")));
+    let missing = common.missing.iter().map(|m| Item::head((*m).to_owned())).collect();
+    out.push(Section::new("For more figures is missing", Form::Line, missing));
+    out.push(facts::job_departures(advice, names));
+    if detail == Detail::Plan {
+        out.extend(programme(plan));
+    }
+    out.retain(|s| !s.items.is_empty());
+    out
+}
+
+fn stops(common: &Common<'_>) -> Vec<Item> {
+    let of = common.steps.iter().filter(|(_, stage, _)| stage.part == "stop");
+    of.map(|(step, _, names)| Item::head(format!("{}{}", step.title, facts::whom(names, common.surfaces)))).collect()
+}
+
+/// The order of work, the days, and the gates of the weather.
+fn programme(plan: &Plan) -> Vec<Section> {
+    use super::plain::rounded;
+    let p = &plan.programme;
+    let people = if p.people == 1.0 { "one person".to_owned() } else { format!("{} people", p.people) };
+    let from =
+        p.starts.as_ref().map_or_else(|| "from day 1, no date being stated".to_owned(), |d| format!("from {}", super::plain::day(d)));
+    let mut order: Vec<Item> = Vec::new();
+    let mut whys: Vec<(&str, Vec<&str>)> = Vec::new();
+    for turn in &p.turns {
+        for because in &turn.because {
+            match whys.iter_mut().find(|(w, _)| *w == because.says) {
+                Some((_, on)) => on.push(&turn.surface),
+                None => whys.push((&because.says, vec![&turn.surface])),
+            }
+        }
+        let figures: Vec<String> =
+            turn.figures.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+        let held = if turn.on_hold { " (once released)" } else { "" };
+        let mut item = Item::head(format!("{}{held}", turn.surface));
+        item.under.extend(if figures.is_empty() { None } else { Some(figures.join("; ")) });
+        item.under.extend(turn.missing.iter().map(|m| format!("no figure: {m}")));
+        order.push(item);
+    }
+    let mut notes: Vec<Item> = vec![Item::head(format!("Reckoned {from}; {people}; {}; {}", p.week, p.day))];
+    notes.extend(whys.into_iter().map(|(why, on)| Item::head(format!("{}{}", upper(why), facts::whom(&on, usize::MAX)))));
+    notes.extend(p.not_planned.iter().map(|n| Item::head(format!("Not planned yet: {}", n.says))));
+    let whole: Vec<String> = p.whole.iter().map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+    notes.extend((!whole.is_empty()).then(|| Item::head(format!("In all: {}", whole.join("; ")))));
+    notes.extend(p.remarks.iter().map(|r| Item::head(r.clone())));
+    let gates = p.gates.iter().map(|g| Item::head(format!("{} ({})", upper(&g.title), g.surfaces.join("; "))));
+    let mut out = vec![
+        Section::new("Before the first day", Form::Ticks, p.first.iter().map(|f| Item::head(upper(f))).collect()),
+        Section::new("Order of the surfaces", Form::Numbered, order),
+        Section::new("Days and hours", Form::Points, notes),
+        Section::new("Gates of the weather", Form::Points, gates.collect()),
+    ];
+    let heat: Vec<Item> = p
+        .heat
+        .iter()
+        .filter_map(|q| q.reckoned.as_ref())
+        .map(|s| {
+            let results: Vec<String> = s.results.iter().map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+            let mut item = Item::head(results.join("; "));
+            item.under = s.findings.iter().map(|f| f.says.clone()).collect();
+            item
+        })
+        .collect();
+    out.push(Section::new("The last heat of the day", Form::Points, heat));
+    out
+}

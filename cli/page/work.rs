@@ -1,0 +1,146 @@
+//! The work: what comes before it, its steps in order, what to mind, and what stops it.
+
+use super::plain::{rounded, sentence, upper};
+use super::shared::{is_shared, speaks};
+use super::{Detail, Form, Ground, Item, Part, Section};
+use crate::render::shared::{holds, strength};
+use engine::advice::Notice;
+use engine::approach::shape::{Quantity, StageTold, StepTold};
+use engine::words;
+
+/// Cautions of one surface that are told in full on its page; the others are named.
+const MOST_IN_FULL: usize = 1;
+
+/// The heading of cautions that are only named.
+pub(super) const NAMED: &str = "Mind also (in full with --all)";
+
+/// The longest caution that is told in full on a page.
+const MOST_WORDS: usize = 70;
+
+fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
+    g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
+}
+
+/// Before anybody touches it: what holds the work, then what is settled first.
+pub(super) fn before(g: &Ground<'_>) -> Section {
+    let mut items: Vec<Item> = holds(g.surface)
+        .into_iter()
+        .filter(|n| n.status == "applies" && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
+        .map(|n| Item { later: g.common.holds.iter().any(|(h, _)| h.rule == n.rule), ..Item::new(heading(n), said(n)) })
+        .collect();
+    for step in stages(g, "first").into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step)) {
+        items.push(step_item(g, step, &[]));
+    }
+    Section::new("Before anybody touches it", Form::Ticks, items)
+}
+
+/// The steps, with the conditions where they belong.
+pub(super) fn steps(g: &Ground<'_>) -> Section {
+    let mut items: Vec<Item> = Vec::new();
+    let mut told: Vec<&str> = Vec::new();
+    let mut group = 0;
+    let mut with: Option<&String> = None;
+    for stage in stages(g, "work").into_iter().chain(stages(g, "after")) {
+        // What is done with one method belongs together, and what comes before and after.
+        group += usize::from(stage.method.as_ref() != with);
+        with = stage.method.as_ref();
+        let conditions: Vec<&str> = stage.conditions.iter().map(|c| c.says.as_str()).collect();
+        let own: Vec<&StepTold> = stage.steps.iter().filter(|s| !g.common.has_step(&s.step) && !told.contains(&s.step.as_str())).collect();
+        told.extend(own.iter().map(|s| s.step.as_str()));
+        let bearer = own.iter().rposition(|s| s.brief).or(own.len().checked_sub(1));
+        for (at, step) in own.iter().enumerate() {
+            let mine: &[&str] = if Some(at) == bearer { &conditions } else { &[] };
+            items.push(Item { group, ..step_item(g, step, mine) });
+        }
+        if bearer.is_none() && !conditions.is_empty() {
+            items.push(Item::head(format!("see to {}", words::list(&conditions, "and"))));
+        }
+        if g.detail == Detail::Plan {
+            items.extend(stage.notices.iter().filter(|n| speaks(n) && !is_shared(g, n)).map(|n| Item::new(heading(n), said(n))));
+        }
+    }
+    Section::new("Do, in this order", Form::Numbered, items).set_off(Part::Do)
+}
+
+/// A step: in full where the pack marks it as one of the chief steps, else by its name; with all it takes in a plan.
+fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
+    let mut head = upper(&step.title);
+    if step.status == "open" && !step.depends_on.is_empty() {
+        let on = match &step.depends_on[..] {
+            [first, _, rest @ ..] if g.detail == Detail::Page => format!("{first} and {} more", rest.len() + 1),
+            all => words::list(all, "and"),
+        };
+        head = format!("{head} (not known yet: {on})");
+    }
+    if !conditions.is_empty() {
+        head = format!("{head}: {}", conditions.join("; "));
+    }
+    let plan = g.detail == Detail::Plan;
+    let mut item = Item::new(head, if step.brief || plan { sentence(&step.says) } else { String::new() });
+    if plan {
+        item.under.extend(step.waits.iter().map(|w| format!("then wait {} ({})", rounded(&w.text), w.name)));
+        item.under.extend(step.quantities.iter().filter_map(quantity));
+    }
+    item
+}
+
+/// What a step takes; what is missing for a figure stands with the other figures.
+fn quantity(q: &Quantity) -> Option<String> {
+    let sheet = q.reckoned.as_ref()?;
+    let results: Vec<String> =
+        sheet.results.iter().filter(|l| l.high != Some(0.0)).map(|l| format!("{} {}", l.name, rounded(&l.text))).collect();
+    (!results.is_empty()).then(|| format!("{}: {}", q.kind, results.join("; ")))
+}
+
+/// What to mind on this surface alone: on a page the strongest in full, where it is short, and the rest named.
+pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
+    let mut own: Vec<&Notice> = Vec::new();
+    let around = g.surface.notices.iter().filter(|n| n.ruling != "hold");
+    let at_stages =
+        g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == "first").flat_map(|s| &s.notices);
+    for notice in at_stages.chain(around.filter(|_| g.plan.is_none_or(|p| p.told.is_none()))) {
+        if speaks(notice) && !is_shared(g, notice) && !own.iter().any(|n| n.rule == notice.rule) {
+            own.push(notice);
+        }
+    }
+    own.sort_by_key(|n| (n.ruling != "caution", strength(n.basis)));
+    let short = |n: &&Notice| g.detail == Detail::Plan || said(n).split_whitespace().count() <= MOST_WORDS;
+    let most = if g.detail == Detail::Page { MOST_IN_FULL } else { usize::MAX };
+    let full: Vec<&Notice> = own.iter().copied().take(most).filter(short).collect();
+    let items = full.iter().map(|n| Item::new(heading(n), said(n))).collect();
+    let rest = own.iter().filter(|n| !full.iter().any(|f| f.rule == n.rule));
+    let rest: Vec<Item> = rest.map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
+    vec![
+        Section::new("Mind", Form::Points, items).set_off(Part::Mind),
+        Section::new(NAMED, Form::Line, rest).set_off(Part::Named),
+        tools(g),
+    ]
+}
+
+/// What the tools ask for.
+fn tools(g: &Ground<'_>) -> Section {
+    let stages = g.plan.iter().flat_map(|p| &p.stages);
+    let items = stages.filter_map(|s| Some(Item::new(upper(s.method.as_ref()?), s.caution.clone()?)));
+    Section::new("With these tools", Form::Pairs, items.collect()).set_off(Part::Tools)
+}
+
+/// What stops the work.
+pub(super) fn stop(g: &Ground<'_>) -> Section {
+    let stages = stages(g, "stop");
+    let heading = stages.first().map_or_else(String::new, |s| s.title.clone());
+    let steps = stages.into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step));
+    if g.detail == Detail::Plan {
+        return Section::new(heading, Form::Points, steps.map(|s| step_item(g, s, &[])).collect()).set_off(Part::Stop);
+    }
+    Section::new(heading, Form::Line, steps.map(|s| Item::head(s.title.clone())).collect()).set_off(Part::Stop)
+}
+
+/// A notice's heading.
+pub(super) fn heading(notice: &Notice) -> String {
+    upper(notice.title.as_deref().unwrap_or(""))
+}
+
+/// What a notice says, and what to do instead.
+pub(super) fn said(notice: &Notice) -> String {
+    notice.instead.as_ref().map_or_else(|| notice.says.clone(), |instead| format!("{} {instead}", notice.says))
+}

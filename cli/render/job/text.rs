@@ -1,0 +1,98 @@
+//! The page as text.
+
+use super::{answer, coats, joined, rows, through};
+use crate::page::{Form, Job, Part, Section, Sheet};
+use crate::render::Page;
+
+/// The whole job.
+pub(crate) fn text(job: &Job, page: &Page) -> String {
+    let mut out = page.heading(&job.title).trim_start().to_owned();
+    for head in &job.head {
+        out.push_str(&page.paragraph("", "", head));
+    }
+    let mut earlier = Vec::new();
+    for s in &job.sheets {
+        sheet(&mut out, s, page, &mut earlier);
+    }
+    if !job.shared.is_empty() {
+        out.push_str(&page.heading("Once for the whole job"));
+        for s in &job.shared {
+            section(&mut out, s, page, "", &mut earlier);
+        }
+    }
+    out.push('\n');
+    out.push_str(&page.paragraph("", "", &job.closing));
+    out
+}
+
+/// A paragraph for every surface.
+pub(crate) fn brief(job: &Job, page: &Page) -> String {
+    let mut out = page.heading(&job.title).trim_start().to_owned();
+    for head in &job.head {
+        out.push_str(&page.paragraph("", "", head));
+    }
+    for sheet in &job.sheets {
+        let (says, why) = answer(sheet);
+        let mut parts = vec![format!("{}: {says}", sheet.name), why.to_owned()];
+        for s in &sheet.sections {
+            if s.part == Part::Not {
+                let methods: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
+                parts.push(format!("{}: {}.", s.heading, methods.join(", ")));
+            }
+        }
+        parts.retain(|p| !p.is_empty());
+        out.push('\n');
+        out.push_str(&page.paragraph("", "", &parts.join(" ")));
+    }
+    out.push('\n');
+    out.push_str(&page.paragraph("", "", &job.closing));
+    out
+}
+
+fn sheet(out: &mut String, sheet: &Sheet, page: &Page, earlier: &mut Vec<(String, Vec<String>)>) {
+    out.push_str(&page.heading(&sheet.name));
+    let (says, why) = answer(sheet);
+    out.push_str(&page.paragraph("", "", &says));
+    for line in [why, &coats(sheet)].into_iter().filter(|l| !l.is_empty()) {
+        out.push_str(&page.paragraph("", "", line));
+    }
+    for s in &sheet.sections {
+        section(out, s, page, &sheet.name, earlier);
+    }
+}
+
+fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) {
+    let rows = rows(section, sheet, earlier);
+    if rows.is_empty() {
+        return;
+    }
+    if section.form == Form::Line {
+        let (on, off) = if page.styled { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
+        let set = page.paragraph("", "  ", &format!("{}: {}", section.heading, through(section)));
+        // The heading is set off after wrapping, so that what is not seen takes no room.
+        out.push_str(&match set.strip_prefix(section.heading.as_str()) {
+            Some(rest) => format!("{on}{}{off}{rest}", section.heading),
+            None => set,
+        });
+        return;
+    }
+    let mut heading = page.minor(&section.heading);
+    // A page has to fit: sections follow each other without a gap.
+    heading = heading.trim_start_matches('\n').to_owned();
+    out.push_str(&heading);
+    for (number, item) in &rows {
+        let (mark, text) = match section.form {
+            Form::Ticks => ("  [ ] ".to_owned(), joined(&item.head, &item.text)),
+            Form::Numbered => (format!("{number:>3}. "), joined(&item.head, &item.text)),
+            Form::Pairs => {
+                ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) })
+            }
+            Form::Points | Form::Line => ("  - ".to_owned(), joined(&item.head, &item.text)),
+        };
+        let rest = " ".repeat(mark.len());
+        out.push_str(&page.paragraph(&mark, &rest, &text));
+        for under in &item.under {
+            out.push_str(&page.paragraph(&rest, &rest, under));
+        }
+    }
+}
