@@ -121,11 +121,15 @@ pub(crate) struct MayStay<'a> {
 /// Which rows about what may stay apply: those that do for certain; where none does, all that may.
 pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
     let book = subject.force.book;
+    // Where there is no coat, none can stay, and a script that asks about coats has nothing to look at.
+    if subject.known.coats.is_empty() {
+        return None;
+    }
     let (mut certain, mut open) = (Vec::new(), Vec::new());
     for partial in &book.working.partials {
         let tree = subject.force.compile(&partial.tree, 0);
         let none = Vec::new();
-        let coats = subject.known.coats.len().max(1);
+        let coats = subject.known.coats.len();
         let findings: Vec<_> = (0..coats).map(|c| walk(&tree, &subject.view(c, &none, None), None)).collect();
         let holds = |test: &dyn Fn(&Finding) -> bool| if partial.every { findings.iter().all(test) } else { findings.iter().any(test) };
         if holds(&Finding::certain) {
