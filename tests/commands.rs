@@ -114,7 +114,7 @@ fn wrong_words_are_answered_with_the_nearest_right_one() {
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "tool_temperature=450"], "`450` has no unit"),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "extraction"], "sets nothing"),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "coat.7.lead=absent"], "there is no coat 7"),
-        (vec!["advise", "tests/screens/dor.toml"], "did you mean `door.toml`?"),
+        (vec!["advise", "tests/screens/dor.toml"], "Try: \"door.toml\""),
         (vec!["advise", "demo-data"], "is a folder where a file is wanted"),
     ] {
         let message = String::from_utf8(ovolo(&args).stderr).expect("UTF-8");

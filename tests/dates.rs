@@ -147,7 +147,7 @@ fn a_reading_is_no_presumption() {
         let advice = judged(&format!("place = \"{place}\"\ndate = 2026-09-14\n[site]\nbuilt = 1930"), &surface, "2026-09-14");
         let lead = advice.surfaces[0].coats[0].facts.iter().find(|f| f.fact == "coat.lead").expect("told");
         assert_eq!(lead.value, "present");
-        assert!(lead.how_known.starts_with("found: ") && lead.how_known.contains("by XRF"), "{place}: {}", lead.how_known);
+        assert!(lead.how_known.starts_with("found (lead-by-") && lead.how_known.contains("by XRF"), "{place}: {}", lead.how_known);
     }
 }
 

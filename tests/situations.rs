@@ -173,9 +173,10 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
     notices.extend(methods.iter().flat_map(|m| m.reasons.iter().cloned()));
     let has = |id: &str, status: &[&str]| notices.iter().any(|n| n.rule == id && status.contains(&n.status));
     let presumed = |id: &str| {
-        let mark = format!("presumed ({id})");
-        methods.iter().flat_map(|m| &m.rests_on).chain(notices.iter().flat_map(|n| &n.facts)).any(|f| f.how_known == mark)
-            || advice.surfaces.iter().flat_map(|s| &s.coats).flat_map(|c| &c.facts).any(|f| f.how_known == mark)
+        let (mark, found) = (format!("presumed ({id})"), format!("found ({id})"));
+        let told = |how: &str| how == mark || how.starts_with(&found);
+        methods.iter().flat_map(|m| &m.rests_on).chain(notices.iter().flat_map(|n| &n.facts)).any(|f| told(&f.how_known))
+            || advice.surfaces.iter().flat_map(|s| &s.coats).flat_map(|c| &c.facts).any(|f| told(&f.how_known))
     };
     let known = |id: &str| book().rule(id).is_some() || book().presumptions.iter().any(|p| p.id == id);
     let mut wrong = Vec::new();

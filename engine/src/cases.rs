@@ -39,14 +39,15 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let notices = spoken(&advice, method.is_some());
     let has = |id: &str, status: &str| notices.iter().any(|n| n.rule == id && n.status == status);
     let presumed = |id: &str| {
-        let mark = format!("presumed ({id})");
+        let (mark, found) = (format!("presumed ({id})"), format!("found ({id})"));
+        let told = |how: &str| how == mark || how.starts_with(&found);
         advice.surfaces.iter().any(|s| {
             s.coats
                 .iter()
                 .flat_map(|c| &c.facts)
                 .chain(s.methods.iter().chain(&s.proposals).flat_map(|m| &m.rests_on))
-                .any(|f| f.how_known == mark)
-        }) || notices.iter().any(|n| n.facts.iter().any(|f| f.how_known == mark))
+                .any(|f| told(&f.how_known))
+        }) || notices.iter().any(|n| n.facts.iter().any(|f| told(&f.how_known)))
     };
     let mut wrong = Vec::new();
     let mut blamed: Vec<String> = Vec::new();

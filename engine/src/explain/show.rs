@@ -168,7 +168,8 @@ impl<'b> Teller<'_, 'b, '_> {
                 format!("{} {}{by}", self.title(*v), self.known(*v, settings))
             })
             .collect();
-        if told.is_empty() { "found".to_owned() } else { format!("found: {}", words::list(&told, "and")) }
+        let id = &self.book().presumptions[presumption].id;
+        if told.is_empty() { format!("found ({id})") } else { format!("found ({id}): {}", words::list(&told, "and")) }
     }
 
     pub(crate) fn read(&self, var: Var, settings: &Slots) -> FactRead {
