@@ -21,7 +21,7 @@ use crate::explain::Teller;
 use crate::judge::walk::Var;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
-use crate::survey::Supposition;
+use crate::survey::{Supposition, Survey};
 use crate::vocabulary::About;
 use std::collections::BTreeMap;
 use tell::Provisos;
@@ -51,7 +51,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let worlds = |partly: &[About]| Worlds::new(teller.subject.force, teller.survey, teller.surface.unwrap_or(0), partly);
         let mut leads = Self { worlds: worlds(&[]), teller: teller.clone() };
         // One thing more is narrowed only where nothing leads through without.
-        for known_in_part in 1..PARTLY.len() + 1 {
+        for known_in_part in 1..=PARTLY.len() {
             if !leads.found_where(leads.worlds.usual).is_empty() {
                 break;
             }
@@ -259,6 +259,6 @@ pub(crate) fn granted(way: &Approach) -> Vec<Supposition> {
 }
 
 /// The ways of a surface and what comes first.
-pub(crate) fn ways<'a, 'b, 'i>(subject: &'a Subject<'b, 'i>, survey: &'a crate::survey::Survey, surface: usize) -> Vec<Approach> {
+pub(crate) fn ways(subject: &Subject<'_, '_>, survey: &Survey, surface: usize) -> Vec<Approach> {
     Leads::new(Teller { subject, survey, surface: Some(surface), system: survey.system }).ways().0
 }

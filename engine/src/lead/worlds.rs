@@ -27,11 +27,14 @@ const MOST_PARTS: usize = 600;
 /// The most sets given of one size.
 const MOST_SETS: usize = 4;
 
+/// A verdict with what it rests on.
+type Seen = (Judged, Vec<Var>);
+
 /// A surface under one part.
 pub(crate) struct World<'b, 'i> {
     pub(crate) subject: Subject<'b, 'i>,
     behind: OnceCell<Vec<Var>>,
-    judged: RefCell<BTreeMap<usize, Rc<(Judged, Vec<Var>)>>>,
+    judged: RefCell<BTreeMap<usize, Rc<Seen>>>,
 }
 
 impl<'b, 'i> World<'b, 'i> {
@@ -40,7 +43,7 @@ impl<'b, 'i> World<'b, 'i> {
     }
 
     /// A method judged here, with what its verdict rests on.
-    pub(crate) fn judge(&self, method: usize) -> Rc<(Judged, Vec<Var>)> {
+    pub(crate) fn judge(&self, method: usize) -> Rc<Seen> {
         let known = self.judged.borrow().get(&method).cloned();
         known.unwrap_or_else(|| {
             let judged = Rc::new(judge(&self.subject, method));
@@ -56,7 +59,7 @@ impl<'b, 'i> World<'b, 'i> {
 }
 
 /// A method judged on a surface, with what its verdict rests on.
-pub(crate) fn judge(subject: &Subject<'_, '_>, method: usize) -> (Judged, Vec<Var>) {
+pub(crate) fn judge(subject: &Subject<'_, '_>, method: usize) -> Seen {
     let settings: Slots = subject.force.method(method, None, &[]);
     let mut seen = Vec::new();
     let judged = subject.judge_seeing(method, &settings, Some(&mut seen));
@@ -114,7 +117,7 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
     }
 
     /// Which things could free a method that does not serve; `moved` says how many coats are off.
-    pub(crate) fn reasons(&self, world: &World<'b, 'i>, judged: &(Judged, Vec<Var>), moved: usize) -> Part {
+    pub(crate) fn reasons(&self, world: &World<'b, 'i>, judged: &Seen, moved: usize) -> Part {
         let (judged, seen) = judged;
         let back = |var: Var| self.moved(var, moved);
         let waiting = self.about(world.behind());
