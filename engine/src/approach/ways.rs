@@ -408,6 +408,11 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let book = self.book();
         let id = self.id(candidate.method);
         let cost = |part: &Contribution| {
+            if let RankBy::Grid { grid, .. } = &book.ranking[part.part].by
+                && !book.base.catalogue.grids[*grid].clears.is_empty()
+            {
+                return 0;
+            }
             if let RankBy::Attribute { attribute, bands } = &book.ranking[part.part].by
                 && let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(*attribute)
                 && let Some(figure) = book.figures.get(&format!("loose-{name}-{id}"))
