@@ -404,7 +404,7 @@ fn every_figure_says_what_it_comes_from() {
 #[test]
 fn what_is_to_be_minded_stands_beside_the_number() {
     for format in ["text", "markdown", "json"] {
-        let out = ovolo(&["approach", SURVEY, "--surface", "cupboard doors", "--format", format, "--width", "200"]).stdout;
+        let out = ovolo(&["approach", SURVEY, "--surface", "cupboard doors", "--all", "--format", format, "--width", "200"]).stdout;
         let out = String::from_utf8(out).expect("UTF-8");
         for id in ["quantity-from-the-patch", "remover-safety", "hours-from-the-patch", "applications-from-the-patch"] {
             let says = &book().remarks[id].says;
