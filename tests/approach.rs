@@ -438,7 +438,8 @@ fn every_figure_says_what_it_comes_from() {
 fn what_is_to_be_minded_stands_beside_the_number() {
     let way = (by_gel() + 1).to_string();
     for format in ["text", "markdown", "json"] {
-        let out = ovolo(&["approach", SURVEY, "--surface", "cupboard doors", "--way", &way, "--format", format, "--width", "200"]).stdout;
+        let args = ["approach", SURVEY, "--surface", "cupboard doors", "--all", "--way", &way, "--format", format, "--width", "200"];
+        let out = ovolo(&args).stdout;
         let out = String::from_utf8(out).expect("UTF-8");
         for id in ["quantity-from-the-patch", "remover-safety", "hours-from-the-patch", "applications-from-the-patch"] {
             let says = &book().remarks[id].says;

@@ -128,9 +128,18 @@ fn every_form_of_advice_tells_who_why_and_until_when() {
         args.extend(more);
         flat(&args)
     };
+    // A page names the rule by its heading and writes days as people do.
+    for text in [flat(&["advise", &path]), flat(&["advise", &path, "--format", "markdown"]), flat(&["advise", &path, "--format", "html"])] {
+        for part in
+            ["acid dissolves the surface", "Odo Fenn, mason", "Trial square of May stands.", "12 May 2026", "31 January 2027", "in force"]
+        {
+            assert!(text.contains(part), "`{part}` is not in {text}");
+        }
+        assert!(!text.contains("acid-eats-the-surface"), "{text}");
+    }
     for text in [
-        flat(&["advise", &path]),
-        flat(&["advise", &path, "--format", "markdown"]),
+        flat(&["advise", &path, "--all"]),
+        flat(&["advise", &path, "--all", "--format", "markdown"]),
         flat(&["advise", &path, "--format", "json"]),
         check(&[]),
         check(&["--explain", "line"]),

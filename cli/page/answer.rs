@@ -1,7 +1,7 @@
 //! The answer: what to do, in one sentence, and why.
 
 use super::plain::{lower, sentence, upper};
-use super::{Form, Ground, Item, Names, Section, shared};
+use super::{Form, Ground, Item, Names, Part, Section, shared};
 use engine::advice::{Approach, ApproachStep, Proviso};
 use engine::words;
 
@@ -111,7 +111,7 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
         .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
         .map(|p| proviso(p, g.surface.coats.len(), g.names))
         .collect();
-    Section::new("Provided that", Form::Ticks, items)
+    Section::new("Provided that", Form::Ticks, items).set_off(Part::Provided)
 }
 
 /// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.

@@ -91,6 +91,8 @@ pub(crate) enum Part {
     Ask,
     /// What might suit too.
     Maybe,
+    /// What is taken for granted.
+    Provided,
     /// Other ways.
     Ways,
     /// What to mind, in full.

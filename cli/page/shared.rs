@@ -51,7 +51,9 @@ impl<'a> Common<'a> {
         let one = shown.len() == 1;
         for surface in &plan.surfaces {
             for stage in &surface.stages {
-                for notice in stage.notices.iter().filter(|n| speaks(n) && (!one || matches!(stage.part, "first" | "after"))) {
+                for notice in
+                    stage.notices.iter().filter(|n| speaks(n) && (!one || n.basis == "statute" || matches!(stage.part, "first" | "after")))
+                {
                     match notices.iter_mut().find(|(n, ..)| n.rule == notice.rule) {
                         Some((.., names)) if names.contains(&surface.name.as_str()) => {}
                         Some((.., names)) => names.push(&surface.name),
@@ -183,7 +185,7 @@ pub(super) fn sections(
             Item::new(stage, titles.join("; "))
         };
         let items = stages.into_iter().map(row).collect();
-        out.push(Section::new("To mind on more than one surface (in full with --all)", Form::Pairs, items));
+        out.push(Section::new("To mind throughout (in full with --all)", Form::Pairs, items));
     } else {
         out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
     }

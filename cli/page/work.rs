@@ -56,7 +56,12 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
             items.push(Item::head(format!("see to {}", words::list(&conditions, "and"))));
         }
         if g.detail == Detail::Plan {
-            items.extend(stage.notices.iter().filter(|n| speaks(n) && !is_shared(g, n)).map(|n| Item::new(heading(n), said(n))));
+            let notices = stage.notices.iter().filter(|n| speaks(n) && !is_shared(g, n));
+            // What is to be minded stands with the step it is about.
+            match items.last_mut().filter(|_| !own.is_empty()) {
+                Some(last) => last.under.extend(notices.map(|n| format!("Mind: {}", said(n)))),
+                None => items.extend(notices.map(|n| Item::new(heading(n), said(n)))),
+            }
         }
     }
     Section::new("Do, in this order", Form::Numbered, items).set_off(Part::Do)

@@ -35,9 +35,9 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
         let (says, why) = answer(sheet);
         let mut parts = vec![format!("{}: {says}", sheet.name), why.to_owned()];
         for s in &sheet.sections {
-            if s.part == Part::Not {
-                let methods: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
-                parts.push(format!("{}: {}.", s.heading, methods.join(", ")));
+            if matches!(s.part, Part::Not | Part::Provided) {
+                let heads: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
+                parts.push(format!("{}: {}.", s.heading, heads.join("; ")));
             }
         }
         parts.retain(|p| !p.is_empty());

@@ -36,6 +36,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
         key("title", text("a heading")),
         key("order", number("its place in the order")),
         key("each", text("what it is told once for")),
+        key("part", one_of("where it stands on a page", &crate::approach::data::Part::ALL.map(crate::approach::data::Part::word))),
         key("holds", flag("hold points stand here")),
         key("usual", flag("the usual caution of a method stands here")),
         key("default", flag("what belongs nowhere else stands here")),
