@@ -118,8 +118,9 @@ impl Session<'_> {
             ..Next::default()
         };
         let open = |a: &Asked| !self.later.contains(a);
-        if !self.has_title() && open(&Asked::Title) {
-            return plain(Some(Asked::Title), "What is the job called?", "Any words that will find it again, such as the address.");
+        if !self.has_title() && self.survey.surfaces.is_empty() && open(&Asked::Title) {
+            let how = "Say it as it comes, such as: front door, oak, about 1890, half a dozen coats, over a drain, Bath.";
+            return plain(Some(Asked::Title), "What is to be stripped, and where is it?", how);
         }
         if self.place().is_none() && open(&Asked::Place) {
             let why = "Why: it decides which law is applied; with no place only what holds everywhere is. Say it as `England` or `Massachusetts`, or as a code such as GB-ENG.";
@@ -165,7 +166,7 @@ impl Session<'_> {
         sure.any(|s| self.book.rules[s.rule].released_by == Some(question.fact))
     }
 
-    fn has_title(&self) -> bool {
+    pub(super) fn has_title(&self) -> bool {
         self.survey.title != engine::survey::UNTITLED
     }
 

@@ -124,6 +124,8 @@ pub struct Session<'b> {
     /// The question that was put in full last.
     pub(super) put: Option<Asked>,
     pub(super) pending: VecDeque<Pending>,
+    /// What was stated last, for corrections.
+    pub(super) last: Vec<Edit>,
     /// Whether what is said now is said to differ: it is not asked back about.
     pub(super) correcting: bool,
     pub(super) width: usize,
@@ -168,6 +170,7 @@ impl<'b> Session<'b> {
             asked: None,
             put: None,
             pending: VecDeque::new(),
+            last: Vec::new(),
             correcting: false,
             width,
         };

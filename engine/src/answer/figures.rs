@@ -59,6 +59,7 @@ impl Sense<'_, '_> {
         let named = self.named_for(k, clause.clone(), fits);
         let asked = self.context.asked.filter(|f| fits(*f));
         let mut likely = false;
+        let only_one = dimension.is_some_and(|d| !d.is_number());
         let (fact, upto) = if let Some((c, n)) = counter {
             for j in k..n {
                 self.used[j] = true;
@@ -87,7 +88,10 @@ impl Sense<'_, '_> {
                     likely = only_likely || self.strange(clause);
                     (f, k)
                 }
-                None => return,
+                None => match only_one.then(|| self.only_one(fits)).flatten() {
+                    Some(f) => (f, k),
+                    None => return,
+                },
             }
         };
         if bearing.denied || (bearing.of == Of::Unplaced && vocabulary.get(fact).about == About::Coat) {
@@ -107,6 +111,12 @@ impl Sense<'_, '_> {
             }
             Err(_) => {}
         }
+    }
+
+    /// The only fact that is measured in such a unit.
+    fn only_one(&self, fits: impl Fn(FactId) -> bool) -> Option<FactId> {
+        let mut found = self.listener.book.base.vocabulary.iter().filter(|(f, it)| !it.chosen && fits(*f)).map(|(f, _)| f);
+        found.next().filter(|_| found.next().is_none())
     }
 
     /// Whether a clause holds words nothing is known of: what its figures are about is then only likely.

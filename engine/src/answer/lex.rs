@@ -310,7 +310,9 @@ impl Listener<'_> {
                 _ => (Piece::Unknown, i + 1),
             };
         }
-        match self.beginning(tokens, i, context) {
+        // The beginning of a choice stands for it only where it stands by itself: "car" in a sentence is no carpet.
+        let starts = i == 0 || matches!(tokens[i - 1].kind, Kind::Sign(_));
+        match self.beginning(tokens, i, context).filter(|(_, next)| starts && tokens.get(*next).is_none_or(|t| matches!(t.kind, Kind::Sign(_)))) {
             Some((hit, next)) => (Piece::Hit(hit), next),
             None => (Piece::Unknown, i + 1),
         }

@@ -15,7 +15,7 @@ impl Sense<'_, '_> {
         let sure = !self.doubt[k];
         if hit.options {
             let reading = |(f, v): &(FactId, usize)| {
-                if self.is_several(*f) { Some(self.maker.several(*f, 1 << v, 0, true, sure)) } else { self.maker.choice(*f, 1 << v, sure) }
+                if self.is_several(*f) { Some(self.maker.several(*f, 1 << v, 0, self.closes(), sure)) } else { self.maker.choice(*f, 1 << v, sure) }
             };
             let readings = hit.values.iter().filter_map(reading).collect();
             self.used[k] = true;
@@ -131,7 +131,8 @@ impl Sense<'_, '_> {
             if self.is_several(fact) {
                 let direct = self.context.asked == Some(fact);
                 let (yes, no) = if bearing.denied { (0, bits) } else { (bits, 0) };
-                let reading = self.maker.several(fact, yes, no, direct && !bearing.denied, sure);
+                let closed = direct && !bearing.denied && self.closes();
+                let reading = self.maker.several(fact, yes, no, closed, sure);
                 self.state(fact, coat, vec![reading], at.clone());
                 continue;
             }
@@ -147,6 +148,10 @@ impl Sense<'_, '_> {
             if clears {
                 self.used[k] = false;
             } else if let Some(reading) = self.maker.choice(fact, bits, sure) {
+                // A single word for a thing may only be part of the talk: "the office keys".
+                if !bearing.denied && self.context.asked != Some(fact) && !self.words_at(k).contains([' ', '-']) {
+                    self.loose.push((fact, at.start));
+                }
                 self.state(fact, coat, vec![reading], at.clone());
             }
         }
@@ -154,7 +159,7 @@ impl Sense<'_, '_> {
     }
 
     fn next_or(&self, from: usize, end: usize) -> Option<usize> {
-        (from..end).find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Doubt))).filter(|k| self.role(*k) == Some(Role::Or))
+        (from..end).find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Aside | Role::Doubt))).filter(|k| self.role(*k) == Some(Role::Or))
     }
 
     /// The choices of one fact that words stand for, by value or by phrase.
