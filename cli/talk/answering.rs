@@ -60,8 +60,8 @@ impl Session<'_> {
         if let Some(outcome) = self.about_another_surface(line, &heard) {
             return outcome;
         }
-        if self.narrows(line, &heard) {
-            return Outcome { understood: true, ..Outcome::default() };
+        if let Some(outcome) = self.narrows(line, &heard) {
+            return outcome;
         }
         self.take(line, &heard)
     }
@@ -108,7 +108,8 @@ impl Session<'_> {
             Said::Coats(_) => true,
             _ => false,
         });
-        let name = name_in(first).map(str::to_owned);
+        // "fifteen yards of railing" is called railing.
+        let name = name_in(first).map(|n| n.split_once(" of ").filter(|(a, _)| measures(a)).map_or(n, |(_, b)| b).to_owned());
         if self.survey.surfaces.is_empty() {
             // What comes first and is no fact is the name that was asked for.
             let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
@@ -375,7 +376,7 @@ impl Session<'_> {
         let echo = |r: &Reading| {
             let doubt = match (&statement.by, r.sure) {
                 (_, true) => String::new(),
-                (Some(by), false) => format!(" (on the word of {by}, so it counts as open until somebody has looked)"),
+                (Some(by), false) => format!(" (on the word of {}, so it counts as open until somebody has looked)", whom(by)),
                 (None, false) => " (not sure, so it counts as open until somebody has looked)".to_owned(),
             };
             let before = self.turned(place, statement, r).map_or_else(String::new, |was| format!(" (until now: {was})"));
@@ -504,6 +505,22 @@ pub(super) fn bare(name: &str) -> &str {
         }
     }
     name
+}
+
+/// Whether some words are a figure with its unit.
+fn measures(words: &str) -> bool {
+    let last = words.split_whitespace().last().unwrap_or("").to_lowercase();
+    ["yard", "metre", "meter", "foot", "feet", "ft", "m", "inch", "run", "length"].iter().any(|u| last.trim_end_matches('s') == *u)
+}
+
+/// A speaker as the words stand behind "of".
+fn whom(by: &str) -> &str {
+    match by.to_lowercase().as_str() {
+        "he" => "him",
+        "she" => "her",
+        "they" => "them",
+        _ => by,
+    }
 }
 
 fn inside(inner: &Range<usize>, outer: &Range<usize>) -> bool {

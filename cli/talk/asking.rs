@@ -12,17 +12,51 @@ use std::ops::Range;
 
 /// Words that begin a question.
 const ASKS: &[&str] = &[
-    "can", "could", "may", "should", "is", "are", "would", "will", "what", "how", "why", "do", "does", "ok", "okay", "whats", "what's", "am", "who", "any",
-    "am i", "shall", "which",
+    "can", "could", "may", "should", "is", "are", "would", "will", "what", "how", "why", "do", "does", "ok", "okay", "whats", "what's",
+    "am", "who", "any", "am i", "shall", "which",
 ];
 
 /// Ways to ask what is best.
 const BEST: &[&str] = &[
-    "what would you", "what'd you", "what do you reckon", "what do you suggest", "what do you recommend", "what do you think", "what's best", "whats best",
-    "what is best", "what should i use", "what should we use", "what should i do", "what can i use", "what can we use", "what do i use", "which is best",
-    "what's the best", "what is the best", "best way", "any ideas", "any suggestions", "how would you", "how should i", "how do i get it off",
-    "how do i get this off", "how do i strip", "what works", "what are my options", "what have i got", "what could i use", "what shall i use", "what to use",
-    "which would you", "which should i", "your advice", "what then", "what now then", "so what do i do", "what do i do",
+    "what would you",
+    "what'd you",
+    "what do you reckon",
+    "what do you suggest",
+    "what do you recommend",
+    "what do you think",
+    "what's best",
+    "whats best",
+    "what is best",
+    "what should i use",
+    "what should we use",
+    "what should i do",
+    "what can i use",
+    "what can we use",
+    "what do i use",
+    "which is best",
+    "what's the best",
+    "what is the best",
+    "best way",
+    "any ideas",
+    "any suggestions",
+    "how would you",
+    "how should i",
+    "how do i get it off",
+    "how do i get this off",
+    "how do i strip",
+    "what works",
+    "what are my options",
+    "what have i got",
+    "what could i use",
+    "what shall i use",
+    "what to use",
+    "which would you",
+    "which should i",
+    "your advice",
+    "what then",
+    "what now then",
+    "so what do i do",
+    "what do i do",
 ];
 
 /// Words that are left out when a way of working is looked for in a line.
@@ -142,7 +176,8 @@ impl Session<'_> {
             (_, Some(reason)) => format!(" {reason}"),
             _ => String::new(),
         };
-        let mut text = page.paragraph("  ", "    ", &format!("{}{at} on {}: {verdict}.{why}", said.title, self.survey.surfaces[self.surface].name));
+        let mut text =
+            page.paragraph("  ", "    ", &format!("{}{at} on {}: {verdict}.{why}", said.title, self.survey.surfaces[self.surface].name));
         if verdict == "ruled out" {
             let suited = self.suited();
             if !suited.is_empty() {
@@ -187,9 +222,17 @@ impl Session<'_> {
         let Some(outlook) = self.outlooks.get(self.surface) else { return text };
         let open = outlook.verdicts().filter(|v| *v == Verdict::CantTellYet).count();
         if let Some((so, suits)) = self.provided() {
-            text.push_str(&page.paragraph("  ", "    ", &format!("Provided {so}, these suit: {}. Ask before anything is touched.", words::list(&suits, "or"))));
+            text.push_str(&page.paragraph(
+                "  ",
+                "    ",
+                &format!("Provided {so}, these suit: {}. Ask before anything is touched.", words::list(&suits, "or")),
+            ));
         } else if text.is_empty() {
-            let told = if open > 0 { "Too little is known yet to name a way; the next answers decide" } else { "No way suits as things stand; `methods` says why" };
+            let told = if open > 0 {
+                "Too little is known yet to name a way; the next answers decide"
+            } else {
+                "No way suits as things stand; `methods` says why"
+            };
             text.push_str(&page.paragraph("  ", "    ", &format!("{told}.")));
         }
         text
@@ -206,7 +249,8 @@ impl Session<'_> {
         let at = super::document::at(fact.about, self.surface, question.coat);
         let mut best: Option<(usize, String, Vec<&str>)> = None;
         for i in 0..fact.width(catalogue) {
-            let toml = if matches!(fact.kind, FactKind::YesNo) { (i == 1).to_string() } else { format!("\"{}\"", fact.choice_id(i, catalogue)) };
+            let toml =
+                if matches!(fact.kind, FactKind::YesNo) { (i == 1).to_string() } else { format!("\"{}\"", fact.choice_id(i, catalogue)) };
             let edit = super::document::Edit::Fact { at, fact: question.fact, toml };
             let Ok((_, survey)) = self.tried(&[edit]) else { continue };
             let outlooks = self.outlooks_of(&survey);

@@ -11,6 +11,7 @@ pub(crate) struct Command {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum What {
     Help,
+    More,
     Choices,
     Why,
     Skip,
@@ -77,6 +78,7 @@ const fn entry(what: What, words: &'static [&'static str], takes: Takes, alone: 
 pub(crate) const TABLE: &[(&str, &[Entry])] = &[
     ("While answering", &[
         entry(What::Choices, &["choices", "answers"], Takes::Nothing, true, "", "what can be answered"),
+        entry(What::More, &["more", "tell me more", "the rest"], Takes::Nothing, true, "", "all that the last answer brought"),
         entry(What::Skip, &["skip", "later"], Takes::Nothing, true, "", "leave it open and go on"),
         entry(What::Undo, &["undo", "take back"], Takes::Words, true, "[N]", "take back the last answer, or N of them"),
         entry(What::Redo, &["redo"], Takes::Words, true, "[N]", "put them back"),

@@ -7,20 +7,77 @@ use engine::answer::{Heard, Said};
 
 /// Words that begin a correction.
 const CORRECTS: &[&str] = &[
-    "no hang on", "no wait", "no sorry", "wait no", "hang on", "hold on", "wait a minute", "wait", "sorry i meant", "sorry, i meant", "sorry",
-    "correction", "make that", "i meant", "i mean", "actually no", "actually", "my mistake", "oops", "no,", "no -", "nope,", "apologies",
+    "no hang on",
+    "no wait",
+    "no sorry",
+    "wait no",
+    "hang on",
+    "hold on",
+    "wait a minute",
+    "wait",
+    "sorry i meant",
+    "sorry, i meant",
+    "sorry",
+    "correction",
+    "make that",
+    "i meant",
+    "i mean",
+    "actually no",
+    "actually",
+    "my mistake",
+    "oops",
+    "no,",
+    "no -",
+    "nope,",
+    "apologies",
 ];
 
 /// Words that take the last answer back, whatever follows.
 const SCRAPS: &[&str] = &[
-    "scrap the last one", "scrap the last", "scrap that", "scrub that", "scratch that", "strike that", "forget that", "ignore that", "cancel that",
-    "take that back", "i take that back", "scrub the last one", "scrub the last", "forget the last one", "delete that",
+    "scrap the last one",
+    "scrap the last",
+    "scrap that",
+    "scrub that",
+    "scratch that",
+    "strike that",
+    "forget that",
+    "ignore that",
+    "cancel that",
+    "take that back",
+    "i take that back",
+    "scrub the last one",
+    "scrub the last",
+    "forget the last one",
+    "delete that",
 ];
 
 /// Words that narrow what was said before, where a line begins with them and states nothing.
 const NARROWS: &[&str] = &[
-    "only", "except", "bar", "apart", "but", "though", "unless", "until", "mind", "not", "that", "well", "mostly", "sometimes", "hang", "wait",
-    "depends", "subject", "provided", "if", "when", "for", "in", "at", "though",
+    "only",
+    "except",
+    "bar",
+    "apart",
+    "but",
+    "though",
+    "unless",
+    "until",
+    "mind",
+    "not",
+    "that",
+    "well",
+    "mostly",
+    "sometimes",
+    "hang",
+    "wait",
+    "depends",
+    "subject",
+    "provided",
+    "if",
+    "when",
+    "for",
+    "in",
+    "at",
+    "though",
 ];
 
 /// A line without words that begin it, if it begins with them.
@@ -35,11 +92,14 @@ fn without<'l>(line: &'l str, words: &[&str]) -> Option<&'l str> {
 impl Session<'_> {
     /// A line that puts right what was said before; `None` where it is an answer like any other.
     pub(super) fn corrects(&mut self, line: &str) -> Option<Outcome> {
-        if self.correcting || self.now == 0 {
+        if self.correcting {
             return None;
         }
+        if let Some(outcome) = self.figure_not(line) {
+            return Some(outcome);
+        }
         if let Some(rest) = without(line, SCRAPS) {
-            if rest.is_empty() {
+            if rest.is_empty() && self.now > 0 {
                 let undone = self.undo("").unwrap_or_else(|why| Outcome { text: format!("  {why}\n"), ..Outcome::default() });
                 return Some(undone);
             }
@@ -59,15 +119,35 @@ impl Session<'_> {
         if answers {
             return None;
         }
-        self.corrected(rest).or_else(|| (heard.said.is_empty() || line.to_lowercase().starts_with("no hang on")).then(|| self.take_back()))
+        let strong = line.to_lowercase().starts_with("no hang on");
+        self.corrected(rest).or_else(|| (self.now > 0 && (heard.said.is_empty() || strong)).then(|| self.take_back()))
+    }
+
+    /// "30 foot, not 3": the figure said last, put right.
+    fn figure_not(&mut self, line: &str) -> Option<Outcome> {
+        let (head, tail) = line.split_once(", not ").or_else(|| line.split_once(" not "))?;
+        let figures = |t: &str| t.contains(|c: char| c.is_ascii_digit());
+        let number = self.last.iter().any(|e| match e {
+            Edit::Fact { fact, .. } => {
+                let kind = &self.book.base.vocabulary.get(*fact).kind;
+                matches!(kind, engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. })
+            }
+            _ => false,
+        });
+        if !(figures(head) && figures(tail) && number) {
+            return None;
+        }
+        self.corrected(head)
     }
 
     /// The rest of a correction as an answer to what was stated last, or else to what it names.
     fn corrected(&mut self, rest: &str) -> Option<Outcome> {
-        let last = self.last.iter().rev().find_map(|e| match e {
-            Edit::Fact { at, fact, .. } => Some((*at, *fact)),
-            _ => None,
-        });
+        // A figure puts a figure right.
+        let kind = |f: engine::vocabulary::FactId| &self.book.base.vocabulary.get(f).kind;
+        let numeric = |f| matches!(kind(f), engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. });
+        let figure = rest.starts_with(|c: char| c.is_ascii_digit());
+        let facts = || self.last.iter().rev().filter_map(|e| if let Edit::Fact { at, fact, .. } = e { Some((*at, *fact)) } else { None });
+        let last = facts().find(|(_, f)| !figure || numeric(*f)).or_else(|| facts().next());
         let states = |heard: &Heard| heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)));
         let mut asked = self.asked.clone();
         if let Some((place, fact)) = last {
@@ -100,6 +180,9 @@ impl Session<'_> {
     /// Whether the last answer is to be taken back.
     fn take_back(&mut self) -> Outcome {
         let what = self.snapshots[self.now].what.clone();
+        if let Some(outcome) = self.in_doubt(&format!("Is what was noted last to be taken back ({what})?")) {
+            return outcome;
+        }
         let ask = format!("Is what was noted last to be taken back ({what})?");
         let options = vec![("yes, take it back".to_owned(), Todo::Command("undo".to_owned())), ("no, it stands".to_owned(), Todo::Leave)];
         self.pending.push_back(Pending::Choose { ask, options });
@@ -107,13 +190,18 @@ impl Session<'_> {
     }
 
     /// A line that states nothing and may narrow what was noted last, where that asked for less care.
-    pub(super) fn narrows(&mut self, line: &str, heard: &Heard) -> bool {
+    pub(super) fn narrows(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
         let first = line.to_lowercase();
         let first = first.split(|c: char| !c.is_alphanumeric()).next().unwrap_or("");
         let states = heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_) | Said::NotKnown { .. }));
         if states || !NARROWS.contains(&first) {
-            return false;
+            return None;
         }
+        self.in_doubt(&format!("Does `{line}` take back part of what was noted last?"))
+    }
+
+    /// Puts what was noted last in doubt, where it asked for less care, until the person has said how it stands.
+    fn in_doubt(&mut self, ask: &str) -> Option<Outcome> {
         let eased = self.last.iter().find_map(|e| match e {
             Edit::Fact { at, fact, toml } => {
                 let it = self.book.base.vocabulary.get(*fact);
@@ -122,17 +210,16 @@ impl Session<'_> {
             }
             _ => None,
         });
-        let Some((at, fact, toml, value)) = eased else { return false };
-        let title = &self.book.base.vocabulary.get(fact).title;
-        let ask = format!("Does `{line}` take back part of what was noted last ({title}: {value})?");
+        let (at, fact, toml, value) = eased?;
+        let title = self.book.base.vocabulary.get(fact).title.clone();
+        let stated = Edit::Fact { at, fact, toml: toml.clone() };
+        let doubt = Edit::Fact { at, fact, toml: doubted(&toml) };
+        let text = self.state(&[doubt], &format!("{title}: {value}, in doubt until you have said how it stands")).ok()?;
         let options = vec![
-            (
-                "yes, so it is not for certain".to_owned(),
-                Todo::Edits { edits: vec![Edit::Fact { at, fact, toml: doubted(&toml) }], echo: format!("{title}: {value} (in doubt, so it counts as open)") },
-            ),
-            ("no, it stands".to_owned(), Todo::Leave),
+            ("yes, leave it in doubt".to_owned(), Todo::Leave),
+            (format!("no, it stands: {title}: {value}"), Todo::Edits { edits: vec![stated], echo: format!("{title}: {value}") }),
         ];
-        self.pending.push_back(Pending::Choose { ask, options });
-        true
+        self.pending.push_back(Pending::Choose { ask: ask.to_owned(), options });
+        Some(Outcome { text, understood: true, ..Outcome::default() })
     }
 }

@@ -188,10 +188,22 @@ impl Session<'_> {
             });
             echo.push(format!("{}: {}", fact.title, reading.echo));
         }
+        if let (true, Some(says)) = (edits.is_empty(), self.remark_on(plain)) {
+            return Err(says);
+        }
         if edits.is_empty() {
             return Err(format!("Nothing in `{words_said}` was understood as a fact."));
         }
         Ok((edits, words::list(&echo, "and")))
+    }
+
+    /// What the rule book has to say to some words that are no fact.
+    fn remark_on(&self, words: &str) -> Option<String> {
+        self.listener
+            .hear(words, &self.context())
+            .said
+            .iter()
+            .find_map(|s| if let Said::Remark { says, .. } = s { Some(says.clone()) } else { None })
     }
 
     pub(super) fn compare(&self, rest: &str) -> Told {

@@ -9,12 +9,37 @@ use engine::vocabulary::About;
 
 /// What people say before they say anything.
 const GREETINGS: &[&str] = &[
-    "hello", "hi", "hiya", "hey", "morning", "good morning", "afternoon", "good afternoon", "evening", "good evening", "alright", "all right", "now then",
-    "ello", "g'day", "howdy", "ok", "okay", "right", "start", "begin", "go on", "ready", "hi there", "hello there", "test",
+    "hello",
+    "hi",
+    "hiya",
+    "hey",
+    "morning",
+    "good morning",
+    "afternoon",
+    "good afternoon",
+    "evening",
+    "good evening",
+    "alright",
+    "all right",
+    "now then",
+    "ello",
+    "g'day",
+    "howdy",
+    "ok",
+    "okay",
+    "right",
+    "start",
+    "begin",
+    "go on",
+    "ready",
+    "hi there",
+    "hello there",
+    "test",
 ];
 
 /// Words that begin a question.
-const QUESTIONS: &[&str] = &["how", "what", "who", "why", "where", "when", "can", "could", "do", "does", "is", "are", "should", "which", "will", "would"];
+const QUESTIONS: &[&str] =
+    &["how", "what", "who", "why", "where", "when", "can", "could", "do", "does", "is", "are", "should", "which", "will", "would"];
 
 impl Session<'_> {
     /// The first answer: a part and what is known of it, a name, a place, or several of them.
@@ -56,7 +81,7 @@ impl Session<'_> {
         let states = heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)));
         let mut outcome = if let Some(at) = part {
             let from = rest[..at.start].rfind([',', ';']).map_or(0, |i| i + 1);
-            let to = rest[at.end..].find([',', ';']).map_or(rest.len(), |i| at.end + i);
+            let to = at.end;
             let named = name_in(rest[from..to].trim()).map_or_else(|| bare(&rest[at.clone()]).to_owned(), str::to_owned);
             // What stands apart and says nothing of the part is what the job is called.
             let mut apart = Vec::new();
@@ -102,7 +127,8 @@ impl Session<'_> {
         let found = self.book.places_in(stripped);
         let [(code, at)] = &found[..] else { return None };
         let whole = at.len() + 1 >= stripped.len() || stripped.split_whitespace().all(|w| w.chars().next().is_some_and(char::is_uppercase));
-        let sure = stripped.chars().next().is_some_and(char::is_uppercase) || self.book.place_title(code).is_some_and(|t| t.eq_ignore_ascii_case(stripped));
+        let sure = stripped.chars().next().is_some_and(char::is_uppercase)
+            || self.book.place_title(code).is_some_and(|t| t.eq_ignore_ascii_case(stripped));
         (whole && sure && !stripped.chars().any(|c| c.is_ascii_digit())).then(|| code.clone())
     }
 

@@ -134,7 +134,7 @@ impl Session<'_> {
         let by_name = named(&fact.name.replace('_', " ")) || named(&fact.title) || fact.says.iter().any(|s| named(s));
         let corrects = self.correcting || by_name || words_of(line).any(|(_, w)| CORRECTING.contains(&w.as_str()));
         let weighty = matches!(fact.kind, FactKind::Choice(_) | FactKind::Entry(_));
-        (weighty && !corrects && !overlap(known, &reading.known)).then(|| self.value_said(fact, known))
+        (weighty && !(corrects && reading.sure) && !overlap(known, &reading.known)).then(|| self.value_said(fact, known))
     }
 
     /// What was said to be near besides what was said of it before: a drain now and glass then are both there.

@@ -82,11 +82,18 @@ impl Session<'_> {
         self.last = edits.to_vec();
         let before = earlier.unwrap_or(last);
         let mut text = self.page().paragraph("  ", "    ", &format!("Noted: {echo}."));
-        text.push_str(&self.if_so(edits));
-        text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        let mut more = self.if_so(edits);
+        more.push_str(&self.effect(&before, &self.outlooks, &self.survey));
         if !self.survey.surfaces.is_empty() {
-            text.push_str(&self.left());
+            more.push_str(&self.left());
+            text.push_str(&self.brief(&before));
         }
+        self.more = more;
+        // The same question is not put again at once where something was answered.
+        self.just = self.put.clone().filter(|a| match a {
+            Asked::Fact { fact, .. } => edits.iter().any(|e| matches!(e, Edit::Fact { fact: f, .. } if f == fact)),
+            _ => false,
+        });
         Ok(text)
     }
 

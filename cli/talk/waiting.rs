@@ -160,7 +160,10 @@ impl Session<'_> {
 }
 
 /// Words that say nothing when a choice is made.
-const IDLE: &[&str] = &["the", "a", "an", "it", "its", "it's", "is", "that", "one", "i", "said", "say", "please", "mean", "meant", "of", "them", "option", "number", "no.", "think", "to", "as", "in", "on", "coat"];
+const IDLE: &[&str] = &[
+    "the", "a", "an", "it", "its", "it's", "is", "that", "one", "i", "said", "say", "please", "mean", "meant", "of", "them", "option",
+    "number", "no.", "think", "to", "as", "in", "on", "coat",
+];
 
 /// The option a line means: by number, by its place ("the first"), by yes or no, by its words, or by a beginning no other shares.
 fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {

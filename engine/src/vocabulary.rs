@@ -128,6 +128,8 @@ pub struct Fact {
     pub careful: Option<Known>,
     /// Which of its values ask for less care than the others, as the pack declares it.
     pub eases: Eases,
+    /// When in a talk its question comes, the first being 1: among questions of about the same worth the earlier is put first.
+    pub turn: u8,
     /// The pack that declares it.
     pub pack: String,
     /// Where it is declared.

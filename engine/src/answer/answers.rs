@@ -147,8 +147,41 @@ impl Sense<'_, '_> {
     /// Whether a stretch beside "nothing" leaves it as it is.
     fn says_little(&self, k: usize) -> bool {
         const LITTLE: &[&str] = &[
-            "really", "there", "here", "it", "at all", "actually", "well", "oh", "er", "um", "of", "the", "them", "those", "these", "that", "around",
-            "about", "i'm", "mate", "in", "to", "is", "are", "there's", "there is", "there are", "it's", "got", "has", "have", "we", "we've", "i've", "found",
+            "really",
+            "there",
+            "here",
+            "it",
+            "at all",
+            "actually",
+            "well",
+            "oh",
+            "er",
+            "um",
+            "of",
+            "the",
+            "them",
+            "those",
+            "these",
+            "that",
+            "around",
+            "about",
+            "i'm",
+            "mate",
+            "in",
+            "to",
+            "is",
+            "are",
+            "there's",
+            "there is",
+            "there are",
+            "it's",
+            "got",
+            "has",
+            "have",
+            "we",
+            "we've",
+            "i've",
+            "found",
         ];
         match self.role(k) {
             Some(Role::Nothing | Role::No(true) | Role::Near | Role::Doubt | Role::Hearsay | Role::Just) => true,
@@ -175,7 +208,8 @@ impl Sense<'_, '_> {
 
     /// Whether the line says that there is nothing else.
     pub(super) fn closes(&self) -> bool {
-        const CLOSING: &[&str] = &["just", "only", "nothing but", "just the", "only the", "nothing else", "that's all", "that is all", "just a"];
+        const CLOSING: &[&str] =
+            &["just", "only", "nothing but", "just the", "only the", "nothing else", "that's all", "that is all", "just a"];
         (0..self.lexemes.len()).any(|k| self.role(k) == Some(Role::Just) && CLOSING.contains(&self.words_at(k).to_lowercase().as_str()))
     }
 

@@ -282,7 +282,9 @@ impl Sense<'_, '_> {
             let fact = if measure.is_plain() { self.listener.layers } else { self.listener.thickness(&measure) };
             if let Some(fact) = fact {
                 match self.maker.number(fact, &measure, !self.doubt[k]) {
-                    Ok(readings) if !readings.is_empty() => out.push(Statement { fact, coat: Some(place), readings, at, unread: Vec::new(), by: None }),
+                    Ok(readings) if !readings.is_empty() => {
+                        out.push(Statement { fact, coat: Some(place), readings, at, unread: Vec::new(), by: None })
+                    }
                     Err(says) => self.said.push((at.start, Said::Remark { says, at })),
                     Ok(_) => {}
                 }

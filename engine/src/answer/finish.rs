@@ -34,8 +34,10 @@ impl Sense<'_, '_> {
             }
         }
         // "Perhaps" alone is no answer.
-        let perhaps =
-            |k: usize| matches!(self.role(k), Some(Role::Doubt | Role::Filler | Role::Aside | Role::Is)) || matches!(self.lexemes[k].piece, Piece::Break);
+        let perhaps = |k: usize| {
+            matches!(self.role(k), Some(Role::Doubt | Role::Filler | Role::Aside | Role::Is))
+                || matches!(self.lexemes[k].piece, Piece::Break)
+        };
         if said.is_empty()
             && self.context.asked.is_some()
             && (0..self.lexemes.len()).all(perhaps)

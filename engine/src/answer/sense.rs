@@ -24,6 +24,8 @@ pub(super) struct Sense<'a, 'b> {
     unsettled: Vec<(FactId, Known)>,
     /// Statements that rest on a single word nobody asked for, with where they begin.
     pub(super) loose: Vec<(FactId, usize)>,
+    /// Statements that the person has to confirm, with where they begin.
+    pub(super) confirm: Vec<(FactId, usize)>,
     /// Who is said to have said it, by stretch.
     by: Vec<Option<String>>,
 }
@@ -80,6 +82,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             said: Vec::new(),
             unsettled: Vec::new(),
             loose: Vec::new(),
+            confirm: Vec::new(),
             by: vec![None; n],
         }
     }
@@ -176,7 +179,8 @@ impl<'a, 'b> Sense<'a, 'b> {
             // Doubt with nothing of its own is about what was said before it, or else about what comes next.
             let says = |c: usize| self.content(clauses[c].clone()) || answered(clauses[c].clone());
             let own = content || answered(clause.clone()) && !alone;
-            let reaches = if own { None } else { [c.checked_sub(1), Some(c + 1)].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
+            let reaches =
+                if own { None } else { [c.checked_sub(1), Some(c + 1)].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
             if let Some(other) = reaches {
                 let other = clauses[other].clone();
                 self.doubt[other.clone()].fill(true);
@@ -222,7 +226,9 @@ impl<'a, 'b> Sense<'a, 'b> {
         for clause in clauses {
             let things = |k: usize| match &self.lexemes[k].piece {
                 Piece::Hit(h) => h.phrases.is_empty() && h.values.iter().any(|(f, _)| self.is_several(*f)),
-                Piece::Role(r) => matches!(r, Role::Filler | Role::And | Role::Or | Role::Have | Role::Is | Role::Just | Role::Near | Role::Aside),
+                Piece::Role(r) => {
+                    matches!(r, Role::Filler | Role::And | Role::Or | Role::Have | Role::Is | Role::Just | Role::Near | Role::Aside)
+                }
                 _ => false,
             };
             if clause.clone().all(things) {

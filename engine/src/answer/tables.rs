@@ -155,7 +155,7 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
      "mate", "love", "guv", "boss", "sir", "pal", "chief", "cheers", "ta", "wait", "hang on", "look", "listen", "anyhow", "all right",
      "alright", "right so", "and all", "at the moment", "i tell you", "i can tell you", "in fact", "as it happens", "obviously", "clearly",
      "em", "it all", "at all", "me mate", "my friend", "innit", "eh", "like that", "say"]),
-    (Role::Aside, &["which", "who", "what", "when", "where", "if", "whether", "some", "bit", "a bit", "bit of", "a bit of", "more", "much", "mostly",
+    (Role::Aside, &["never mind", "never you mind", "don't mind", "do not mind", "don't matter", "doesn't matter", "doesn't apply", "not applicable", "not relevant", "no matter", "which", "who", "what", "when", "where", "if", "whether", "some", "bit", "a bit", "bit of", "a bit of", "more", "much", "mostly",
      "mainly", "generally", "usually", "just about", "big", "large", "small", "little", "how", "since", "until", "because", "during",
      "today", "currently", "bottom", "top", "upper", "lower", "back", "front", "fine", "bright", "broken", "bits", "everywhere", "we kept",
      "kept", "left", "next door", "upstairs", "downstairs", "outside it", "again", "already", "only just", "somewhere", "about somewhere",

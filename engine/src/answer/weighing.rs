@@ -17,11 +17,29 @@ impl Sense<'_, '_> {
         let clauses = self.clauses();
         let stated: Vec<Range<usize>> = said.iter().flat_map(places).collect();
         let mut dropped: Vec<Range<usize>> = Vec::new();
+        // What rests on more than a single word in passing.
+        let firm: Vec<Range<usize>> = said
+            .iter()
+            .filter_map(|s| if let Said::Fact(f) = s { Some(f) } else { None })
+            .filter(|f| !self.loose.contains(&(f.fact, f.at.start)))
+            .map(|f| f.at.clone())
+            .collect();
         let vocabulary = &self.listener.book.base.vocabulary;
         for one in said.iter_mut() {
             match one {
                 Said::Fact(statement) => {
                     let fact = vocabulary.get(statement.fact);
+                    if self.confirm.contains(&(statement.fact, statement.at.start)) {
+                        statement.readings.iter_mut().for_each(|r| r.sure = false);
+                        statement.unread = vec![statement.at.clone()];
+                        continue;
+                    }
+                    // A thing named in passing where something else is doubted is no statement of its own.
+                    let loose = self.loose.contains(&(statement.fact, statement.at.start));
+                    if loose && statement.readings.iter().all(|r| !r.sure) && self.beside_another(&statement.at, &clauses, &firm) {
+                        dropped.push(statement.at.clone());
+                        continue;
+                    }
                     let mended = statement.readings.iter().any(|r| r.echo.contains("(typed as"));
                     if !statement.readings.iter().any(|r| fact.eased_by(&r.known)) {
                         if self.loose.contains(&(statement.fact, statement.at.start)) && self.heads_another(&statement.at) {
@@ -64,11 +82,8 @@ impl Sense<'_, '_> {
             }
         }
         // No paint at all lifts more than anything: with words beside it that were not understood it is not taken.
-        let bare: Vec<Range<usize>> = self
-            .said_bare(said)
-            .into_iter()
-            .filter(|at| !self.unread_beside(at, &clauses, &stated, About::Surface).is_empty())
-            .collect();
+        let bare: Vec<Range<usize>> =
+            self.said_bare(said).into_iter().filter(|at| !self.unread_beside(at, &clauses, &stated, About::Surface).is_empty()).collect();
         if !bare.is_empty() {
             said.retain(|s| !matches!(s, Said::Coats(c) if c.is_empty()));
             dropped.extend(bare);
@@ -93,6 +108,14 @@ impl Sense<'_, '_> {
             _ => false,
         };
         (0..self.lexemes.len()).filter(says).map(|k| self.lexemes[k].at.clone()).collect()
+    }
+
+    /// Whether a clause holds another statement besides.
+    fn beside_another(&self, at: &Range<usize>, clauses: &[Range<usize>], firm: &[Range<usize>]) -> bool {
+        let Some(k) = self.lexemes.iter().position(|l| meets(&l.at, at)) else { return false };
+        let Some(clause) = clauses.iter().find(|c| c.contains(&k)) else { return false };
+        let span = self.at(clause.start, clause.end - 1);
+        firm.iter().any(|f| f != at && meets(f, &span))
     }
 
     /// Whether a word only tells what another, which was not understood, is for: "the pine shop".

@@ -107,6 +107,9 @@ pub(super) fn can_be_asked_for(base: &Base, problems: &Problems) {
     }
 }
 
+/// The turn of questions that say nothing of it.
+const LAST_TURN: u8 = 9;
+
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
     let id = keys.need_text(problems, "id")?;
     let parts = id.split_once('.').and_then(|(a, n)| Some((About::ALL.into_iter().find(|x| x.word() == a)?, n)));
@@ -127,6 +130,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let chosen = keys.flag(problems, "chosen").unwrap_or(about == About::Method);
     let burden = keys.number(problems, "burden").unwrap_or(1.0).max(0.0);
     let effort = keys.number(problems, "effort").unwrap_or(1.0).clamp(0.1, 100.0);
+    let turn = keys.number(problems, "turn").map_or(LAST_TURN, |t| t.clamp(1.0, f64::from(LAST_TURN)) as u8);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
     let _ = keys.get("counts");
@@ -149,6 +153,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         counts: None,
         careful,
         eases,
+        turn,
         pack: topic.pack.name.clone(),
         declared: keys.place(),
         slot: 0,
@@ -181,7 +186,8 @@ fn eases(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Eases {
         FactKind::YesNo => item.flag().map(|yes| Eases::Choices(if yes { flag::YES } else { flag::NO })),
         FactKind::Choice(choices) => {
             let bit = |id: &str| choices.iter().position(|c| c.id == id).map(|i| 1_u128 << i);
-            let ids: Option<Vec<&str>> = item.items().map_or_else(|| item.text().map(|t| vec![t]), |l| l.iter().map(|i| i.text()).collect());
+            let ids: Option<Vec<&str>> =
+                item.items().map_or_else(|| item.text().map(|t| vec![t]), |l| l.iter().map(|i| i.text()).collect());
             let bits: Option<Vec<u128>> = ids.map(|l| l.into_iter().filter_map(bit).collect::<Vec<_>>()).filter(|l| !l.is_empty());
             bits.map(|l| Eases::Choices(l.into_iter().fold(0, |a, b| a | b)))
         }
@@ -189,10 +195,9 @@ fn eases(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Eases {
         FactKind::Number { unit, .. } => {
             item.text().and_then(|t| quantity::read_range(t, unit).ok()).map(|(a, b)| Eases::Numbers(Reach::closed(a.base, b.base)))
         }
-        FactKind::Year { .. } => item
-            .text()
-            .and_then(|t| quantity::read_range(t, Unit::none()).ok())
-            .map(|(a, b)| Eases::Numbers(Reach::closed(a.base, b.base))),
+        FactKind::Year { .. } => {
+            item.text().and_then(|t| quantity::read_range(t, Unit::none()).ok()).map(|(a, b)| Eases::Numbers(Reach::closed(a.base, b.base)))
+        }
         FactKind::Entry(_) => None,
     };
     found.unwrap_or_else(|| {

@@ -86,6 +86,8 @@ pub struct Phrase {
     pub source: String,
     /// The pack that holds it.
     pub pack: String,
+    /// Whether that is a firm's own pack.
+    pub house: bool,
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &Base, problems: &Problems) -> Vec<Phrase> {
@@ -149,7 +151,21 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     if means.is_empty() && coats.is_none() && remark.is_none() && !plain && !witness && does_not_settle.is_empty() {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
     }
-    Phrase { says, place, asked, means, coats, likely, plain, witness, remark, does_not_settle, source, pack: pack.name.clone() }
+    Phrase {
+        says,
+        place,
+        asked,
+        means,
+        coats,
+        likely,
+        plain,
+        witness,
+        remark,
+        does_not_settle,
+        source,
+        pack: pack.name.clone(),
+        house: pack.house,
+    }
 }
 
 fn find(id: &str, base: &Base, at: &crate::toml_read::Place, problems: &Problems) -> Option<FactId> {
