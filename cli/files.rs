@@ -335,13 +335,28 @@ fn introduced(info: &PackInfo) -> String {
     format!("with {kind} {} {} by {}, digest {digest}", said(&info.name), said(&info.version), said(&info.owner))
 }
 
+/// What is piped in, as text.
+fn read_piped() -> Result<String, Diagnostic> {
+    let mut text = String::new();
+    let mut input = std::io::Read::take(std::io::stdin(), LARGEST_TEXT as u64 + 1);
+    match std::io::Read::read_to_string(&mut input, &mut text) {
+        Ok(n) if n > LARGEST_TEXT => Err(Diagnostic::error("what is piped in is too large to be a survey")),
+        Ok(_) => Ok(text),
+        Err(error) => Err(Diagnostic::error(format!("standard input cannot be read: {error}"))),
+    }
+}
+
 /// Reads a survey.
 pub(crate) fn survey(path: &Path, book: &RuleBook, output: &mut Output) -> Result<Survey, Exit> {
-    let text = read_text(path).map_err(|problem| {
+    // A lone dash stands for what is piped in.
+    let piped = path.as_os_str() == "-";
+    let text = if piped { read_piped() } else { read_text(path) };
+    let text = text.map_err(|problem| {
         problems::show_plainly(&[problem], output);
         Exit::Unusable
     })?;
-    let file: Arc<SourceFile> = SourceFile::new(path.display().to_string(), text);
+    let name = if piped { "standard input".to_owned() } else { path.display().to_string() };
+    let file: Arc<SourceFile> = SourceFile::new(name, text);
     match Survey::read(&file, book) {
         Ok((survey, warnings)) => {
             problems::show_plainly(&warnings, output);

@@ -135,6 +135,202 @@ proptest! {
     }
 }
 
+/// A dice that falls the same way every time.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        usize::try_from(self.0 >> 33).expect("small") % n
+    }
+}
+
+/// Words that say something and that nothing is made of, with some that were never heard.
+const STRANGE: &[&str] = &[
+    "verbally",
+    "letter",
+    "trial",
+    "subject to",
+    "council",
+    "nod",
+    "somewhere",
+    "front",
+    "only the back",
+    "till Friday",
+    "mostly",
+    "weekends",
+    "zorble",
+    "the lodge",
+    "his brother",
+    "unless",
+    "if asked",
+    "in principle",
+    "phone",
+    "rumour",
+    "pending",
+    "partly",
+    "the annexe",
+    "wibble",
+    "last year",
+    "next door",
+    "except the attic",
+    "so far",
+    "hopefully",
+    "depending",
+    "reckons",
+    "swears",
+    "told me",
+    "supposedly",
+    "as far as I know",
+    "should be",
+    "not tested",
+    "with conditions",
+    "the west wing",
+    "some of it",
+    "for now",
+    "once signed",
+    "in draft",
+    "agreed on site",
+    "unsigned",
+    "provisional",
+    "bar one",
+    "apart from two",
+    "sometimes",
+    "in theory",
+];
+
+/// Every way to say something that asks for less care, with the question it answers.
+fn easing() -> &'static [(String, Option<FactId>)] {
+    static WAYS: OnceLock<Vec<(String, Option<FactId>)>> = OnceLock::new();
+    WAYS.get_or_init(|| {
+        let base = &book().base;
+        let mut ways: Vec<(String, Option<FactId>)> = Vec::new();
+        for (id, fact) in base.vocabulary.iter() {
+            for answer in ["yes", "no", "none", "nothing", "yes it is", "no it isn't", "nope", "yeah", "not at all", "nothing else"] {
+                ways.push((answer.to_owned(), Some(id)));
+            }
+            use engine::vocabulary::FactKind;
+            if let FactKind::Choice(choices) | FactKind::Several(choices) = &fact.kind {
+                for choice in choices {
+                    for says in [&choice.id.replace('-', " "), &choice.title].into_iter().chain(&choice.says) {
+                        ways.push((says.clone(), Some(id)));
+                        ways.push((says.clone(), None));
+                        ways.push((format!("no {says}"), Some(id)));
+                    }
+                }
+            }
+            for name in [&fact.title].into_iter().chain(&fact.says) {
+                ways.push((format!("no {name}"), None));
+                ways.push((format!("there is no {name}"), Some(id)));
+            }
+        }
+        for phrase in &book().phrases {
+            let eases = phrase.means.iter().any(|(f, m)| match m {
+                engine::pack::Meant::Value { known, .. } => base.vocabulary.get(*f).eased_by(known),
+                engine::pack::Meant::Slot => false,
+            });
+            if eases {
+                ways.extend(phrase.says.iter().map(|s| (s.clone(), phrase.asked.first().copied())));
+            }
+        }
+        ways.push(("the xrf gave 0.2".to_owned(), None));
+        ways.push(("lab came back 0.01 % by weight".to_owned(), None));
+        ways.push(("built in 1995".to_owned(), None));
+        // Only those that do ease when they are said alone.
+        ways.retain(|(line, asked)| {
+            let context = Context { asked: *asked, place: Some("GB-ENG".to_owned()), year: Some(2026), ..Context::default() };
+            !certain_ease(&listener().hear(line, &context)).is_empty()
+        });
+        ways
+    })
+}
+
+/// The facts that a line would write for certain, on the side that asks for less care.
+fn certain_ease(heard: &Heard) -> Vec<(FactId, String)> {
+    let mut out = Vec::new();
+    let mut look = |s: &Statement| {
+        let fact = book().base.vocabulary.get(s.fact);
+        for r in s.readings.iter().filter(|r| r.sure && s.unread.is_empty() && fact.eased_by(&r.known)) {
+            out.push((s.fact, r.toml.clone()));
+        }
+    };
+    for said in &heard.said {
+        match said {
+            Said::Fact(s) => look(s),
+            Said::Coats(c) => c.iter().flatten().for_each(&mut look),
+            _ => {}
+        }
+    }
+    if heard.said.iter().any(|s| matches!(s, Said::Coats(c) if c.is_empty())) {
+        out.push((FactId(u16::MAX), "no coats".to_owned()));
+    }
+    out
+}
+
+/// Words that were not understood, put anywhere into an answer that releases, clears or narrows, leave nothing of it for certain
+/// that the words alone would not have said.
+#[test]
+fn strange_words_in_an_answer_never_ease() {
+    let rounds = std::env::var("FRESH").ok().and_then(|n| n.parse().ok()).unwrap_or(100_000);
+    let ways = easing();
+    assert!(ways.len() > 300, "only {} ways to say something easy", ways.len());
+    let mut dice = Dice(0x0a11_c1ea_4e55_0001);
+    let mut wrong: Vec<String> = Vec::new();
+    for _ in 0..rounds {
+        let (answer, asked) = &ways[dice.below(ways.len())];
+        let strange = STRANGE[dice.below(STRANGE.len())];
+        let words: Vec<&str> = answer.split(' ').collect();
+        let at = dice.below(words.len() + 1);
+        let (before, after) = (words[..at].join(" "), words[at..].join(" "));
+        let comma = |yes: bool| if yes { ", " } else { " " };
+        let (left, right) = (comma(dice.below(3) == 0), comma(dice.below(3) == 0));
+        let line = match (before.is_empty(), after.is_empty()) {
+            (true, _) => format!("{strange}{right}{after}"),
+            (_, true) => format!("{before}{left}{strange}"),
+            _ => format!("{before} {strange} {after}"),
+        };
+        let context = Context { asked: *asked, place: Some("GB-ENG".to_owned()), year: Some(2026), ..Context::default() };
+        let alone = certain_ease(&listener().hear(strange, &context));
+        for eased in certain_ease(&listener().hear(&line, &context)) {
+            if !alone.contains(&eased) {
+                wrong.push(format!(
+                    "{line:?} (asked {:?}): {} = {}",
+                    asked.map(|f| book().base.vocabulary.get(f).id.clone()),
+                    if eased.0.0 == u16::MAX { "coats".to_owned() } else { book().base.vocabulary.get(eased.0).id.clone() },
+                    eased.1
+                ));
+            }
+        }
+    }
+    wrong.sort();
+    wrong.dedup();
+    assert!(
+        wrong.is_empty(),
+        "{} lines in {rounds} say too much:\n{}",
+        wrong.len(),
+        wrong.iter().take(60).cloned().collect::<Vec<_>>().join("\n")
+    );
+}
+
+/// Which way every found fact points is declared in the packs, or it is said why it points neither way.
+#[test]
+fn every_found_fact_says_which_values_ask_for_less_care() {
+    use engine::vocabulary::Eases;
+    let missing: Vec<&str> =
+        book().base.vocabulary.iter().filter(|(_, f)| !f.chosen && f.eases == Eases::Undeclared).map(|(_, f)| f.id.as_str()).collect();
+    assert!(missing.is_empty(), "`eases` or `even` is missing of {missing:?}");
+    let wrong: Vec<&str> = book()
+        .base
+        .vocabulary
+        .iter()
+        .filter(|(_, f)| f.careful.as_ref().is_some_and(|c| f.eased_by(c)))
+        .map(|(_, f)| f.id.as_str())
+        .collect();
+    assert!(wrong.is_empty(), "the careful value asks for less care: {wrong:?}");
+}
+
 #[test]
 fn a_long_line_is_read_only_so_far() {
     let line = "oak ".repeat(100_000);

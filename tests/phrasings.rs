@@ -11,7 +11,8 @@
 //! | `not-known` | facts nobody knows; `""` where none was named |
 //! | `remark` | a part of what is said back |
 //! | `echo` | fact to how it reads back |
-//! | `unheard` | the parts nothing was made of; nothing if left out |
+//! | `unheard` | the parts nothing was made of; nothing if left out, `"any"` where it does not matter |
+//! | `not-certain` | facts that may be left out or doubted but not stated for certain; nothing else is looked at in such a row |
 //! | `of-coat` | fact to the coat it is about, from the top, the first being 0 |
 
 use crate::support::{book, files_in, root};
@@ -97,6 +98,7 @@ fn tried(row: &Table) -> Result<(), Failed> {
         "echo",
         "unheard",
         "of-coat",
+        "not-certain",
     ];
     if let Some(key) = row.keys().find(|k| !known.contains(&k.as_str())) {
         return Err(format!("a row has no key `{key}`").into());
@@ -121,6 +123,25 @@ fn compare(row: &Table, said: &str, heard: &Heard) -> Result<Vec<String>, Failed
         let items = row.get(key).and_then(Value::as_array).cloned().unwrap_or_default();
         items.iter().filter_map(Value::as_str).map(str::to_owned).collect()
     };
+    if row.contains_key("not-certain") {
+        let certain = |s: &Statement| s.unread.is_empty() && s.readings.len() == 1 && s.readings[0].sure;
+        for said in &heard.said {
+            let statements: Vec<&Statement> = match said {
+                Said::Fact(s) => vec![s],
+                Said::Coats(c) => c.iter().flatten().collect(),
+                _ => Vec::new(),
+            };
+            for s in statements.into_iter().filter(|s| certain(s)) {
+                if list("not-certain").contains(&name(s.fact)) {
+                    wrong.push(format!("{} is stated for certain", name(s.fact)));
+                }
+            }
+        }
+        for id in list("not-certain") {
+            fact(&id)?;
+        }
+        return Ok(wrong);
+    }
     let mut wanted: BTreeMap<String, Vec<Known>> = BTreeMap::new();
     for (id, value) in table("means") {
         wanted.insert(id.clone(), vec![from_survey(fact(&id)?, &value.to_string())?]);
@@ -169,7 +190,7 @@ fn compare(row: &Table, said: &str, heard: &Heard) -> Result<Vec<String>, Failed
         _ => {}
     }
     let unheard: Vec<&str> = heard.unheard.iter().map(|at| &said[at.clone()]).collect();
-    if unheard != list("unheard") {
+    if row.get("unheard").and_then(Value::as_str) != Some("any") && unheard != list("unheard") {
         wrong.push(format!("unheard: {unheard:?}"));
     }
     for (id, echo) in table("echo") {

@@ -331,10 +331,10 @@ fn a_command_and_an_answer_never_collide_silently() {
 #[test]
 fn the_name_of_a_job_or_a_surface_can_be_a_command_too() {
     let mut session = Session::new(book(), None, Fixed::default(), "2026-09-14".parse().expect("a date"), 90).expect("it begins");
-    assert!(session.question().contains("What is the job called?"));
+    assert!(session.question().contains("What is to be stripped, and where is it?"));
     // A bare command is a command, in quotes it is the name; with more words it may be either.
     assert!(session.line("state").understood);
-    assert!(session.question().contains("What is the job called?"));
+    assert!(session.question().contains("What is to be stripped, and where is it?"));
     session.line("check house");
     assert!(session.question().contains("`check house` is both"));
     session.line("1");

@@ -64,7 +64,7 @@ impl Terminal {
 
     /// Up to the first question about a surface.
     fn begun(mut self) -> Self {
-        self.sees("What is the job called?");
+        self.sees("What is to be stripped, and where is it?");
         self.enters("4 Sorrel Lane");
         self.sees("Where is the work?");
         self.enters("England");
@@ -203,7 +203,7 @@ fn a_terminal_that_is_made_narrow_while_a_line_is_typed_loses_nothing() {
 /// What comes out of a short session, with every control sequence.
 fn raw(more: &[&str], set: &[(&str, &str)]) -> String {
     let mut t = start(tempfile::tempdir().expect("a folder"), more, set, false);
-    t.sees("What is the job called?");
+    t.sees("What is to be stripped, and where is it?");
     t.sees("> ");
     t.enters("4 Sorrel Lane");
     let mut seen = t.sees("Where is the work?");

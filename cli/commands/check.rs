@@ -50,7 +50,17 @@ fn surface(survey: &Survey, name: Option<&str>) -> Result<usize, Diagnostic> {
 
 fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
     let catalogue = &book.base.catalogue;
-    catalogue.find(EntryKind::Method, id).ok_or_else(|| {
+    // What people say for one method and no other is taken.
+    let plain = |t: &str| t.to_lowercase().replace(['-', '_'], " ");
+    let same = |t: &str| plain(t) == plain(id);
+    let entries = catalogue.entries(EntryKind::Method).values().enumerate();
+    let called: Vec<usize> =
+        entries.filter(|(_, e)| same(&e.id) || same(&e.title) || e.says.iter().any(|s| same(s))).map(|(i, _)| i).collect();
+    let only = match called[..] {
+        [only] => Some(only),
+        _ => None,
+    };
+    catalogue.find(EntryKind::Method, id).or(only).ok_or_else(|| {
         let said = catalogue
             .entries(EntryKind::Method)
             .values()

@@ -4,7 +4,7 @@ use super::document::{At, Edit, at, quoted};
 use super::effects::counted;
 use super::passing::{name_in, overlap, place_of};
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
-use super::settling::{Made, doubted};
+use super::settling::{Made, doubted, doubted_by};
 use engine::answer::{Context, Heard, Reading, Said, Statement};
 use engine::judge::Verdict;
 use engine::vocabulary::{About, FactId, FactKind, Known};
@@ -42,9 +42,7 @@ impl Session<'_> {
     /// A line as an answer.
     pub(super) fn answer(&mut self, line: &str) -> Outcome {
         match self.asked {
-            Some(Asked::Title) => {
-                return self.head("title", &quoted(line.trim_matches('"')), &format!("the job is called {}", line.trim_matches('"')));
-            }
+            Some(Asked::Title) => return self.opening(line),
             Some(Asked::Place) => {
                 if let Some(outcome) = self.place_said(line) {
                     return outcome;
@@ -52,8 +50,17 @@ impl Session<'_> {
             }
             _ => {}
         }
+        if let Some(outcome) = self.asked_of_us(line) {
+            return outcome;
+        }
+        if let Some(outcome) = self.corrects(line) {
+            return outcome;
+        }
         let heard = self.listener.hear(line, &self.context());
         if let Some(outcome) = self.about_another_surface(line, &heard) {
+            return outcome;
+        }
+        if let Some(outcome) = self.narrows(line, &heard) {
             return outcome;
         }
         self.take(line, &heard)
@@ -101,7 +108,8 @@ impl Session<'_> {
             Said::Coats(_) => true,
             _ => false,
         });
-        let name = name_in(first).map(str::to_owned);
+        // "fifteen yards of railing" is called railing.
+        let name = name_in(first).map(|n| n.split_once(" of ").filter(|(a, _)| measures(a)).map_or(n, |(_, b)| b).to_owned());
         if self.survey.surfaces.is_empty() {
             // What comes first and is no fact is the name that was asked for.
             let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
@@ -144,7 +152,12 @@ impl Session<'_> {
         self.asked = None;
         let index = self.survey.surfaces.len();
         let what = format!("a new surface, {name}");
-        let before = match self.change(&[Edit::AddSurface { name: name.to_owned() }], &what) {
+        let mut begins = vec![Edit::AddSurface { name: name.to_owned() }];
+        // A job nobody gave a name is called after its first surface.
+        if index == 0 && !self.has_title() {
+            begins.push(Edit::Head { key: "title", toml: quoted(name) });
+        }
+        let before = match self.change(&begins, &what) {
             Ok(before) => before,
             Err(why) => return Outcome { text: format!("  {why}\n"), ..Outcome::default() },
         };
@@ -193,27 +206,35 @@ impl Session<'_> {
     fn make(&self, line: &str, heard: &Heard) -> Made {
         let mut made = Made::default();
         let (said, mut unheard) = self.without_a_stray_no(line, heard);
+        unheard.extend(heard.unheard.iter().cloned());
+        unheard.sort_by_key(|r| r.start);
+        made.unheard = unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
+        // The stack comes first: what else is said of the coats is said of those.
+        for said in &said {
+            if let Said::Coats(coats) = said {
+                self.coats(coats, &mut made);
+                made.stack = made.back.is_empty().then_some(coats.len()).filter(|n| *n > 0);
+            }
+        }
         for said in said {
             match said {
                 Said::Fact(statement) => self.fact(line, statement, &mut made),
-                Said::Coats(coats) => self.coats(coats, &mut made),
+                Said::Coats(_) => {}
                 Said::NotKnown { fact, .. } => made.not_known.push(*fact),
                 Said::Remark { says, .. } => made.remarks.push(says.clone()),
             }
         }
-        unheard.extend(heard.unheard.iter().cloned());
-        unheard.sort_by_key(|r| r.start);
-        made.unheard = unheard.iter().filter_map(|r| line.get(r.clone())).map(|t| t.trim().to_owned()).filter(|t| !t.is_empty()).collect();
         made
     }
 
     /// Where a statement belongs; `Err` says why it cannot be told.
-    fn belongs(&self, statement: &Statement) -> Result<At, Pending> {
+    fn belongs(&self, statement: &Statement, stack: Option<usize>) -> Result<At, Pending> {
         let fact = self.book.base.vocabulary.get(statement.fact);
         if fact.about != About::Coat {
             return Ok(at(fact.about, self.surface, None));
         }
-        let many = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let listed = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let many = stack.unwrap_or(listed);
         if let Some(coat) = statement.coat {
             return Ok(At::Coat(self.surface, Some(coat)));
         }
@@ -247,6 +268,23 @@ impl Session<'_> {
             let echo = format!("{} of every coat: {}", fact.title, reading.echo);
             options.push(("every coat: all of them were looked at".to_owned(), Todo::Edits { edits, echo }));
         }
+        if let FactKind::Number { whole: together, .. } = &fact.kind {
+            let surface = self.survey.surfaces.get(self.surface).map_or("the surface", |s| s.name.as_str());
+            let length = fact.unit().dimension == engine::quantity::Dimension::LENGTH;
+            // The coats together have a thickness that none of them has.
+            let (label, edits, echo) = if *together || length {
+                let text = format!("{} of all the coats together: {}", fact.title, reading.echo);
+                (
+                    "all of the coats together: it is kept as a note, for no one coat is known",
+                    vec![Edit::Note { surface: Some(self.surface), text: text.clone() }],
+                    format!("a note on {surface}: {text}"),
+                )
+            } else {
+                let echo = format!("{} of every coat: {}", fact.title, reading.echo);
+                ("every coat: all of them were measured", vec![Self::stating(At::Coat(self.surface, None), statement.fact, reading)], echo)
+            };
+            options.push((label.to_owned(), Todo::Edits { edits, echo }));
+        }
         options.push(("none of them".to_owned(), Todo::Leave));
         Err(Pending::Choose { ask: format!("Which coat is it: {} {}?", fact.title, reading.echo), options })
     }
@@ -255,6 +293,31 @@ impl Session<'_> {
         let kind = self.book.base.vocabulary.find_about(About::Coat, "kind");
         let stated = kind.and_then(|k| self.survey.surfaces.get(self.surface)?.coats.as_ref()?.get(coat)?.get(&k));
         stated.map_or_else(String::new, |s| format!(" ({})", s.written.replace('-', " ")))
+    }
+
+    /// What was said with doubt, and who it comes from where somebody else said so.
+    fn said_by(at: At, statement: &Statement, reading: &Reading) -> Edit {
+        let toml = if reading.sure { reading.toml.clone() } else { doubted_by(&reading.toml, statement.by.as_deref()) };
+        Edit::Fact { at, fact: statement.fact, toml }
+    }
+
+    /// What would ask for less care, said beside words that were not understood: it is asked back about.
+    fn for_certain(line: &str, place: At, title: &str, statement: &Statement) -> Pending {
+        let reading = &statement.readings[0];
+        let parts: Vec<String> = statement.unread.iter().filter_map(|r| line.get(r.clone())).map(|t| format!("`{}`", t.trim())).collect();
+        let what = format!("{title}: {}", reading.echo);
+        let fact = |toml: String| vec![Edit::Fact { at: place, fact: statement.fact, toml }];
+        Pending::Choose {
+            ask: format!("Is that for certain, and for the whole of it: {what}? {} may say otherwise.", words::list(&parts, "and")),
+            options: vec![
+                (format!("yes, {what}"), Todo::Edits { edits: fact(reading.toml.clone()), echo: what.clone() }),
+                (
+                    "not for certain, or only in part: keep it as a doubt".to_owned(),
+                    Todo::Edits { edits: fact(doubted(&reading.toml)), echo: format!("{what} (in doubt, so it counts as open)") },
+                ),
+                ("no, leave it open".to_owned(), Todo::Leave),
+            ],
+        }
     }
 
     fn stating(at: At, fact: FactId, reading: &Reading) -> Edit {
@@ -268,15 +331,26 @@ impl Session<'_> {
             made.refused.push(format!("`{}` belongs to a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));
             return;
         }
-        let place = match self.belongs(statement) {
+        let place = match self.belongs(statement, made.stack) {
             Ok(place) => place,
             Err(back) => {
+                // With the stack just told there is no asking about coats by their number: what is said of them together is
+                // kept as a note.
+                if let (Some(_), Pending::Choose { options, .. }) = (made.stack, &back)
+                    && let Some((_, Todo::Edits { edits, echo })) =
+                        options.iter().find(|(_, t)| matches!(t, Todo::Edits { edits, .. } if matches!(edits[..], [Edit::Note { .. }])))
+                {
+                    made.edits.extend(edits.iter().cloned());
+                    made.echo.push(echo.clone());
+                    return;
+                }
                 made.back.push(back);
                 return;
             }
         };
         if let At::Coat(s, Some(c)) = place {
-            let many = self.survey.surfaces.get(s).and_then(|s| s.coats.as_ref()).map_or(1, |c| c.len().max(1));
+            let listed = self.survey.surfaces.get(s).and_then(|s| s.coats.as_ref()).map_or(1, |c| c.len().max(1));
+            let many = made.stack.unwrap_or(listed);
             if c >= many {
                 made.refused.push(format!(
                     "There is no coat {}: {} listed. Name them from the top, such as `gloss over distemper`.",
@@ -290,7 +364,8 @@ impl Session<'_> {
             made.remarks.push(stays);
             return;
         }
-        let coats = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let listed = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(0, Vec::len);
+        let coats = made.stack.unwrap_or(listed);
         let title = match place {
             At::Coat(_, Some(c)) if coats > 1 => format!("{} of coat {}", fact.title, c + 1),
             At::Coat(_, None) if coats > 1 => format!("{} of every coat", fact.title),
@@ -299,10 +374,19 @@ impl Session<'_> {
         .replace(" in the coat of ", " in ")
         .replace(" of the coat of ", " of ");
         let echo = |r: &Reading| {
-            let doubt = if r.sure { "" } else { " (not sure, so it counts as open until somebody has looked)" };
+            let doubt = match (&statement.by, r.sure) {
+                (_, true) => String::new(),
+                (Some(by), false) => format!(" (on the word of {}, so it counts as open until somebody has looked)", whom(by)),
+                (None, false) => " (not sure, so it counts as open until somebody has looked)".to_owned(),
+            };
             let before = self.turned(place, statement, r).map_or_else(String::new, |was| format!(" (until now: {was})"));
             format!("{title}: {}{before}{doubt}", r.echo)
         };
+        if !statement.unread.is_empty() && !self.doubts_what_stands(place, statement) {
+            made.back.push(Self::for_certain(line, place, &title, statement));
+            made.unheard.retain(|u| !statement.unread.iter().any(|r| line.get(r.clone()).is_some_and(|t| t.trim() == u)));
+            return;
+        }
         if let Some(merged) = self.with_what_was_near(place, statement) {
             made.edits.push(Self::stating(place, statement.fact, &merged));
             made.echo.push(format!("{title}: {}", merged.echo));
@@ -337,7 +421,7 @@ impl Session<'_> {
             let surface = if fact.about == About::Site { 0 } else { self.surface };
             made.doubted.push(Asked::Fact { fact: statement.fact, surface, coat });
         }
-        made.edits.push(Self::stating(place, statement.fact, first));
+        made.edits.push(Self::said_by(place, statement, first));
         made.echo.push(echo(first));
     }
 
@@ -421,6 +505,22 @@ pub(super) fn bare(name: &str) -> &str {
         }
     }
     name
+}
+
+/// Whether some words are a figure with its unit.
+fn measures(words: &str) -> bool {
+    let last = words.split_whitespace().last().unwrap_or("").to_lowercase();
+    ["yard", "metre", "meter", "foot", "feet", "ft", "m", "inch", "run", "length"].iter().any(|u| last.trim_end_matches('s') == *u)
+}
+
+/// A speaker as the words stand behind "of".
+fn whom(by: &str) -> &str {
+    match by.to_lowercase().as_str() {
+        "he" => "him",
+        "she" => "her",
+        "they" => "them",
+        _ => by,
+    }
 }
 
 fn inside(inner: &Range<usize>, outer: &Range<usize>) -> bool {

@@ -11,6 +11,7 @@ pub(crate) struct Command {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum What {
     Help,
+    More,
     Choices,
     Why,
     Skip,
@@ -77,6 +78,7 @@ const fn entry(what: What, words: &'static [&'static str], takes: Takes, alone: 
 pub(crate) const TABLE: &[(&str, &[Entry])] = &[
     ("While answering", &[
         entry(What::Choices, &["choices", "answers"], Takes::Nothing, true, "", "what can be answered"),
+        entry(What::More, &["more", "tell me more", "the rest"], Takes::Nothing, true, "", "all that the last answer brought"),
         entry(What::Skip, &["skip", "later"], Takes::Nothing, true, "", "leave it open and go on"),
         entry(What::Undo, &["undo", "take back"], Takes::Words, true, "[N]", "take back the last answer, or N of them"),
         entry(What::Redo, &["redo"], Takes::Words, true, "[N]", "put them back"),
@@ -85,7 +87,7 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
         entry(What::Note, &["note"], Takes::Words, false, "TEXT", "keep a remark; note site TEXT for the whole job"),
     ]),
     ("Asking", &[
-        entry(What::Why, &["why", "why not"], Takes::Method, true, "[METHOD]", "why this is asked, or a method stands as it does"),
+        entry(What::Why, &["why", "why not", "why are you asking", "why do you ask", "why do you want to know"], Takes::Method, true, "[METHOD]", "why this is asked, or a method stands as it does"),
         entry(What::Change, &["what would change", "change"], Takes::Method, false, "METHOD", "what would turn it"),
         entry(What::Suppose, &["what if", "suppose"], Takes::Words, false, "ANSWER", "try it, keep nothing"),
         entry(What::Compare, &["compare"], Takes::Method, false, "METHOD with METHOD", "side by side"),
@@ -112,7 +114,7 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
         entry(What::Date, &["date"], Takes::Words, false, "YYYY-MM-DD", "the day advice is for"),
         entry(What::Depart, &["depart from"], Takes::Rule, false, "RULE", "record a departure, with who, why and until when"),
         entry(What::Reload, &["reload"], Takes::Nothing, true, "", "read the file again after somebody else wrote to it"),
-        entry(What::Help, &["help", "?"], Takes::Words, true, "[WORD]", "this page, or more of one word"),
+        entry(What::Help, &["help", "?", "what can you do", "how does this work"], Takes::Words, true, "[WORD]", "this page, or more of one word"),
         entry(What::Quit, &["quit", "bye"], Takes::Nothing, true, "", "leave; everything is on disk"),
     ]),
 ];

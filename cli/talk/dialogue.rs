@@ -104,7 +104,10 @@ impl Session<'_> {
             next.on_to,
             self.page().paragraph("", "  ", &format!("{}{}", next.short, if again { "" } else { &next.among }))
         );
-        if !again && !next.more.is_empty() {
+        // Why and how are told with the first question; after that `why` tells them.
+        let first = !self.begun() || !matches!(self.asked, Some(Asked::Fact { .. }));
+        self.just = None;
+        if first && !again && !next.more.is_empty() {
             text.push_str(&self.page().paragraph("  ", "  ", &next.more));
         }
         text
@@ -118,8 +121,9 @@ impl Session<'_> {
             ..Next::default()
         };
         let open = |a: &Asked| !self.later.contains(a);
-        if !self.has_title() && open(&Asked::Title) {
-            return plain(Some(Asked::Title), "What is the job called?", "Any words that will find it again, such as the address.");
+        if !self.has_title() && self.survey.surfaces.is_empty() && open(&Asked::Title) {
+            let how = "Say it as it comes, such as: front door, oak, about 1890, half a dozen coats, over a drain, Bath.";
+            return plain(Some(Asked::Title), "What is to be stripped, and where is it?", how);
         }
         if self.place().is_none() && open(&Asked::Place) {
             let why = "Why: it decides which law is applied; with no place only what holds everywhere is. Say it as `England` or `Massachusetts`, or as a code such as GB-ENG.";
@@ -147,7 +151,11 @@ impl Session<'_> {
                     // What releases a hold that surely applies comes before what would release one that may.
                     questions.sort_by_key(|q| !self.releases(q, surface));
                 }
-                if let Some(question) = questions.into_iter().next() {
+                let just = self.just.as_ref();
+                let other = questions.iter().position(|q| Some(&self.asking(q, surface)) != just || self.adds_up(q.fact));
+                let next = other.unwrap_or(0);
+                if next < questions.len() {
+                    let question = questions.swap_remove(next);
                     return self.put_question(&question, surface, round);
                 }
             }
@@ -159,13 +167,18 @@ impl Session<'_> {
         plain(None, &format!("Nothing more to ask.{rest} `advice` shows the whole, `add NAME` begins another surface, `quit` leaves."), "")
     }
 
+    /// Whether several of its values can be, so that asking on is asking for the rest.
+    fn adds_up(&self, fact: engine::vocabulary::FactId) -> bool {
+        matches!(self.book.base.vocabulary.get(fact).kind, FactKind::Several(_))
+    }
+
     /// Whether an answer releases a hold that surely applies.
     fn releases(&self, question: &Question, surface: usize) -> bool {
         let mut sure = self.outlooks[surface].spoken().iter().filter(|s| s.certain);
         sure.any(|s| self.book.rules[s.rule].released_by == Some(question.fact))
     }
 
-    fn has_title(&self) -> bool {
+    pub(super) fn has_title(&self) -> bool {
         self.survey.title != engine::survey::UNTITLED
     }
 
@@ -182,6 +195,18 @@ impl Session<'_> {
             _ => String::new(),
         };
         next.short = format!("{whom}{}", question.ask.question);
+        // Of what can be several, the rest is asked for.
+        let stated = self.survey.surfaces[surface].facts.get(&question.fact).map(|s| &s.known);
+        if let (FactKind::Several(_), Some(engine::vocabulary::Known::Several { yes, .. })) = (&fact.kind, stated)
+            && *yes != 0
+        {
+            let catalogue = &self.book.base.catalogue;
+            let there: Vec<&str> =
+                (0..fact.width(catalogue)).filter(|i| yes >> i & 1 == 1).map(|i| fact.choice_title(i, catalogue)).collect();
+            let mut rest = question.ask.question.clone();
+            rest.replace_range(..1, &rest[..1].to_lowercase());
+            next.short = format!("Besides {}, {rest} Say `nothing else` if that is all.", words::list(&there, "and"));
+        }
         let catalogue = &self.book.base.catalogue;
         if let FactKind::Choice(_) = fact.kind
             && fact.width(catalogue) <= MOST_NAMED

@@ -46,6 +46,79 @@ impl Session<'_> {
         text
     }
 
+    /// What an answer changed in two lines at most: where the methods stand, and the one caution that matters now. The rest
+    /// is behind `more`.
+    pub(super) fn brief(&self, before: &[Arc<Outlook>]) -> String {
+        let here = self.surface;
+        let Some(is) = self.outlooks.get(here) else { return String::new() };
+        let was = before.get(here).filter(|_| before.len() == self.outlooks.len());
+        let old: Vec<Option<Verdict>> = was.map_or_else(|| is.verdicts().map(|_| None).collect(), |w| w.verdicts().map(Some).collect());
+        let mut parts: Vec<String> = Vec::new();
+        for (verdict, heading) in [
+            (Verdict::RuledOut, "out"),
+            (Verdict::OnHold, "on hold"),
+            (Verdict::Suited, "suits"),
+            (Verdict::SuitedWithCare, "suits with care"),
+            (Verdict::CantTellYet, "open again"),
+        ] {
+            if verdict == Verdict::CantTellYet && was.is_none() {
+                continue;
+            }
+            let moved: Vec<&str> = is
+                .verdicts()
+                .enumerate()
+                .filter(|(m, v)| *v == verdict && old[*m] != Some(verdict))
+                .map(|(m, _)| self.method_title(m))
+                .collect();
+            match moved[..] {
+                [] => {}
+                [one] => parts.push(format!("{heading}: {one}")),
+                [first, ref more @ ..] => parts.push(format!("{heading}: {first} and {}", counted(more.len(), "other", "others"))),
+            }
+        }
+        let open = is.undecided();
+        let stands = if open == 0 { "Every method has its verdict".to_owned() } else { format!("{open} still open") };
+        let mut text = String::new();
+        let told = if parts.is_empty() { stands } else { format!("{}; {}", capital(&parts.join("; ")), lower(&stands)) };
+        text.push_str(&self.page().paragraph("  ", "    ", &format!("{told}.")));
+        text.push_str(&self.one_caution(was, is, here));
+        text
+    }
+
+    /// The gravest thing said now that was not said before, in a sentence.
+    fn one_caution(&self, was: Option<&Arc<Outlook>>, is: &Outlook, surface: usize) -> String {
+        let known = |rule: usize| was.is_some_and(|w| w.spoken().iter().any(|s| s.certain && s.rule == rule));
+        let new: Vec<usize> = is.spoken().iter().filter(|s| s.certain && !known(s.rule)).map(|s| s.rule).collect();
+        let mut notices: Vec<Notice> = if new.is_empty() {
+            Vec::new()
+        } else {
+            said(&self.judge, &self.survey, surface, &|r| new.contains(&r))
+                .into_iter()
+                .filter(|n| n.status == "applies" && matches!(n.ruling, "hold" | "caution"))
+                .collect()
+        };
+        notices.sort_by_key(|n| (n.ruling != "hold", strength(n.basis)));
+        let presumed_before = |p: usize| was.is_some_and(|w| w.presumed().iter().any(|x| x.presumption == p));
+        let careful = is.presumed().iter().filter(|p| !presumed_before(p.presumption)).find(|p| {
+            let presumption = &self.book.presumptions[p.presumption];
+            self.book.base.vocabulary.get(presumption.fact).careful.as_ref() == Some(&presumption.value)
+        });
+        let hold = notices.first().filter(|n| n.ruling == "hold");
+        let told = match (hold, careful) {
+            (Some(hold), _) => format!("Hold: {}", sentence(&hold.says)),
+            (None, Some(presumed)) => {
+                let (fact, value, _) = presumption_said(&self.judge, &self.survey, surface, presumed);
+                format!("Taken until somebody looks: {fact}: {value}.")
+            }
+            (None, None) => match notices.first() {
+                Some(n) => format!("Watch: {}", sentence(&n.says)),
+                None => return String::new(),
+            },
+        };
+        let more = notices.len() > 1;
+        self.page().paragraph("  ", "    ", &if more { format!("{told} (`more` tells the rest.)") } else { told })
+    }
+
     /// What is presumed now that was not, and why.
     fn newly_presumed(&self, was: Option<&Arc<Outlook>>, is: &Outlook, surface: usize, survey: &Survey) -> String {
         let known = |p: usize| was.is_some_and(|w| w.presumed().iter().any(|x| x.presumption == p));
@@ -187,6 +260,22 @@ impl Session<'_> {
 /// A notice's heading.
 pub(super) fn title(notice: &Notice) -> String {
     notice.title.clone().unwrap_or_else(|| notice.rule.replace('-', " "))
+}
+
+/// The first sentence of some words.
+fn sentence(says: &str) -> &str {
+    let ends = says.match_indices(['.', ';']).map(|(i, _)| i).find(|i| says[i + 1..].starts_with(' '));
+    ends.map_or(says, |i| &says[..=i]).trim_end_matches(';')
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_lowercase().chain(chars).collect())
 }
 
 pub(super) fn counted(n: usize, one: &str, many: &str) -> String {

@@ -42,6 +42,7 @@ impl Session<'_> {
             .collect();
         match begins[..] {
             [one] => Ok(one),
+            [] if self.method_in(words_said).is_some() => Ok(self.method_in(words_said).map_or(0, |(m, _)| m)),
             [] => {
                 let known: Vec<&str> = entries
                     .values()
@@ -187,10 +188,22 @@ impl Session<'_> {
             });
             echo.push(format!("{}: {}", fact.title, reading.echo));
         }
+        if let (true, Some(says)) = (edits.is_empty(), self.remark_on(plain)) {
+            return Err(says);
+        }
         if edits.is_empty() {
             return Err(format!("Nothing in `{words_said}` was understood as a fact."));
         }
         Ok((edits, words::list(&echo, "and")))
+    }
+
+    /// What the rule book has to say to some words that are no fact.
+    fn remark_on(&self, words: &str) -> Option<String> {
+        self.listener
+            .hear(words, &self.context())
+            .said
+            .iter()
+            .find_map(|s| if let Said::Remark { says, .. } = s { Some(says.clone()) } else { None })
     }
 
     pub(super) fn compare(&self, rest: &str) -> Told {
@@ -241,6 +254,10 @@ impl Session<'_> {
         // Whatever comes first parts the method from its settings.
         let parted = [" with ", " at ", " for ", ",", ":"].iter().filter_map(|w| rest.find(w).map(|i| (i, w.len()))).min();
         let (method, with) = parted.map_or((rest, ""), |(i, n)| (&rest[..i], &rest[i + n..]));
+        // "check hot air 700"
+        if parted.is_none() && rest.contains(|c: char| c.is_ascii_digit()) && self.method_in(rest).is_some() {
+            return self.checked_in_short(rest);
+        }
         let method = self.method_named(method)?;
         let (settings, values) = self.settings(method, with)?;
         let advice = self.looked_at(method, settings, true);
@@ -346,7 +363,7 @@ impl Session<'_> {
             let known = Known::Bits(if yes { flag::YES } else { flag::NO });
             let echo = if yes { "yes" } else { "no" }.to_owned();
             let reading = Reading { known, toml: yes.to_string(), echo, sure: true };
-            put(&Statement { fact, coat: None, readings: vec![reading], at: 0..part.len() })?;
+            put(&Statement { fact, coat: None, readings: vec![reading], at: 0..part.len(), unread: Vec::new(), by: None })?;
         }
         Ok((facts, values))
     }

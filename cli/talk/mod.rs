@@ -4,7 +4,9 @@
 //! editing, or plainly from anywhere), `store` keeps the file whole at every moment.
 
 mod answering;
+mod asking;
 mod commands;
+mod correcting;
 mod dialogue;
 pub mod document;
 mod editor;
@@ -12,6 +14,7 @@ mod effects;
 mod judging;
 mod left_off;
 mod moving;
+mod opening;
 mod passing;
 pub(crate) mod prompt;
 mod session;

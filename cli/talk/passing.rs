@@ -118,6 +118,7 @@ impl Session<'_> {
     fn standing(&self, at: At, statement: &Statement) -> Option<(&Known, &Fact)> {
         let fact = self.book.base.vocabulary.get(statement.fact);
         let asked = matches!(self.asked, Some(super::session::Asked::Fact { fact, .. }) if fact == statement.fact);
+        let asked = asked && !matches!(fact.kind, FactKind::Several(_));
         if asked || matches!(at, At::Coat(_, None)) || self.document.unsure(at, &fact.name) {
             return None;
         }
@@ -133,7 +134,7 @@ impl Session<'_> {
         let by_name = named(&fact.name.replace('_', " ")) || named(&fact.title) || fact.says.iter().any(|s| named(s));
         let corrects = self.correcting || by_name || words_of(line).any(|(_, w)| CORRECTING.contains(&w.as_str()));
         let weighty = matches!(fact.kind, FactKind::Choice(_) | FactKind::Entry(_));
-        (weighty && !corrects && !overlap(known, &reading.known)).then(|| self.value_said(fact, known))
+        (weighty && !(corrects && reading.sure) && !overlap(known, &reading.known)).then(|| self.value_said(fact, known))
     }
 
     /// What was said to be near besides what was said of it before: a drain now and glass then are both there.
@@ -143,7 +144,9 @@ impl Session<'_> {
         let (Known::Several { yes, no }, Known::Several { yes: more, no: less }) = (known, &reading.known) else { return None };
         let catalogue = &self.book.base.catalogue;
         let all = (1_u128 << fact.width(catalogue)) - 1;
-        if (more | less) == all || !reading.sure {
+        // "Nothing else" closes the list without losing what is on it; "no drain" takes a drain off it.
+        let (more, less) = if (more | less) == all { (yes | more, all & !(yes | more)) } else { (*more, *less) };
+        if !reading.sure {
             return None;
         }
         let (yes, no) = ((yes | more) & !less, (no | less) & !more);
@@ -198,6 +201,12 @@ impl Session<'_> {
             !(corrects || belongs)
         };
         (heard.said.iter().filter(keep).collect(), stray)
+    }
+
+    /// Whether what stands is certain and the statement only doubts it on the same side: nothing new is said.
+    pub(super) fn doubts_what_stands(&self, at: At, statement: &Statement) -> bool {
+        let Some((known, _)) = self.standing(at, statement) else { return false };
+        statement.readings.first().is_some_and(|r| r.known == *known)
     }
 
     /// What a reading turns round, in words: what stood before where the two cannot both be.

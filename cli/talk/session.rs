@@ -124,6 +124,12 @@ pub struct Session<'b> {
     /// The question that was put in full last.
     pub(super) put: Option<Asked>,
     pub(super) pending: VecDeque<Pending>,
+    /// All that the last answer brought, for `more`.
+    pub(super) more: String,
+    /// The question that was answered just now.
+    pub(super) just: Option<Asked>,
+    /// What was stated last, for corrections.
+    pub(super) last: Vec<Edit>,
     /// Whether what is said now is said to differ: it is not asked back about.
     pub(super) correcting: bool,
     pub(super) width: usize,
@@ -168,6 +174,9 @@ impl<'b> Session<'b> {
             asked: None,
             put: None,
             pending: VecDeque::new(),
+            more: String::new(),
+            just: None,
+            last: Vec::new(),
             correcting: false,
             width,
         };

@@ -23,6 +23,8 @@ pub(super) struct Made {
     pub(super) doubted: Vec<Asked>,
     pub(super) not_known: Vec<Option<FactId>>,
     pub(super) unheard: Vec<String>,
+    /// How many coats the line listed.
+    pub(super) stack: Option<usize>,
 }
 
 impl Made {
@@ -77,13 +79,21 @@ impl Session<'_> {
 
     fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>) -> Result<String, String> {
         let last = self.change(edits, echo)?;
+        self.last = edits.to_vec();
         let before = earlier.unwrap_or(last);
         let mut text = self.page().paragraph("  ", "    ", &format!("Noted: {echo}."));
-        text.push_str(&self.if_so(edits));
-        text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        let mut more = self.if_so(edits);
+        more.push_str(&self.effect(&before, &self.outlooks, &self.survey));
         if !self.survey.surfaces.is_empty() {
-            text.push_str(&self.left());
+            more.push_str(&self.left());
+            text.push_str(&self.brief(&before));
         }
+        self.more = more;
+        // The same question is not put again at once where something was answered.
+        self.just = self.put.clone().filter(|a| match a {
+            Asked::Fact { fact, .. } => edits.iter().any(|e| matches!(e, Edit::Fact { fact: f, .. } if f == fact)),
+            _ => false,
+        });
         Ok(text)
     }
 
@@ -173,13 +183,6 @@ impl Session<'_> {
             }
         }
     }
-
-    /// A place by its name or code.
-    pub(super) fn place_said(&mut self, line: &str) -> Option<Outcome> {
-        let code = self.book.place_named(line.trim_matches(['"', ' ', '.']))?;
-        let title = self.book.place_title(&code).map_or_else(|| code.clone(), |t| format!("{t} ({code})"));
-        Some(self.head("place", &quoted(&code), &format!("the place is {title}")))
-    }
 }
 
 /// A value with its doubt, as a survey writes it.
@@ -190,9 +193,19 @@ pub(super) fn doubted(toml: &str) -> String {
     }
 }
 
+/// A value with its doubt, and who it comes from.
+pub(super) fn doubted_by(toml: &str, by: Option<&str>) -> String {
+    let doubted = doubted(toml);
+    match (by, doubted.strip_suffix("sure = false }")) {
+        (Some(by), Some(before)) => format!("{before}by = {}, sure = false }}", quoted(by)),
+        _ => doubted,
+    }
+}
+
 /// A doubted value without its doubt.
 fn undoubted(toml: &str) -> Option<String> {
     let inside = toml.trim().strip_prefix('{')?.strip_suffix('}')?.trim().strip_suffix("sure = false")?.trim().trim_end_matches(',').trim();
+    let inside = inside.rfind(", by = ").map_or(inside, |at| &inside[..at]);
     match inside.strip_prefix("value = ") {
         Some(plain) => Some(plain.to_owned()),
         None => Some(format!("{{ {inside} }}")),

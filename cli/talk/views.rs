@@ -26,6 +26,8 @@ impl Session<'_> {
         match command.what {
             What::Help => self.help(rest),
             What::Choices => told(self.choices()),
+            What::More if self.more.is_empty() => told("  There is no more to tell.\n".to_owned()),
+            What::More => told(self.more.clone()),
             What::Why if rest.is_empty() => told(self.why_asked()),
             What::Why => self.why(rest),
             What::Skip => Ok(self.skip()),

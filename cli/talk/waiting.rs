@@ -14,14 +14,7 @@ impl Session<'_> {
         let done = |text: &str| Outcome { text: text.to_owned(), understood: true, ..Outcome::default() };
         match pending {
             Pending::Choose { options, .. } => {
-                let Some(picked) = pick(line, &options) else {
-                    // Something else was said: the question is let go, and says so.
-                    self.pending.clear();
-                    let mut outcome = self.line(line);
-                    outcome.text =
-                        format!("  Nothing was kept of what was asked back about, since none of the choices was taken.\n{}", outcome.text);
-                    return Some(outcome);
-                };
+                let Some(picked) = pick(line, &options) else { return Some(self.meanwhile(line)) };
                 self.pending.pop_front();
                 Some(match picked {
                     Todo::Edits { edits, echo } => match self.state(&edits, &echo) {
@@ -62,6 +55,47 @@ impl Session<'_> {
                 self.pending.pop_front();
                 Some(self.text_given(super::dialogue::unquoted(line), then))
             }
+        }
+    }
+
+    /// Something else was said while a choice waits: it is taken, and the choice goes on waiting unless it has been overtaken.
+    fn meanwhile(&mut self, line: &str) -> Outcome {
+        let waiting = std::mem::take(&mut self.pending);
+        let before = self.survey.clone();
+        let (now, surfaces) = (self.now, self.survey.surfaces.len());
+        let outcome = self.line(line);
+        let back = self.now < now;
+        let grown = self.survey.surfaces.len() != surfaces;
+        let overtaken = |todo: &Todo| match todo {
+            Todo::Edits { edits, .. } => edits.iter().any(|e| self.touched(&before, e)),
+            Todo::Leave => false,
+            Todo::Command(_) | Todo::Answer(_) | Todo::NewSurface { .. } => self.now != now,
+        };
+        let kept: Vec<Pending> = waiting
+            .into_iter()
+            .filter(|p| match p {
+                Pending::Choose { options, .. } => !(back || grown || options.iter().any(|(_, t)| overtaken(t))),
+                Pending::Text { .. } => true,
+            })
+            .collect();
+        self.pending.extend(kept);
+        outcome
+    }
+
+    /// Whether what an edit is about has changed since.
+    fn touched(&self, before: &engine::survey::Survey, edit: &Edit) -> bool {
+        use super::document::At;
+        match edit {
+            Edit::Fact { at: At::Site, fact, .. } => before.site.get(fact) != self.survey.site.get(fact),
+            Edit::Fact { at: At::Surface(s), fact, .. } => {
+                let of = |survey: &engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.facts.get(fact).cloned());
+                of(before) != of(&self.survey)
+            }
+            Edit::Fact { at: At::Coat(s, _), .. } | Edit::Coats { surface: s, .. } => {
+                let of = |survey: &engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.coats.clone());
+                of(before) != of(&self.survey)
+            }
+            _ => false,
         }
     }
 
@@ -125,19 +159,74 @@ impl Session<'_> {
     }
 }
 
-/// The option a line means: by number, by its words, or by a beginning no other shares.
+/// Words that say nothing when a choice is made.
+const IDLE: &[&str] = &[
+    "the", "a", "an", "it", "its", "it's", "is", "that", "one", "i", "said", "say", "please", "mean", "meant", "of", "them", "option",
+    "number", "no.", "think", "to", "as", "in", "on", "coat",
+];
+
+/// The option a line means: by number, by its place ("the first"), by yes or no, by its words, or by a beginning no other shares.
 fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
-    let line = line.trim().trim_end_matches(['.', ')']).to_lowercase();
+    let line = line.trim().trim_end_matches(['.', ')', '!']).to_lowercase();
     if let Ok(n) = line.parse::<usize>() {
         return options.get(n.checked_sub(1)?).map(|(_, t)| t.clone());
     }
-    let begins: Vec<&(String, Todo)> = options.iter().filter(|(label, _)| label.to_lowercase().starts_with(&line)).collect();
-    if let [one] = begins[..] {
-        return Some(one.1.clone());
-    }
-    let holds: Vec<&(String, Todo)> = options.iter().filter(|(label, _)| line.len() > 2 && label.to_lowercase().contains(&line)).collect();
-    match holds[..] {
-        [one] => Some(one.1.clone()),
+    let only = |found: Vec<usize>| match found[..] {
+        [one] => Some(options[one].1.clone()),
         _ => None,
+    };
+    let labels: Vec<String> = options.iter().map(|(l, _)| l.to_lowercase().replace(['(', ')', ':', ','], " ")).collect();
+    let words: Vec<&str> = line.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
+    let telling: Vec<&str> = words.iter().copied().filter(|w| !IDLE.contains(w)).collect();
+    let first_word = |wanted: &[&str]| {
+        only((0..labels.len()).filter(|i| labels[*i].split_whitespace().next().is_some_and(|w| wanted.contains(&w))).collect())
+    };
+    match telling[..] {
+        [] if words == ["one"] || words == ["the", "one"] => return options.first().map(|(_, t)| t.clone()),
+        [word] => {
+            let at = match word {
+                "first" | "1st" => Some(0),
+                "second" | "2nd" | "two" => Some(1),
+                "third" | "3rd" | "three" => Some(2),
+                "fourth" | "4th" | "four" => Some(3),
+                "fifth" | "5th" | "five" => Some(4),
+                "last" => options.len().checked_sub(1),
+                _ => None,
+            };
+            if let Some(at) = at {
+                return options.get(at).map(|(_, t)| t.clone());
+            }
+            match word {
+                "yes" | "yeah" | "yep" | "aye" | "correct" | "right" => return first_word(&["yes"]),
+                "no" | "nope" | "nah" => return first_word(&["no"]),
+                "both" | "all" | "every" | "lot" | "everything" | "together" => return first_word(&["every", "all", "both"]),
+                "none" | "neither" => return first_word(&["none", "neither"]),
+                // A coat by its place among the coats.
+                "top" | "upper" | "outer" | "bottom" | "lowest" | "lower" => {
+                    let coats: Vec<usize> = (0..labels.len()).filter(|i| labels[*i].starts_with("coat ")).collect();
+                    let at = if matches!(word, "top" | "upper" | "outer") { coats.first() } else { coats.last() };
+                    return at.map(|i| options[*i].1.clone());
+                }
+                _ => {}
+            }
+        }
+        ["all" | "both", ..] if telling.iter().all(|w| matches!(*w, "all" | "both" | "every" | "coats" | "layers")) => {
+            return first_word(&["every", "all", "both"]);
+        }
+        _ => {}
     }
+    let told = telling.join(" ");
+    if told.chars().count() < 2 {
+        return None;
+    }
+    let begins: Vec<usize> = (0..labels.len()).filter(|i| labels[*i].starts_with(&told) || labels[*i].starts_with(&line)).collect();
+    if let [one] = begins[..] {
+        return Some(options[one].1.clone());
+    }
+    let stem = |w: &str| w.trim_end_matches('s').to_owned();
+    let holds = |i: &usize| {
+        let label: Vec<String> = labels[*i].split_whitespace().map(stem).collect();
+        telling.iter().all(|w| label.contains(&stem(w)))
+    };
+    only((0..labels.len()).filter(holds).collect())
 }

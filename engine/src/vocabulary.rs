@@ -79,6 +79,22 @@ pub enum FactKind {
     Entry(EntryKind),
 }
 
+/// Which values of a fact ask for less care than the others: what releases a hold, lifts a presumption or leaves a danger out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Eases {
+    /// Nothing is declared.
+    #[default]
+    Undeclared,
+    /// These choices (of a yes-no fact bit 0 no, bit 1 yes).
+    Choices(u128),
+    /// Of a several-of fact: that something is not there.
+    Absence,
+    /// These numbers or years.
+    Numbers(Reach),
+    /// None: it weighs both ways, for this reason.
+    Neither(String),
+}
+
 /// One fact of the vocabulary.
 #[derive(Debug, Clone)]
 pub struct Fact {
@@ -110,6 +126,10 @@ pub struct Fact {
     pub counts: Option<FactId>,
     /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
     pub careful: Option<Known>,
+    /// Which of its values ask for less care than the others, as the pack declares it.
+    pub eases: Eases,
+    /// When in a talk its question comes, the first being 1: among questions of about the same worth the earlier is put first.
+    pub turn: u8,
     /// The pack that declares it.
     pub pack: String,
     /// Where it is declared.
@@ -161,6 +181,20 @@ impl Known {
 }
 
 impl Fact {
+    /// Whether to know this much asks for less care than to know nothing: all that is left possible is on the easy side.
+    ///
+    /// Of a fact of which nothing is declared, any value but the careful one might: what is not known never reads as all clear.
+    pub fn eased_by(&self, known: &Known) -> bool {
+        match (&self.eases, known) {
+            (Eases::Choices(easy), Known::Bits(bits)) => *bits != 0 && bits & !easy == 0,
+            (Eases::Absence, Known::Several { no, .. }) => *no != 0,
+            (Eases::Numbers(easy), Known::Num(reach)) => !reach.is_empty() && reach.and(easy) == *reach,
+            (Eases::Undeclared, Known::Bits(_)) => self.careful.as_ref() != Some(known),
+            (Eases::Undeclared, Known::Several { no, .. }) => *no != 0,
+            _ => false,
+        }
+    }
+
     /// How many choices it has.
     pub fn width(&self, catalogue: &Catalogue) -> usize {
         match &self.kind {

@@ -51,6 +51,12 @@ impl Sense<'_, '_> {
 
     /// A plain yes or no.
     pub(super) fn answer(&mut self, k: usize, yes: bool, sure: bool, first: bool, clause: Range<usize>) {
+        // "no bother", "no worries": the no belongs to the word behind it.
+        let behind = (k + 1..clause.end).find(|j| !matches!(self.role(*j), Some(Role::Filler | Role::Is | Role::Have)));
+        let stranger = |j: usize| matches!(self.lexemes[j].piece, Piece::Unknown) || self.role(j) == Some(Role::Aside);
+        if !yes && behind.is_some_and(stranger) {
+            return;
+        }
         let others = clause.clone().any(|j| match &self.lexemes[j].piece {
             Piece::Hit(h) => {
                 let about_asked = self.context.asked.is_some_and(|a| h.names.contains(&a) || h.values.iter().any(|(f, _)| *f == a));
@@ -104,10 +110,28 @@ impl Sense<'_, '_> {
         }
     }
 
-    /// "Nothing", "none": of what was asked.
+    /// "Nothing", "none": of what is named beside it, else of what was asked; only where it stands by itself.
     pub(super) fn nothing(&mut self, k: usize, clause: Range<usize>) {
+        let named_in = |s: &Self, range: Range<usize>| {
+            range.into_iter().find_map(|j| match &s.lexemes[j].piece {
+                Piece::Hit(h) if h.values.is_empty() && h.phrases.is_empty() => {
+                    h.names.iter().copied().find(|f| s.says_yes(*f)).map(|f| (f, j))
+                }
+                _ => None,
+            })
+        };
+        let before = self.clauses().into_iter().rev().find(|c| c.end <= clause.start).filter(|c| !self.content(c.clone()));
+        let named = named_in(self, clause.clone()).or_else(|| before.and_then(|c| named_in(self, c)));
+        if let Some((fact, j)) = named.filter(|(f, _)| Some(*f) != self.context.asked) {
+            if let Some(reading) = self.yes_no(fact, false, !self.doubt[k]) {
+                self.used[k] = true;
+                self.used[j] = true;
+                self.state(fact, None, vec![reading], self.at(k.min(j), k.max(j)));
+            }
+            return;
+        }
         let Some(asked) = self.context.asked else { return };
-        if clause.clone().any(|j| matches!(self.lexemes[j].piece, Piece::Unknown)) {
+        if !clause.clone().all(|j| j == k || self.says_little(j)) {
             return;
         }
         let at = self.at(k, k);
@@ -117,6 +141,92 @@ impl Sense<'_, '_> {
         } else if let Some(reading) = self.yes_no(asked, false, !self.doubt[k]) {
             self.used[k] = true;
             self.state(asked, None, vec![reading], at);
+        }
+    }
+
+    /// Whether a stretch beside "nothing" leaves it as it is.
+    fn says_little(&self, k: usize) -> bool {
+        const LITTLE: &[&str] = &[
+            "really",
+            "there",
+            "here",
+            "it",
+            "at all",
+            "actually",
+            "well",
+            "oh",
+            "er",
+            "um",
+            "of",
+            "the",
+            "them",
+            "those",
+            "these",
+            "that",
+            "around",
+            "about",
+            "i'm",
+            "mate",
+            "in",
+            "to",
+            "is",
+            "are",
+            "there's",
+            "there is",
+            "there are",
+            "it's",
+            "got",
+            "has",
+            "have",
+            "we",
+            "we've",
+            "i've",
+            "found",
+        ];
+        match self.role(k) {
+            Some(Role::Nothing | Role::No(true) | Role::Near | Role::Doubt | Role::Hearsay | Role::Just) => true,
+            Some(_) => LITTLE.contains(&self.words_at(k).to_lowercase().as_str()),
+            None => match &self.lexemes[k].piece {
+                Piece::Hit(h) => h.names.iter().any(|f| Some(*f) == self.context.asked || Some(*f) == self.listener.layers),
+                Piece::Break => true,
+                _ => false,
+            },
+        }
+    }
+
+    /// "Not yet": no, where that asks for more care; else nothing, for it may come.
+    pub(super) fn not_yet(&mut self, k: usize) {
+        let Some(asked) = self.context.asked else { return };
+        let fact = self.listener.book.base.vocabulary.get(asked);
+        if matches!(fact.kind, FactKind::YesNo)
+            && let Some(reading) = self.yes_no(asked, false, !self.doubt[k]).filter(|r| !fact.eased_by(&r.known))
+        {
+            self.used[k] = true;
+            self.state(asked, None, vec![reading], self.at(k, k));
+        }
+    }
+
+    /// Whether the line says that there is nothing else.
+    pub(super) fn closes(&self) -> bool {
+        const CLOSING: &[&str] =
+            &["just", "only", "nothing but", "just the", "only the", "nothing else", "that's all", "that is all", "just a"];
+        (0..self.lexemes.len()).any(|k| self.role(k) == Some(Role::Just) && CLOSING.contains(&self.words_at(k).to_lowercase().as_str()))
+    }
+
+    /// "Nothing else" by itself closes the list that was asked for.
+    pub(super) fn nothing_else(&mut self) {
+        let Some(asked) = self.context.asked.filter(|a| self.is_several(*a)) else { return };
+        let told = self.said.iter().any(|(_, s)| matches!(s, Said::Fact(f) if f.fact == asked));
+        let closing = ["nothing else", "that's all", "that is all"];
+        let Some(k) = (0..self.lexemes.len())
+            .find(|k| self.role(*k) == Some(Role::Just) && closing.contains(&self.words_at(*k).to_lowercase().as_str()))
+        else {
+            return;
+        };
+        if !told {
+            let reading = self.maker.several(asked, 0, 0, true, !self.doubt[k]);
+            self.used[k] = true;
+            self.state(asked, None, vec![reading], self.at(k, k));
         }
     }
 

@@ -54,7 +54,7 @@ impl Sense<'_, '_> {
     }
 
     fn small(&self, k: usize) -> bool {
-        matches!(self.role(k), Some(Role::Filler | Role::Is | Role::Have | Role::Doubt))
+        matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have | Role::Doubt))
     }
 
     /// Finds the stack of coats in the line, if one is told.
@@ -273,7 +273,7 @@ impl Sense<'_, '_> {
         let mut out: Vec<Statement> = Vec::new();
         for (fact, bits, sure) in found {
             if let Some(reading) = self.maker.choice(fact, bits, sure) {
-                out.push(Statement { fact, coat: Some(place), readings: vec![reading], at: at.clone() });
+                out.push(Statement { fact, coat: Some(place), readings: vec![reading], at: at.clone(), unread: Vec::new(), by: None });
             }
         }
         if let Some(k) = coat.measure
@@ -282,7 +282,9 @@ impl Sense<'_, '_> {
             let fact = if measure.is_plain() { self.listener.layers } else { self.listener.thickness(&measure) };
             if let Some(fact) = fact {
                 match self.maker.number(fact, &measure, !self.doubt[k]) {
-                    Ok(readings) if !readings.is_empty() => out.push(Statement { fact, coat: Some(place), readings, at }),
+                    Ok(readings) if !readings.is_empty() => {
+                        out.push(Statement { fact, coat: Some(place), readings, at, unread: Vec::new(), by: None })
+                    }
                     Err(says) => self.said.push((at.start, Said::Remark { says, at })),
                     Ok(_) => {}
                 }
@@ -328,7 +330,7 @@ impl Sense<'_, '_> {
             .map(|(i, (_, known))| {
                 let Known::Bits(bits) = known else { return Vec::new() };
                 let readings: Vec<Reading> = self.maker.choice(kind, *bits, sure).into_iter().collect();
-                vec![Statement { fact: kind, coat: Some(i), readings, at: at.clone() }]
+                vec![Statement { fact: kind, coat: Some(i), readings, at: at.clone(), unread: Vec::new(), by: None }]
             })
             .collect();
         self.said.push((at.start, Said::Coats(stack)));

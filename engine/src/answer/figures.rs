@@ -39,16 +39,23 @@ impl Sense<'_, '_> {
             },
             _ => false,
         };
-        // "six panelled doors": a number counts what follows it.
-        let behind = self.next_content(k + 1, clause.end, 2).filter(|_| plain).and_then(|n| match &self.lexemes[n].piece {
-            Piece::Hit(h) => Some((n, h.clone())),
-            _ => None,
-        });
-        let counter = behind.as_ref().and_then(|(n, h)| {
+        // "six panelled doors": a number counts what follows it; "a pair of oak doors" counts no oak.
+        let after = |from: usize| {
+            self.next_content(from, clause.end, 2).filter(|_| plain).and_then(|n| match &self.lexemes[n].piece {
+                Piece::Hit(h) => Some((n, h.clone())),
+                _ => None,
+            })
+        };
+        let behind = after(k + 1);
+        let further = behind.as_ref().filter(|(n, _)| *n == k + 1 && clause.contains(&(k + 2))).and_then(|(n, _)| after(n + 1));
+        let counted = |(n, h): &(usize, super::lex::Hit)| {
             let of = |f: FactId| vocabulary.iter().find(|(_, c)| c.counts == Some(f)).map(|(id, _)| id);
             let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
             h.values.iter().map(|(f, _)| *f).chain(means).find_map(of).map(|c| (c, *n))
-        });
+        };
+        let counter = behind.as_ref().and_then(counted);
+        let further = if counter.is_none() { further.as_ref().and_then(counted).map(|(c, _)| (c, k)) } else { None };
+        let counter = counter.or(further);
         // "two children": some there are.
         let yes_no = |f: &FactId| matches!(vocabulary.get(*f).kind, FactKind::YesNo);
         let there = behind.as_ref().and_then(|(n, h)| {
@@ -59,6 +66,7 @@ impl Sense<'_, '_> {
         let named = self.named_for(k, clause.clone(), fits);
         let asked = self.context.asked.filter(|f| fits(*f));
         let mut likely = false;
+        let only_one = dimension.is_some_and(|d| !d.is_number());
         let (fact, upto) = if let Some((c, n)) = counter {
             for j in k..n {
                 self.used[j] = true;
@@ -87,7 +95,10 @@ impl Sense<'_, '_> {
                     likely = only_likely || self.strange(clause);
                     (f, k)
                 }
-                None => return,
+                None => match only_one.then(|| self.only_one(fits)).flatten() {
+                    Some(f) => (f, k),
+                    None => return,
+                },
             }
         };
         if bearing.denied || (bearing.of == Of::Unplaced && vocabulary.get(fact).about == About::Coat) {
@@ -107,6 +118,12 @@ impl Sense<'_, '_> {
             }
             Err(_) => {}
         }
+    }
+
+    /// The only fact that is measured in such a unit.
+    fn only_one(&self, fits: impl Fn(FactId) -> bool) -> Option<FactId> {
+        let mut found = self.listener.book.base.vocabulary.iter().filter(|(f, it)| !it.chosen && fits(*f)).map(|(f, _)| f);
+        found.next().filter(|_| found.next().is_none())
     }
 
     /// Whether a clause holds words nothing is known of: what its figures are about is then only likely.
@@ -131,6 +148,12 @@ impl Sense<'_, '_> {
         let fact =
             named.map(|(f, _)| f).or(self.context.asked.filter(|f| is_year(*f))).or_else(|| self.default(Slot::Year).map(|(f, _)| f));
         let Some(fact) = fact.filter(|_| !bearing.denied) else { return };
+        // "Been there since 1890" tells when it came at the latest, and nothing of a year that was not asked for.
+        let since = self.words_at(k).to_lowercase().starts_with("since");
+        let built = clause.clone().any(|j| j < k && self.words_at(j).to_lowercase().starts_with("built"));
+        if since && named.is_none() && !built && self.context.asked != Some(fact) {
+            return;
+        }
         let plainly = named.is_some() || self.context.asked == Some(fact) || !self.strange(clause);
         let readings = self.maker.years(fact, years, !self.doubt[k] && plainly);
         if !readings.is_empty() {

@@ -34,8 +34,10 @@ impl Sense<'_, '_> {
             }
         }
         // "Perhaps" alone is no answer.
-        let perhaps =
-            |k: usize| matches!(self.role(k), Some(Role::Doubt | Role::Filler | Role::Is)) || matches!(self.lexemes[k].piece, Piece::Break);
+        let perhaps = |k: usize| {
+            matches!(self.role(k), Some(Role::Doubt | Role::Filler | Role::Aside | Role::Is))
+                || matches!(self.lexemes[k].piece, Piece::Break)
+        };
         if said.is_empty()
             && self.context.asked.is_some()
             && (0..self.lexemes.len()).all(perhaps)
@@ -46,6 +48,7 @@ impl Sense<'_, '_> {
         // A fact that was stated is known after all.
         let stated: Vec<FactId> = said.iter().filter_map(|s| if let Said::Fact(s) = s { Some(s.fact) } else { None }).collect();
         said.retain(|s| !matches!(s, Said::NotKnown { fact: Some(f), .. } if stated.contains(f)));
+        self.weigh(&mut said);
         let mut unheard: Vec<Range<usize>> = Vec::new();
         let mut last = usize::MAX;
         for (k, lexeme) in self.lexemes.iter().enumerate() {
@@ -87,10 +90,11 @@ impl Sense<'_, '_> {
             [Reading { known: Known::Several { yes: c, no: d }, sure: t, .. }],
         ) = (old.readings.as_slice(), new.readings.as_slice())
         {
-            // An answer to the question is a whole list; what was said beside it adds to it.
-            let closed = self.context.asked == Some(new.fact) && (a | b).count_ones() > 1;
+            // Nothing else is there only where that was said.
+            let closed = self.context.asked == Some(new.fact) && self.closes();
             let (yes, no) = (a | c, (b | d) & !(a | c));
-            old.readings = vec![self.maker.several(new.fact, yes, if closed { 0 } else { no }, closed, *s && *t)];
+            let sure = *s && *t;
+            old.readings = vec![self.maker.several(new.fact, yes, if closed { 0 } else { no }, closed, sure)];
             return;
         }
         // "neither oak nor pine": what both leave.
@@ -119,7 +123,7 @@ impl Sense<'_, '_> {
         let asked = self.context.asked;
         match piece {
             Piece::Role(Role::Yes(_) | Role::No(_)) => asked.is_some_and(|a| self.says_yes(a)),
-            Piece::Role(Role::Nothing) => asked.is_some(),
+            Piece::Role(Role::Nothing | Role::Not | Role::NotYet) => asked.is_some(),
             _ => false,
         }
     }

@@ -154,7 +154,11 @@ impl Index {
             }
         }
         for (i, phrase) in book.phrases.iter().enumerate() {
-            let empty = phrase.means.is_empty() && phrase.coats.is_none() && phrase.remark.is_none() && phrase.does_not_settle.is_empty();
+            let empty = phrase.means.is_empty()
+                && phrase.coats.is_none()
+                && phrase.remark.is_none()
+                && phrase.does_not_settle.is_empty()
+                && !phrase.witness;
             for text in &phrase.says {
                 if phrase.plain {
                     add(text, None);
@@ -277,7 +281,8 @@ impl Index {
         for letter in [first, second] {
             for stem in self.stems.get(&letter).into_iter().flatten() {
                 let other = stem.chars().count();
-                if other < 5 || other.abs_diff(length) > 2 || unlike(word, stem) {
+                // A longer word that begins like it is another word: "officer" is no office.
+                if other < 5 || other.abs_diff(length) > 2 || unlike(word, stem) || (length > other && word.starts_with(stem.as_str())) {
                     continue;
                 }
                 let distance = strsim::osa_distance(word, stem);

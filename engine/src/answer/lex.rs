@@ -30,6 +30,8 @@ pub(super) struct Hit {
     pub(super) methods: Vec<usize>,
     /// What filled the slot of the phrases.
     pub(super) filled: Option<Filled>,
+    /// Whether these are words of a house pack with words of another pack among them.
+    pub(super) swallows: bool,
     /// Whether the values are only the beginnings of what may be meant, each a reading of its own.
     pub(super) options: bool,
 }
@@ -122,7 +124,14 @@ impl Listener<'_> {
             let asked = &self.book.phrases[**p].asked;
             asked.is_empty() || context.asked.is_some_and(|a| asked.contains(&a))
         };
-        let phrases: Vec<usize> = phrases.iter().filter(answers).copied().collect();
+        // Where a count was asked for, a bare number is that count and not another.
+        let counts = |f: FactId| matches!(&self.book.base.vocabulary.get(f).kind, FactKind::Number { whole: true, .. });
+        let another = |p: &&usize| {
+            let phrase = &self.book.phrases[**p];
+            context.asked.is_some_and(|a| counts(a) && !phrase.means.iter().any(|(f, _)| *f == a))
+                && phrase.means.iter().any(|(f, m)| counts(*f) && matches!(m, Meant::Slot))
+        };
+        let phrases: Vec<usize> = phrases.iter().filter(answers).filter(|p| !another(p)).copied().collect();
         let placed = |p: &usize| !self.book.phrases[*p].place.is_empty();
         let here: Vec<usize> =
             phrases.iter().copied().filter(|p| placed(p) && self.book.phrases[*p].place.iter().any(|c| chain.contains(c))).collect();
@@ -159,6 +168,18 @@ impl Listener<'_> {
             }
         }
         None
+    }
+
+    /// Whether a phrase of a house pack takes in words that mean something in another pack.
+    fn swallows(&self, hit: &Hit, found: &[Vec<Found>], i: usize, next: usize) -> bool {
+        let house = !hit.phrases.is_empty() && hit.phrases.iter().all(|p| self.book.phrases[*p].house);
+        let of_others = |f: &Found| {
+            self.index.terms[f.term].meanings.iter().any(|m| match m {
+                Meaning::Phrase(p) => !self.book.phrases[*p].house,
+                _ => true,
+            })
+        };
+        house && found[i..next.min(found.len())].iter().flatten().any(of_others)
     }
 
     /// The years an era's name stands for here.
@@ -245,7 +266,10 @@ impl Listener<'_> {
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
-        let hit = self.hit(&found[i], context, active);
+        let hit = self.hit(&found[i], context, active).map(|(mut hit, next)| {
+            hit.swallows = self.swallows(&hit, found, i, next);
+            (hit, next)
+        });
         let role = self.role(tokens, i);
         let figures = tables::may_begin_figures(&tokens[i]);
         let era = |k: usize| found.get(k).and_then(|f| self.era(f, context));
@@ -310,7 +334,10 @@ impl Listener<'_> {
                 _ => (Piece::Unknown, i + 1),
             };
         }
-        match self.beginning(tokens, i, context) {
+        // The beginning of a choice stands for it only where it stands by itself: "car" in a sentence is no carpet.
+        let parts = |t: &Token| matches!(t.kind, Kind::Sign(',' | ';' | '.' | '!' | '?' | ':' | '(' | ')'));
+        let starts = i == 0 || parts(&tokens[i - 1]);
+        match self.beginning(tokens, i, context).filter(|(_, next)| starts && tokens.get(*next).is_none_or(parts)) {
             Some((hit, next)) => (Piece::Hit(hit), next),
             None => (Piece::Unknown, i + 1),
         }

@@ -17,6 +17,7 @@ mod sizes;
 mod tables;
 mod token;
 mod values;
+mod weighing;
 mod which;
 mod years;
 
@@ -92,6 +93,10 @@ pub struct Statement {
     pub readings: Vec<Reading>,
     /// The part of the line.
     pub at: Range<usize>,
+    /// Words beside it that nothing was made of, where it would ask for less care: it is not taken for certain with them.
+    pub unread: Vec<Range<usize>>,
+    /// Who said it, where it comes from somebody who is not here.
+    pub by: Option<String>,
 }
 
 /// One way to read what was said.

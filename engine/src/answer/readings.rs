@@ -170,6 +170,13 @@ impl Maker<'_> {
                 let last = to.as_ref().and_then(|t| t.unit);
                 let joined = from.joined.clone().filter(|_| to.is_none());
                 match (from.unit.or(last), from.degrees || to.as_ref().is_some_and(|t| t.degrees)) {
+                    // A British "mil" is a millimetre as often as a thousandth of an inch.
+                    (Some(u), _)
+                        if fits(u) && u.names[0] == "mil" && high <= 20.0 && self.context.place.as_deref().is_some_and(both_in_use) =>
+                    {
+                        let mm = find_unit("mm").unwrap_or(u);
+                        vec![(low, high, mm, None), (low, high, u, joined)]
+                    }
                     (Some(u), _) if fits(u) => {
                         // "3 mm to 1 cm": both in the second unit.
                         let low = match (from.unit, last) {

@@ -22,6 +22,12 @@ pub(super) struct Sense<'a, 'b> {
     pub(super) said: Vec<(usize, Said)>,
     /// What is not taken from this line.
     unsettled: Vec<(FactId, Known)>,
+    /// Statements that rest on a single word nobody asked for, with where they begin.
+    pub(super) loose: Vec<(FactId, usize)>,
+    /// Statements that the person has to confirm, with where they begin.
+    pub(super) confirm: Vec<(FactId, usize)>,
+    /// Who is said to have said it, by stretch.
+    by: Vec<Option<String>>,
 }
 
 /// The coat that is spoken of.
@@ -75,18 +81,23 @@ impl<'a, 'b> Sense<'a, 'b> {
             doubt: vec![false; n],
             said: Vec::new(),
             unsettled: Vec::new(),
+            loose: Vec::new(),
+            confirm: Vec::new(),
+            by: vec![None; n],
         }
     }
 
     /// Makes statements of the whole line.
     pub(super) fn make(mut self) -> Heard {
         let clauses = self.clauses();
+        self.part_names(&clauses);
         self.find_doubt(&clauses);
         self.find_unsettled();
         self.coats();
         for clause in clauses {
             self.clause(clause);
         }
+        self.nothing_else();
         self.finish()
     }
 
@@ -101,7 +112,7 @@ impl<'a, 'b> Sense<'a, 'b> {
         matches!(self.lexemes[k].piece, Piece::Break) || self.role(k) == Some(Role::But)
     }
 
-    fn clauses(&self) -> Vec<Range<usize>> {
+    pub(super) fn clauses(&self) -> Vec<Range<usize>> {
         let mut out = Vec::new();
         let mut from = 0;
         for k in 0..=self.lexemes.len() {
@@ -153,6 +164,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             let content = self.content(clause.clone());
             let doubtful = |k: usize| match self.role(k) {
                 Some(Role::Doubt | Role::Unknown(_)) => true,
+                Some(Role::Hearsay) => !self.witnessed(clause.start, k),
                 Some(Role::Yes(false) | Role::No(false)) => content,
                 _ => false,
             };
@@ -160,13 +172,84 @@ impl<'a, 'b> Sense<'a, 'b> {
             if !doubt {
                 continue;
             }
-            let alone = clause.clone().all(|k| doubtful(k) || matches!(self.role(k), Some(Role::Filler | Role::Is | Role::Have)));
+            let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause.start, k));
+            let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
+            let alone = clause.clone().all(|k| doubtful(k) || small(k));
             let answered = |range: Range<usize>| range.into_iter().any(|k| matches!(self.role(k), Some(Role::Yes(_) | Role::No(_))));
-            if alone && c > 0 && (self.content(clauses[c - 1].clone()) || answered(clauses[c - 1].clone())) {
-                self.doubt[clauses[c - 1].clone()].fill(true);
-                self.used[clause.clone()].fill(true);
+            // Doubt with nothing of its own is about what was said before it, or else about what comes next.
+            let says = |c: usize| self.content(clauses[c].clone()) || answered(clauses[c].clone());
+            let own = content || answered(clause.clone()) && !alone;
+            let reaches =
+                if own { None } else { [c.checked_sub(1), Some(c + 1)].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
+            if let Some(other) = reaches {
+                let other = clauses[other].clone();
+                self.doubt[other.clone()].fill(true);
+                if who.is_some() {
+                    self.by[other].fill(who.clone());
+                }
+                if alone {
+                    self.used[clause.clone()].fill(true);
+                }
             }
             self.doubt[clause.clone()].fill(true);
+            if who.is_some() {
+                self.by[clause.clone()].fill(who);
+            }
+        }
+    }
+
+    /// Whether what is told here is told by something that can be relied on: the speaker, an instrument, a paper.
+    fn witnessed(&self, from: usize, k: usize) -> bool {
+        let own = k > from && matches!(self.words_at(k - 1).to_lowercase().as_str(), "i" | "we" | "it");
+        let own = own && matches!(self.words_at(k).to_lowercase().as_str(), "said" | "say" | "says" | "mentioned");
+        let book = self.listener.book;
+        own || (from..k).any(|j| matches!(&self.lexemes[j].piece, Piece::Hit(h) if h.phrases.iter().any(|p| book.phrases[*p].witness)))
+    }
+
+    /// Who said it: the words before it.
+    fn speaker(&self, from: usize, k: usize) -> String {
+        let words = if k > from { self.line.get(self.at(from, k - 1)).unwrap_or("").trim() } else { "" };
+        let last: Vec<&str> = words.split_whitespace().rev().take(3).collect();
+        let who: Vec<&str> = last.into_iter().rev().filter(|w| w.chars().all(|c| c.is_alphanumeric() || "'’-".contains(c))).collect();
+        if who.is_empty() { "somebody else".to_owned() } else { who.join(" ") }
+    }
+
+    /// The words of a stretch as they were typed.
+    pub(super) fn words_at(&self, k: usize) -> &'a str {
+        self.line.get(self.lexemes[k].at.clone()).unwrap_or("")
+    }
+
+    /// A word that is both the name of a question and a thing that may be near ("lead") is the thing only in a list of such
+    /// things, or where it is said to be near.
+    fn part_names(&mut self, clauses: &[Range<usize>]) {
+        let mut strip = Vec::new();
+        for clause in clauses {
+            let things = |k: usize| match &self.lexemes[k].piece {
+                Piece::Hit(h) => h.phrases.is_empty() && h.values.iter().any(|(f, _)| self.is_several(*f)),
+                Piece::Role(r) => {
+                    matches!(r, Role::Filler | Role::And | Role::Or | Role::Have | Role::Is | Role::Just | Role::Near | Role::Aside)
+                }
+                _ => false,
+            };
+            if clause.clone().all(things) {
+                continue;
+            }
+            for k in clause.clone() {
+                let before = (clause.start..k).rev().find(|j| self.role(*j) != Some(Role::Filler)).and_then(|j| self.role(j));
+                let near = matches!(before, Some(Role::Near | Role::Over | Role::Under | Role::Beneath));
+                if let Piece::Hit(h) = &self.lexemes[k].piece
+                    && !h.names.is_empty()
+                    && !near
+                {
+                    strip.push(k);
+                }
+            }
+        }
+        for k in strip {
+            if let Piece::Hit(mut h) = self.lexemes[k].piece.clone() {
+                h.values.retain(|(f, _)| !self.is_several(*f));
+                self.lexemes[k].piece = Piece::Hit(h);
+            }
         }
     }
 
@@ -187,7 +270,9 @@ impl<'a, 'b> Sense<'a, 'b> {
             }
         }
         if !readings.is_empty() {
-            self.said.push((at.start, Said::Fact(Statement { fact, coat, readings, at })));
+            let by = self.lexemes.iter().position(|l| l.at.start >= at.start).and_then(|k| self.by[k].clone());
+            let statement = Statement { fact, coat, readings, at, unread: Vec::new(), by };
+            self.said.push((statement.at.start, Said::Fact(statement)));
         }
     }
 
@@ -204,7 +289,7 @@ impl<'a, 'b> Sense<'a, 'b> {
         let mut left = strangers;
         for k in from..end {
             match &self.lexemes[k].piece {
-                Piece::Role(Role::Filler | Role::Is | Role::Have | Role::Doubt | Role::Near) => {}
+                Piece::Role(Role::Filler | Role::Aside | Role::Is | Role::Have | Role::Doubt | Role::Hearsay | Role::Near) => {}
                 Piece::Unknown if left > 0 => left -= 1,
                 Piece::Hit(_) | Piece::Measure(_) | Piece::Years(_) | Piece::Coat(_) => return Some(k),
                 _ => return None,
@@ -219,7 +304,7 @@ impl<'a, 'b> Sense<'a, 'b> {
         }
         let mut bearing = Bearing::default();
         let mut k = clause.start;
-        let begin = clause.clone().find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Doubt | Role::Is)));
+        let begin = clause.clone().find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Aside | Role::Doubt | Role::Is)));
         while k < clause.end {
             if self.used[k] {
                 k += 1;
@@ -239,7 +324,9 @@ impl<'a, 'b> Sense<'a, 'b> {
                     Role::Yes(false) if self.content(clause.clone()) => self.used[k] = true,
                     Role::Yes(sure) => self.answer(k, true, sure, begin == Some(k), clause.clone()),
                     Role::No(sure) => self.answer(k, false, sure, begin == Some(k), clause.clone()),
-                    Role::Not => self.answer(k, false, true, begin == Some(k), clause.clone()),
+                    // A bare "not …" denies something that was not understood: it answers nothing.
+                    Role::Not => {}
+                    Role::NotYet => self.not_yet(k),
                     Role::Nothing => self.nothing(k, clause.clone()),
                     Role::Near => {
                         bearing.near = true;
@@ -256,7 +343,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         self.used[k] = true;
                     }
                     // "might be lead" says so, in doubt.
-                    Role::Have | Role::Is | Role::Doubt => {
+                    Role::Have | Role::Is | Role::Doubt | Role::Hearsay => {
                         bearing.so = true;
                         self.used[k] = true;
                     }
@@ -264,7 +351,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         bearing.denied = false;
                         self.used[k] = true;
                     }
-                    Role::Filler => self.used[k] = true,
+                    Role::Filler | Role::Aside => self.used[k] = true,
                     _ => self.used[k] = true,
                 },
                 Piece::Hit(hit) => {

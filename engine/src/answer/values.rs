@@ -15,7 +15,11 @@ impl Sense<'_, '_> {
         let sure = !self.doubt[k];
         if hit.options {
             let reading = |(f, v): &(FactId, usize)| {
-                if self.is_several(*f) { Some(self.maker.several(*f, 1 << v, 0, true, sure)) } else { self.maker.choice(*f, 1 << v, sure) }
+                if self.is_several(*f) {
+                    Some(self.maker.several(*f, 1 << v, 0, self.closes(), sure))
+                } else {
+                    self.maker.choice(*f, 1 << v, sure)
+                }
             };
             let readings = hit.values.iter().filter_map(reading).collect();
             self.used[k] = true;
@@ -131,7 +135,8 @@ impl Sense<'_, '_> {
             if self.is_several(fact) {
                 let direct = self.context.asked == Some(fact);
                 let (yes, no) = if bearing.denied { (0, bits) } else { (bits, 0) };
-                let reading = self.maker.several(fact, yes, no, direct && !bearing.denied, sure);
+                let closed = direct && !bearing.denied && self.closes();
+                let reading = self.maker.several(fact, yes, no, closed, sure);
                 self.state(fact, coat, vec![reading], at.clone());
                 continue;
             }
@@ -147,6 +152,10 @@ impl Sense<'_, '_> {
             if clears {
                 self.used[k] = false;
             } else if let Some(reading) = self.maker.choice(fact, bits, sure) {
+                // A single word for a thing may only be part of the talk: "the office keys".
+                if !bearing.denied && self.context.asked != Some(fact) && !self.words_at(k).contains([' ', '-']) {
+                    self.loose.push((fact, at.start));
+                }
                 self.state(fact, coat, vec![reading], at.clone());
             }
         }
@@ -154,7 +163,9 @@ impl Sense<'_, '_> {
     }
 
     fn next_or(&self, from: usize, end: usize) -> Option<usize> {
-        (from..end).find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Doubt))).filter(|k| self.role(*k) == Some(Role::Or))
+        (from..end)
+            .find(|k| !matches!(self.role(*k), Some(Role::Filler | Role::Aside | Role::Doubt)))
+            .filter(|k| self.role(*k) == Some(Role::Or))
     }
 
     /// The choices of one fact that words stand for, by value or by phrase.
@@ -183,7 +194,9 @@ impl Sense<'_, '_> {
                 if bearing.near && self.is_thing(*fact) {
                     continue;
                 }
+                let fact = &self.counted(*fact, meant);
                 let readings = match meant {
+                    Meant::Slot if self.one_of_many(*fact, hit.filled.as_ref()) => Vec::new(),
                     Meant::Slot => self.filled(*fact, hit.filled.as_ref(), sure),
                     Meant::Value { known, toml } => self.meant(*fact, known, toml, sure, bearing.denied),
                 };
@@ -222,12 +235,35 @@ impl Sense<'_, '_> {
             (last, next) = (n, n + 1);
         }
         let at = self.at(k, last);
+        // What a house pack says more gently than it would be, or in words that hold others', is for the person to confirm.
+        let house = hit.phrases.iter().any(|p| book.phrases[*p].house);
         for (fact, mut readings) in stated {
+            if house && (hit.swallows || readings.iter().any(|r| book.base.vocabulary.get(fact).eased_by(&r.known))) {
+                self.confirm.push((fact, at.start));
+            }
             readings.dedup_by(|a, b| a.known == b.known);
             let coat = bearing.of.place(book.base.vocabulary.get(fact).about);
             self.state(fact, coat, readings, at.clone());
         }
         next
+    }
+
+    /// "8 of them" behind talk of coats counts those.
+    fn counted(&self, fact: FactId, meant: &Meant) -> FactId {
+        let Some(counts) = self.listener.book.base.vocabulary.get(fact).counts.filter(|_| matches!(meant, Meant::Slot)) else {
+            return fact;
+        };
+        let hits = || self.lexemes.iter().filter_map(|l| if let Piece::Hit(h) = &l.piece { Some(h) } else { None });
+        let coats = hits().any(|h| h.names.iter().any(|f| Some(*f) == self.listener.layers));
+        let things = hits().any(|h| h.values.iter().any(|(f, _)| *f == counts));
+        self.listener.layers.filter(|_| coats && !things).unwrap_or(fact)
+    }
+
+    /// "One of them" is no count.
+    fn one_of_many(&self, fact: FactId, filled: Option<&Filled>) -> bool {
+        let counts = self.listener.book.base.vocabulary.get(fact).counts.is_some();
+        let one = matches!(filled, Some(Filled::Measure(m)) if matches!(&m.shape, super::sizes::Shape::Span(a, None) if a.low == 1.0 && a.high == 1.0));
+        counts && one
     }
 
     /// What a phrase means of a fact, or all but that.

@@ -52,7 +52,7 @@ static BEFORE: &[(&[&str], Side)] = &[
      Side::Since), (&["about"], Side::About), (&["circa"], Side::About), (&["c"], Side::About), (&["ca"], Side::About), (&["around"],
      Side::About), (&["roughly"], Side::About), (&["~"], Side::About), (&["approximately"], Side::About), (&["approx"], Side::About),
     (&["round", "about"], Side::About), (&["somewhere", "around"], Side::About), (&["probably"], Side::About), (&["maybe"], Side::About),
-    (&["perhaps"], Side::About), (&["say"], Side::About), (&["near"], Side::About), (&["possibly"], Side::About),
+    (&["perhaps"], Side::About), (&["nearer"], Side::About), (&["closer", "to"], Side::About), (&["nearer", "to"], Side::About), (&["say"], Side::About), (&["near"], Side::About), (&["possibly"], Side::About),
 ];
 
 #[rustfmt::skip] // one word a line would hide the table

@@ -172,7 +172,13 @@ pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outl
             }
         }
     }
-    ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    // Among questions of about the same worth the one comes first that a colleague would ask first.
+    let best = ranked.iter().map(|r| r.0).fold(0.0, f64::max);
+    let turn = |r: &(f64, ask::Question, &Weighed)| match fact_of(r.1.0) {
+        Some((fact, _)) if r.0 * ABOUT_AS_GOOD >= best => force.book.base.vocabulary.get(fact).turn,
+        _ => u8::MAX,
+    };
+    ranked.sort_by(|a, b| turn(a).cmp(&turn(b)).then(b.0.total_cmp(&a.0)).then(a.1.cmp(&b.1)));
     let undecided = own.undecided();
     let told = |ask: Ask, var: Var, methods: &[usize]| Some(Question::new(force.book, fact_of(var)?, methods, ask));
     if ranked.is_empty() {
@@ -187,6 +193,9 @@ pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outl
     };
     ranked.into_iter().enumerate().filter_map(|(i, (_, q, w))| told(exact(i, q, w), q.0, &w.methods)).collect()
 }
+
+/// A question worth at least one part in so many of the best is about as good.
+const ABOUT_AS_GOOD: f64 = 2.0;
 
 /// Questions about a surface on which only cautions and notes hang, the most telling first.
 pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, outlook: &Outlook) -> Vec<Question> {

@@ -6,7 +6,7 @@ use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
-use crate::vocabulary::{About, Choice, Fact, FactKind, Known, MOST_CHOICES};
+use crate::vocabulary::{About, Choice, Eases, Fact, FactKind, Known, MOST_CHOICES, flag};
 use crate::words;
 use indexmap::IndexMap;
 
@@ -107,6 +107,9 @@ pub(super) fn can_be_asked_for(base: &Base, problems: &Problems) {
     }
 }
 
+/// The turn of questions that say nothing of it.
+const LAST_TURN: u8 = 9;
+
 fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact> {
     let id = keys.need_text(problems, "id")?;
     let parts = id.split_once('.').and_then(|(a, n)| Some((About::ALL.into_iter().find(|x| x.word() == a)?, n)));
@@ -127,11 +130,13 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let chosen = keys.flag(problems, "chosen").unwrap_or(about == About::Method);
     let burden = keys.number(problems, "burden").unwrap_or(1.0).max(0.0);
     let effort = keys.number(problems, "effort").unwrap_or(1.0).clamp(0.1, 100.0);
+    let turn = keys.number(problems, "turn").map_or(LAST_TURN, |t| t.clamp(1.0, f64::from(LAST_TURN)) as u8);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
     let _ = keys.get("counts");
     let kind = kind(keys, problems)?;
     let careful = careful(keys, &kind, problems);
+    let eases = eases(keys, &kind, problems);
     Some(Fact {
         id: id.to_owned(),
         about,
@@ -147,6 +152,8 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         condition,
         counts: None,
         careful,
+        eases,
+        turn,
         pack: topic.pack.name.clone(),
         declared: keys.place(),
         slot: 0,
@@ -167,6 +174,40 @@ fn careful(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Option<Know
             .push(item.place().error("`careful` is no value of the fact").help("one of its choices, or true or false for a yes-no fact"));
     }
     bit.map(|bit| Known::Bits(1 << bit))
+}
+
+/// Which values ask for less care.
+fn eases(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Eases {
+    if let Some(why) = keys.text(problems, "even") {
+        return Eases::Neither(why.to_owned());
+    }
+    let Some(item) = keys.get("eases") else { return Eases::Undeclared };
+    let found = match kind {
+        FactKind::YesNo => item.flag().map(|yes| Eases::Choices(if yes { flag::YES } else { flag::NO })),
+        FactKind::Choice(choices) => {
+            let bit = |id: &str| choices.iter().position(|c| c.id == id).map(|i| 1_u128 << i);
+            let ids: Option<Vec<&str>> =
+                item.items().map_or_else(|| item.text().map(|t| vec![t]), |l| l.iter().map(|i| i.text()).collect());
+            let bits: Option<Vec<u128>> = ids.map(|l| l.into_iter().filter_map(bit).collect::<Vec<_>>()).filter(|l| !l.is_empty());
+            bits.map(|l| Eases::Choices(l.into_iter().fold(0, |a, b| a | b)))
+        }
+        FactKind::Several(_) => item.text().filter(|t| *t == "absence").map(|_| Eases::Absence),
+        FactKind::Number { unit, .. } => {
+            item.text().and_then(|t| quantity::read_range(t, unit).ok()).map(|(a, b)| Eases::Numbers(Reach::closed(a.base, b.base)))
+        }
+        FactKind::Year { .. } => {
+            item.text().and_then(|t| quantity::read_range(t, Unit::none()).ok()).map(|(a, b)| Eases::Numbers(Reach::closed(a.base, b.base)))
+        }
+        FactKind::Entry(_) => None,
+    };
+    found.unwrap_or_else(|| {
+        problems.borrow_mut().push(
+            item.place()
+                .error("`eases` names no values of the fact")
+                .help("true or false, one or more of its choices, a range of numbers or years, or \"absence\" where several can be there"),
+        );
+        Eases::Undeclared
+    })
 }
 
 fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {

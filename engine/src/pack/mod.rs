@@ -178,6 +178,74 @@ impl RuleBook {
         (check_place(&code).is_ok() && (known(&code) || code.contains('-') && known(country))).then_some(code)
     }
 
+    /// Every place that goes by these words exactly.
+    pub fn places_called(&self, said: &str) -> Vec<String> {
+        let plain = |t: &str| t.trim().to_lowercase().replace(['.', ','], "");
+        let wanted = plain(said);
+        let is = |p: &&PlaceName| plain(&p.title) == wanted || p.says.iter().any(|s| plain(s) == wanted);
+        let mut found: Vec<String> = Vec::new();
+        for place in self.place_names.iter().filter(is) {
+            if !found.contains(&place.code) {
+                found.push(place.code.clone());
+            }
+        }
+        found
+    }
+
+    /// The places named in some words, with where: the longest names first, the closer place where one is part of another.
+    /// More than one where the words leave it open.
+    pub fn places_in(&self, said: &str) -> Vec<(String, std::ops::Range<usize>)> {
+        let mut spans: Vec<std::ops::Range<usize>> = Vec::new();
+        let mut at = 0;
+        for word in said.split(|c: char| !(c.is_alphanumeric() || c == '\'' || c == '-')) {
+            if !word.is_empty() {
+                spans.push(at..at + word.len());
+            }
+            at += word.len();
+            at += said[at..].chars().next().map_or(0, char::len_utf8);
+        }
+        let mut found: Vec<(Vec<String>, std::ops::Range<usize>)> = Vec::new();
+        let mut i = 0;
+        while i < spans.len() {
+            let named = (1..=4.min(spans.len() - i)).rev().find_map(|n| {
+                let range = spans[i].start..spans[i + n - 1].end;
+                let mut codes = self.places_called(&said[range.clone()]);
+                // "Worcester MA": the short form of a state behind the name of a town.
+                let word = &said[range.clone()];
+                if codes.is_empty() && n == 1 && i > 0 && word.len() <= 3 && word.chars().all(|c| c.is_ascii_uppercase()) {
+                    codes = self.place_names.iter().filter(|p| p.code.ends_with(&format!("-{word}"))).map(|p| p.code.clone()).collect();
+                }
+                (!codes.is_empty()).then_some((codes, range, n))
+            });
+            match named {
+                Some((codes, range, n)) => {
+                    found.push((codes, range));
+                    i += n;
+                }
+                None => i += 1,
+            }
+        }
+        // What one name leaves open another may settle: "Perth, Scotland".
+        let part = |a: &str, b: &str| self.places_of(a).iter().any(|p| p == b);
+        let mut left: Vec<(String, std::ops::Range<usize>)> = Vec::new();
+        for (n, (codes, range)) in found.iter().enumerate() {
+            let others: Vec<&String> = found.iter().enumerate().filter(|(m, _)| *m != n).flat_map(|(_, (c, _))| c).collect();
+            let agreed: Vec<&String> = codes.iter().filter(|c| others.iter().any(|o| part(c, o) || part(o, c))).collect();
+            let agreed = if agreed.is_empty() { codes.iter().collect() } else { agreed };
+            left.extend(agreed.into_iter().map(|c| (c.clone(), range.clone())));
+        }
+        let all = left.clone();
+        left.retain(|(c, _)| !all.iter().any(|(o, _)| o != c && part(o, c)));
+        let mut out: Vec<(String, std::ops::Range<usize>)> = Vec::new();
+        for (code, range) in left {
+            match out.iter_mut().find(|(c, _)| *c == code) {
+                Some((_, r)) => *r = r.start.min(range.start)..r.end.max(range.end),
+                None => out.push((code, range)),
+            }
+        }
+        out
+    }
+
     /// What a place is called.
     pub fn place_title(&self, code: &str) -> Option<&str> {
         self.place_names.iter().find(|p| p.code == code).map(|p| p.title.as_str())

@@ -75,6 +75,9 @@ pub struct Phrase {
     pub likely: bool,
     /// The words say nothing unless their question was asked or the fact's name stands beside them.
     pub plain: bool,
+    /// Whether it names what can be relied on to tell something: an instrument, a laboratory, a paper. What anybody else is
+    /// said to have said is hearsay.
+    pub witness: bool,
     /// What to say back.
     pub remark: Option<String>,
     /// What is not taken of a fact in the same line: a value that leaves no more than this.
@@ -83,6 +86,8 @@ pub struct Phrase {
     pub source: String,
     /// The pack that holds it.
     pub pack: String,
+    /// Whether that is a firm's own pack.
+    pub house: bool,
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &Base, problems: &Problems) -> Vec<Phrase> {
@@ -140,12 +145,27 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     }
     let likely = keys.flag(problems, "likely").unwrap_or(false);
     let plain = keys.flag(problems, "plain").unwrap_or(false);
+    let witness = keys.flag(problems, "witness").unwrap_or(false);
     let remark = keys.text(problems, "remark").map(str::to_owned);
     let source = need_source(keys, problems);
-    if means.is_empty() && coats.is_none() && remark.is_none() && !plain && does_not_settle.is_empty() {
+    if means.is_empty() && coats.is_none() && remark.is_none() && !plain && !witness && does_not_settle.is_empty() {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
     }
-    Phrase { says, place, asked, means, coats, likely, plain, remark, does_not_settle, source, pack: pack.name.clone() }
+    Phrase {
+        says,
+        place,
+        asked,
+        means,
+        coats,
+        likely,
+        plain,
+        witness,
+        remark,
+        does_not_settle,
+        source,
+        pack: pack.name.clone(),
+        house: pack.house,
+    }
 }
 
 fn find(id: &str, base: &Base, at: &crate::toml_read::Place, problems: &Problems) -> Option<FactId> {
@@ -199,7 +219,8 @@ fn check_slot(slot: Option<Slot>, fact: FactId, base: &Base, item: Item<'_>, pro
     let fact = base.vocabulary.get(fact);
     let fits = match (slot, &fact.kind) {
         (Some(Slot::Year), FactKind::Year { .. }) => true,
-        (Some(Slot::Number), FactKind::Number { unit, .. }) => unit.dimension.is_number(),
+        // A bare number of a measured fact is taken in the unit it is thought in, as its instrument gives it.
+        (Some(Slot::Number), FactKind::Number { .. }) => true,
         (Some(slot @ Slot::Measure(_)), FactKind::Number { unit, .. }) => Slot::of(unit) == Some(slot),
         _ => false,
     };

@@ -49,15 +49,26 @@ fn one_choice(text: &str, id: FactId, base: &Base) -> Result<u128, Wrong> {
     if let Some(i) = ids.iter().position(|c| *c == text) {
         return Ok(1 << i);
     }
-    // What people say is offered, not taken: files stay in one spelling.
-    let said = (0..ids.len()).find(|i| {
-        let says: &[String] = match &fact.kind {
-            FactKind::Choice(c) | FactKind::Several(c) => &c[*i].says,
-            FactKind::Entry(kind) => &base.catalogue.entries(*kind)[*i].says,
-            _ => &[],
-        };
-        says.iter().any(|s| s.eq_ignore_ascii_case(text)) || fact.choice_title(*i, &base.catalogue).eq_ignore_ascii_case(text)
-    });
+    // What people say for one choice and no other is taken; where it would ask for less care it is only offered.
+    let plain = |t: &str| t.to_lowercase().replace(['-', '_'], " ");
+    let wanted = plain(text);
+    let same = |t: &str| plain(t) == wanted || plain(t).trim_end_matches('s') == wanted.trim_end_matches('s');
+    let said: Vec<usize> = (0..ids.len())
+        .filter(|i| {
+            let says: &[String] = match &fact.kind {
+                FactKind::Choice(c) | FactKind::Several(c) => &c[*i].says,
+                FactKind::Entry(kind) => &base.catalogue.entries(*kind)[*i].says,
+                _ => &[],
+            };
+            says.iter().any(|s| same(s)) || same(fact.choice_title(*i, &base.catalogue)) || same(ids[*i])
+        })
+        .collect();
+    if let [only] = said[..]
+        && !fact.eased_by(&Known::Bits(1 << only))
+    {
+        return Ok(1 << only);
+    }
+    let said = said.first().copied();
     let near = || match &fact.kind {
         FactKind::Entry(kind) => base.catalogue.instead(*kind, text),
         _ => words::offer(text, ids.iter().copied()),

@@ -388,6 +388,12 @@ fn topic(book: &RuleBook) -> Value {
             key("says", texts("words people use")),
             key("condition", text("chosen: how it reads as a condition; {} is what it must be")),
             key("careful", json!({ "description": "the value that a house pack may presume", "type": ["boolean", "string"] })),
+            key(
+                "eases",
+                json!({ "description": "the values that ask for less care: true or false, choices, a range, or \"absence\"", "type": ["boolean", "string", "array"] }),
+            ),
+            key("turn", json!({ "description": "when in a talk its question comes, 1 being first", "type": "integer" })),
+            key("even", text("why no value asks for less care than another")),
         ],
         &["id", "title", "question", "kind"],
     );

@@ -1,0 +1,225 @@
+//! What is said to put right what was said before: "wait no, it's pine", "scrap that", "only at weekends though".
+
+use super::document::Edit;
+use super::session::{Asked, Outcome, Pending, Session, Todo};
+use super::settling::doubted;
+use engine::answer::{Heard, Said};
+
+/// Words that begin a correction.
+const CORRECTS: &[&str] = &[
+    "no hang on",
+    "no wait",
+    "no sorry",
+    "wait no",
+    "hang on",
+    "hold on",
+    "wait a minute",
+    "wait",
+    "sorry i meant",
+    "sorry, i meant",
+    "sorry",
+    "correction",
+    "make that",
+    "i meant",
+    "i mean",
+    "actually no",
+    "actually",
+    "my mistake",
+    "oops",
+    "no,",
+    "no -",
+    "nope,",
+    "apologies",
+];
+
+/// Words that take the last answer back, whatever follows.
+const SCRAPS: &[&str] = &[
+    "scrap the last one",
+    "scrap the last",
+    "scrap that",
+    "scrub that",
+    "scratch that",
+    "strike that",
+    "forget that",
+    "ignore that",
+    "cancel that",
+    "take that back",
+    "i take that back",
+    "scrub the last one",
+    "scrub the last",
+    "forget the last one",
+    "delete that",
+];
+
+/// Words that narrow what was said before, where a line begins with them and states nothing.
+const NARROWS: &[&str] = &[
+    "only",
+    "except",
+    "bar",
+    "apart",
+    "but",
+    "though",
+    "unless",
+    "until",
+    "mind",
+    "not",
+    "that",
+    "well",
+    "mostly",
+    "sometimes",
+    "hang",
+    "wait",
+    "depends",
+    "subject",
+    "provided",
+    "if",
+    "when",
+    "for",
+    "in",
+    "at",
+    "though",
+];
+
+/// A line without words that begin it, if it begins with them.
+fn without<'l>(line: &'l str, words: &[&str]) -> Option<&'l str> {
+    let lower = line.to_lowercase();
+    let found = words.iter().filter(|w| lower.starts_with(**w)).max_by_key(|w| w.len())?;
+    let rest = line.get(found.len()..)?;
+    let ends = found.ends_with([',', '-']) || rest.chars().next().is_none_or(|c| !c.is_alphanumeric() && c != '\'');
+    ends.then(|| rest.trim_start_matches([',', '.', ';', ':', '-', '!', ' ', '…']))
+}
+
+impl Session<'_> {
+    /// A line that puts right what was said before; `None` where it is an answer like any other.
+    pub(super) fn corrects(&mut self, line: &str) -> Option<Outcome> {
+        if self.correcting {
+            return None;
+        }
+        if let Some(outcome) = self.figure_not(line) {
+            return Some(outcome);
+        }
+        if let Some(rest) = without(line, SCRAPS) {
+            if rest.is_empty() && self.now > 0 {
+                let undone = self.undo("").unwrap_or_else(|why| Outcome { text: format!("  {why}\n"), ..Outcome::default() });
+                return Some(undone);
+            }
+            return Some(self.corrected(rest).unwrap_or_else(|| self.take_back()));
+        }
+        let mut rest = without(line, CORRECTS)?;
+        while let Some(more) = without(rest, CORRECTS) {
+            rest = more;
+        }
+        if rest.is_empty() {
+            return Some(self.take_back());
+        }
+        // "no, it isn't" is an answer; "no, cast" puts something right.
+        let heard = self.listener.hear(line, &self.context());
+        let answers = heard.unheard.is_empty()
+            && matches!(self.asked, Some(Asked::Fact { fact, .. }) if heard.said.iter().any(|s| matches!(s, Said::Fact(f) if f.fact == fact)));
+        if answers {
+            return None;
+        }
+        let strong = line.to_lowercase().starts_with("no hang on");
+        self.corrected(rest).or_else(|| (self.now > 0 && (heard.said.is_empty() || strong)).then(|| self.take_back()))
+    }
+
+    /// "30 foot, not 3": the figure said last, put right.
+    fn figure_not(&mut self, line: &str) -> Option<Outcome> {
+        let (head, tail) = line.split_once(", not ").or_else(|| line.split_once(" not "))?;
+        let figures = |t: &str| t.contains(|c: char| c.is_ascii_digit());
+        let number = self.last.iter().any(|e| match e {
+            Edit::Fact { fact, .. } => {
+                let kind = &self.book.base.vocabulary.get(*fact).kind;
+                matches!(kind, engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. })
+            }
+            _ => false,
+        });
+        if !(figures(head) && figures(tail) && number) {
+            return None;
+        }
+        self.corrected(head)
+    }
+
+    /// The rest of a correction as an answer to what was stated last, or else to what it names.
+    fn corrected(&mut self, rest: &str) -> Option<Outcome> {
+        // A figure puts a figure right.
+        let kind = |f: engine::vocabulary::FactId| &self.book.base.vocabulary.get(f).kind;
+        let numeric = |f| matches!(kind(f), engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. });
+        let figure = rest.starts_with(|c: char| c.is_ascii_digit());
+        let facts = || self.last.iter().rev().filter_map(|e| if let Edit::Fact { at, fact, .. } = e { Some((*at, *fact)) } else { None });
+        let last = facts().find(|(_, f)| !figure || numeric(*f)).or_else(|| facts().next());
+        let states = |heard: &Heard| heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)));
+        let mut asked = self.asked.clone();
+        if let Some((place, fact)) = last {
+            use super::document::At;
+            let (surface, coat) = match place {
+                At::Site => (0, None),
+                At::Surface(s) => (s, None),
+                At::Coat(s, c) => (s, c),
+            };
+            let about = Some(Asked::Fact { fact, surface, coat });
+            let before = std::mem::replace(&mut self.asked, about.clone());
+            let heard = self.listener.hear(rest, &self.context());
+            self.asked = before;
+            if heard.said.iter().any(|s| matches!(s, Said::Fact(f) if f.fact == fact)) {
+                asked = about;
+            }
+        }
+        let kept = std::mem::replace(&mut self.asked, asked);
+        let heard = self.listener.hear(rest, &self.context());
+        let outcome = states(&heard).then(|| {
+            self.correcting = true;
+            let outcome = self.take(rest, &heard);
+            self.correcting = false;
+            outcome
+        });
+        self.asked = kept;
+        outcome
+    }
+
+    /// Whether the last answer is to be taken back.
+    fn take_back(&mut self) -> Outcome {
+        let what = self.snapshots[self.now].what.clone();
+        if let Some(outcome) = self.in_doubt(&format!("Is what was noted last to be taken back ({what})?")) {
+            return outcome;
+        }
+        let ask = format!("Is what was noted last to be taken back ({what})?");
+        let options = vec![("yes, take it back".to_owned(), Todo::Command("undo".to_owned())), ("no, it stands".to_owned(), Todo::Leave)];
+        self.pending.push_back(Pending::Choose { ask, options });
+        Outcome { understood: true, ..Outcome::default() }
+    }
+
+    /// A line that states nothing and may narrow what was noted last, where that asked for less care.
+    pub(super) fn narrows(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
+        let first = line.to_lowercase();
+        let first = first.split(|c: char| !c.is_alphanumeric()).next().unwrap_or("");
+        let states = heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_) | Said::NotKnown { .. }));
+        if states || !NARROWS.contains(&first) {
+            return None;
+        }
+        self.in_doubt(&format!("Does `{line}` take back part of what was noted last?"))
+    }
+
+    /// Puts what was noted last in doubt, where it asked for less care, until the person has said how it stands.
+    fn in_doubt(&mut self, ask: &str) -> Option<Outcome> {
+        let eased = self.last.iter().find_map(|e| match e {
+            Edit::Fact { at, fact, toml } => {
+                let it = self.book.base.vocabulary.get(*fact);
+                let known = &self.facts_at(*at)?.get(fact)?.known;
+                (it.eased_by(known) && !self.document.unsure(*at, &it.name)).then(|| (*at, *fact, toml.clone(), self.value_said(it, known)))
+            }
+            _ => None,
+        });
+        let (at, fact, toml, value) = eased?;
+        let title = self.book.base.vocabulary.get(fact).title.clone();
+        let stated = Edit::Fact { at, fact, toml: toml.clone() };
+        let doubt = Edit::Fact { at, fact, toml: doubted(&toml) };
+        let text = self.state(&[doubt], &format!("{title}: {value}, in doubt until you have said how it stands")).ok()?;
+        let options = vec![
+            ("yes, leave it in doubt".to_owned(), Todo::Leave),
+            (format!("no, it stands: {title}: {value}"), Todo::Edits { edits: vec![stated], echo: format!("{title}: {value}") }),
+        ];
+        self.pending.push_back(Pending::Choose { ask: ask.to_owned(), options });
+        Some(Outcome { text, understood: true, ..Outcome::default() })
+    }
+}

@@ -1,0 +1,207 @@
+//! What would ask for less care is taken for certain only where every word beside it was understood.
+//!
+//! The direction of a value is the pack's to say (`eases`). A statement on the easy side is held against its clause and the
+//! clauses next to it that state nothing of their own: words nothing was made of there may take it back (`yes, but only the
+//! front`), so it is kept as a doubt and says which words those were.
+
+use super::lex::Piece;
+use super::sense::Sense;
+use super::tables::Role;
+use super::{Said, Statement};
+use crate::vocabulary::About;
+use std::ops::Range;
+
+impl Sense<'_, '_> {
+    /// Looks over what was said for what would ask for less care.
+    pub(super) fn weigh(&mut self, said: &mut Vec<Said>) {
+        let clauses = self.clauses();
+        let stated: Vec<Range<usize>> = said.iter().flat_map(places).collect();
+        let mut dropped: Vec<Range<usize>> = Vec::new();
+        // What rests on more than a single word in passing.
+        let firm: Vec<Range<usize>> = said
+            .iter()
+            .filter_map(|s| if let Said::Fact(f) = s { Some(f) } else { None })
+            .filter(|f| !self.loose.contains(&(f.fact, f.at.start)))
+            .map(|f| f.at.clone())
+            .collect();
+        let vocabulary = &self.listener.book.base.vocabulary;
+        for one in said.iter_mut() {
+            match one {
+                Said::Fact(statement) => {
+                    let fact = vocabulary.get(statement.fact);
+                    if self.confirm.contains(&(statement.fact, statement.at.start)) {
+                        statement.readings.iter_mut().for_each(|r| r.sure = false);
+                        statement.unread = vec![statement.at.clone()];
+                        continue;
+                    }
+                    // A thing named in passing where something else is doubted is no statement of its own.
+                    let loose = self.loose.contains(&(statement.fact, statement.at.start));
+                    if loose && statement.readings.iter().all(|r| !r.sure) && self.beside_another(&statement.at, &clauses, &firm) {
+                        dropped.push(statement.at.clone());
+                        continue;
+                    }
+                    let mended = statement.readings.iter().any(|r| r.echo.contains("(typed as"));
+                    if !statement.readings.iter().any(|r| fact.eased_by(&r.known)) {
+                        if self.loose.contains(&(statement.fact, statement.at.start)) && self.heads_another(&statement.at) {
+                            dropped.push(statement.at.clone());
+                        }
+                        continue;
+                    }
+                    // What is kept as a doubt clears nothing.
+                    if statement.readings.iter().all(|r| !r.sure) {
+                        continue;
+                    }
+                    let mut unread = self.unread_beside(&statement.at, &clauses, &stated, fact.about);
+                    if mended && unread.is_empty() {
+                        unread.push(statement.at.clone());
+                    }
+                    if unread.is_empty() {
+                        continue;
+                    }
+                    if self.loose.contains(&(statement.fact, statement.at.start)) {
+                        dropped.push(statement.at.clone());
+                    }
+                    for reading in &mut statement.readings {
+                        reading.sure = false;
+                    }
+                    statement.unread = unread;
+                }
+                Said::Coats(coats) if coats.is_empty() => {}
+                Said::Coats(coats) => {
+                    for statement in coats.iter_mut().flatten() {
+                        let fact = vocabulary.get(statement.fact);
+                        let eases = statement.readings.iter().any(|r| fact.eased_by(&r.known));
+                        if eases && !self.unread_beside(&statement.at, &clauses, &stated, fact.about).is_empty() {
+                            for reading in &mut statement.readings {
+                                reading.sure = false;
+                            }
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        // No paint at all lifts more than anything: with words beside it that were not understood it is not taken.
+        let bare: Vec<Range<usize>> =
+            self.said_bare(said).into_iter().filter(|at| !self.unread_beside(at, &clauses, &stated, About::Surface).is_empty()).collect();
+        if !bare.is_empty() {
+            said.retain(|s| !matches!(s, Said::Coats(c) if c.is_empty()));
+            dropped.extend(bare);
+        }
+        said.retain(|s| !matches!(s, Said::Fact(f) if dropped.contains(&f.at) && self.loose.contains(&(f.fact, f.at.start))));
+        for (k, lexeme) in self.lexemes.iter().enumerate() {
+            let told = said.iter().flat_map(places).any(|at| meets(&at, &lexeme.at));
+            if !told && dropped.iter().any(|d| meets(d, &lexeme.at)) {
+                self.used[k] = false;
+            }
+        }
+    }
+
+    /// Where the line said that there is no paint.
+    fn said_bare(&self, said: &[Said]) -> Vec<Range<usize>> {
+        if !said.iter().any(|s| matches!(s, Said::Coats(c) if c.is_empty())) {
+            return Vec::new();
+        }
+        let says = |k: &usize| match &self.lexemes[*k].piece {
+            Piece::Role(Role::Nothing) => self.used[*k],
+            Piece::Hit(h) => h.phrases.iter().any(|p| self.listener.book.phrases[*p].coats.as_ref().is_some_and(Vec::is_empty)),
+            _ => false,
+        };
+        (0..self.lexemes.len()).filter(says).map(|k| self.lexemes[k].at.clone()).collect()
+    }
+
+    /// Whether a clause holds another statement besides.
+    fn beside_another(&self, at: &Range<usize>, clauses: &[Range<usize>], firm: &[Range<usize>]) -> bool {
+        let Some(k) = self.lexemes.iter().position(|l| meets(&l.at, at)) else { return false };
+        let Some(clause) = clauses.iter().find(|c| c.contains(&k)) else { return false };
+        let span = self.at(clause.start, clause.end - 1);
+        firm.iter().any(|f| f != at && meets(f, &span))
+    }
+
+    /// Whether a word only tells what another, which was not understood, is for: "the pine shop".
+    fn heads_another(&self, at: &Range<usize>) -> bool {
+        let Some(k) = self.lexemes.iter().position(|l| l.at == *at) else { return false };
+        self.lexemes.get(k + 1).is_some_and(|l| matches!(l.piece, Piece::Unknown) && l.at.start <= at.end + 1)
+    }
+
+    /// The words beside a statement that nothing was made of.
+    fn unread_beside(&self, at: &Range<usize>, clauses: &[Range<usize>], stated: &[Range<usize>], about: About) -> Vec<Range<usize>> {
+        let own: Vec<usize> = (0..self.lexemes.len()).filter(|k| meets(&self.lexemes[*k].at, at)).collect();
+        let (Some(first), Some(last)) = (own.first(), own.last()) else { return Vec::new() };
+        let bare = own.iter().all(|k| matches!(self.lexemes[*k].piece, Piece::Role(_)));
+        let home: Vec<usize> = (0..clauses.len()).filter(|c| clauses[*c].start <= *last && *first < clauses[*c].end).collect();
+        let (Some(from), Some(to)) = (home.first(), home.last()) else { return Vec::new() };
+        let mut parts: Vec<Range<usize>> = vec![clauses[*from].start..clauses[*to].end];
+        let speaks = |c: &Range<usize>| {
+            c.clone().any(|k| !matches!(self.lexemes[k].piece, Piece::Role(_)) && stated.iter().any(|s| meets(s, &self.lexemes[k].at)))
+        };
+        // The clauses next to it, as far as they state nothing themselves.
+        for clause in clauses[to + 1..].iter() {
+            if speaks(clause) {
+                break;
+            }
+            parts.push(clause.clone());
+        }
+        for clause in clauses[..*from].iter().rev() {
+            if speaks(clause) {
+                break;
+            }
+            parts.push(clause.clone());
+        }
+        let mut out: Vec<Range<usize>> = Vec::new();
+        for k in parts.into_iter().flatten() {
+            let lexeme = &self.lexemes[k];
+            if own.contains(&k) && !matches!(lexeme.piece, Piece::Unknown) {
+                continue;
+            }
+            if self.unread(k, stated, about, bare) {
+                out.push(lexeme.at.clone());
+            }
+        }
+        out.sort_by_key(|r| r.start);
+        out
+    }
+
+    /// Whether nothing was made of a stretch though it says something.
+    fn unread(&self, k: usize, stated: &[Range<usize>], about: About, bare: bool) -> bool {
+        let lexeme = &self.lexemes[k];
+        let told = stated.iter().any(|s| meets(s, &lexeme.at));
+        match &lexeme.piece {
+            Piece::Unknown => true,
+            Piece::Break => false,
+            Piece::Coat(_) => about != About::Coat,
+            Piece::Role(role) => match role {
+                Role::Aside | Role::First | Role::OnTop | Role::Beneath | Role::Then | Role::NotYet | Role::Either => true,
+                Role::Just => about == About::Site || bare,
+                Role::Or | Role::Not | Role::Nothing => !told && !self.used[k],
+                _ => false,
+            },
+            // Beside a bare yes or no anything else makes it unclear what was answered.
+            Piece::Hit(h) => {
+                let of_coats = about == About::Coat
+                    && h.values.is_empty()
+                    && h.phrases.is_empty()
+                    && h.names.iter().any(|f| self.listener.book.base.vocabulary.get(*f).about == About::Coat);
+                let witness = h.phrases.iter().any(|p| self.listener.book.phrases[*p].witness);
+                let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == self.context.asked);
+                !(told || of_coats || asked || witness)
+            }
+            Piece::Measure(_) | Piece::Years(_) => !told,
+        }
+    }
+}
+
+/// Where something was stated.
+fn places(said: &Said) -> Vec<Range<usize>> {
+    let of = |s: &Statement| s.at.clone();
+    match said {
+        Said::Fact(f) => vec![of(f)],
+        Said::Coats(c) => c.iter().flatten().map(of).collect(),
+        Said::NotKnown { at, .. } => vec![at.clone()],
+        Said::Remark { .. } => Vec::new(),
+    }
+}
+
+fn meets(a: &Range<usize>, b: &Range<usize>) -> bool {
+    a.start < b.end && b.start < a.end
+}
