@@ -78,7 +78,9 @@ fn rows(subject: &Subject<'_, '_>, method: usize, parts: &mut [Contribution]) {
         let once = match grade.coats {
             Some(OfCoats::Each) => {
                 let holds: Vec<usize> = coats.filter(|c| counts(*c)).collect();
-                holds.iter().for_each(|c| part.coats[*c] += grade.cost);
+                for coat in &holds {
+                    part.coats[*coat] += grade.cost;
+                }
                 if !holds.is_empty() {
                     part.rows.push(ready.rule);
                 }
