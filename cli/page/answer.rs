@@ -14,7 +14,7 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     // What holds the whole job is named at its head.
     let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
     let answer = if approach.on_hold && !waits.is_empty() {
-        format!("On hold: {}. Once released, {}", waits.join("; "), lower(&says))
+        format!("On hold: {}; once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
     } else if g.surface.lead.first == "look" {

@@ -11,6 +11,9 @@ use engine::approach::shape::{StageTold, StepTold};
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;
 
+/// What speaks, with the heading of its stage and the surfaces it speaks on.
+type Row<'a> = (&'a Notice, &'a str, Vec<&'a str>);
+
 /// What several surfaces have in common.
 pub(super) struct Common<'a> {
     /// Holds, with the surfaces that wait for them.
@@ -145,7 +148,7 @@ pub(super) fn sections(
     // On a page duties are named and dangers told; a plan tells both.
     let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);
     let rest = common.notices.iter().filter(|(n, ..)| !in_full(n));
-    let mut stages: Vec<(&str, Vec<&(&Notice, &str, Vec<&str>)>)> = Vec::new();
+    let mut stages: Vec<(&str, Vec<&Row<'_>>)> = Vec::new();
     for row in rest {
         match stages.iter_mut().find(|(s, _)| *s == row.1) {
             Some((_, all)) => all.push(row),
@@ -180,7 +183,7 @@ pub(super) fn sections(
     out.push(Section::new("How these steps are done", Form::Points, later.steps));
     out.push(Section::new("With these tools", Form::Pairs, later.tools));
     if detail == Detail::Page {
-        let row = |(stage, all): (&str, Vec<&(&Notice, &str, Vec<&str>)>)| {
+        let row = |(stage, all): (&str, Vec<&Row<'_>>)| {
             let titles: Vec<&str> = all.iter().filter_map(|(n, ..)| n.title.as_deref()).collect();
             Item::new(stage, titles.join("; "))
         };
