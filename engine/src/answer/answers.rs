@@ -194,6 +194,22 @@ impl Sense<'_, '_> {
         }
     }
 
+    /// "Consent not granted": no, where that asks for more care than to know nothing.
+    pub(super) fn not_had(&mut self, k: usize, clause: Range<usize>) {
+        let named = clause.clone().find_map(|j| match &self.lexemes[j].piece {
+            Piece::Hit(h) if h.values.is_empty() && h.phrases.is_empty() => {
+                h.names.iter().copied().find(|f| self.says_yes(*f)).map(|f| (f, j))
+            }
+            _ => None,
+        });
+        let Some((fact, j)) = named else { return };
+        let eases = |r: &Reading| self.listener.book.base.vocabulary.get(fact).eased_by(&r.known);
+        if let Some(reading) = self.yes_no(fact, false, !self.doubt[k]).filter(|r| !eases(r)) {
+            self.used[clause].fill(true);
+            self.state(fact, None, vec![reading], self.at(k.min(j), k.max(j)));
+        }
+    }
+
     /// "Not yet": no, where that asks for more care; else nothing, for it may come.
     pub(super) fn not_yet(&mut self, k: usize) {
         let Some(asked) = self.context.asked else { return };
