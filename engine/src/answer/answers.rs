@@ -77,6 +77,10 @@ impl Sense<'_, '_> {
         });
         let (fact, at) = match (fact, named) {
             (asked, Some((named, j))) if asked.is_none_or(|a| a == named || !first) => {
+                // "There is … no …": the no holds.
+                if yes && (k.min(j)..k.max(j)).any(|n| matches!(self.role(n), Some(Role::Not | Role::No(_)))) {
+                    return;
+                }
                 self.used[j] = true;
                 (named, self.at(k.min(j), k.max(j)))
             }
