@@ -181,6 +181,12 @@ fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
     let first_word = |wanted: &[&str]| {
         only((0..labels.len()).filter(|i| labels[*i].split_whitespace().next().is_some_and(|w| wanted.contains(&w))).collect())
     };
+    // "coat 1", as it stands.
+    let as_it_stands =
+        (0..labels.len()).filter(|i| line.len() > 3 && labels[*i].split_whitespace().take(words.len()).eq(words.iter().copied()));
+    if let Some(todo) = only(as_it_stands.collect()) {
+        return Some(todo);
+    }
     match telling[..] {
         [] if words == ["one"] || words == ["the", "one"] => return options.first().map(|(_, t)| t.clone()),
         [word] => {

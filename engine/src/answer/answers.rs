@@ -77,6 +77,10 @@ impl Sense<'_, '_> {
         });
         let (fact, at) = match (fact, named) {
             (asked, Some((named, j))) if asked.is_none_or(|a| a == named || !first) => {
+                // "There is … no …": the no holds.
+                if yes && (k.min(j)..k.max(j)).any(|n| matches!(self.role(n), Some(Role::Not | Role::No(_)))) {
+                    return;
+                }
                 self.used[j] = true;
                 (named, self.at(k.min(j), k.max(j)))
             }
@@ -191,6 +195,22 @@ impl Sense<'_, '_> {
                 Piece::Break => true,
                 _ => false,
             },
+        }
+    }
+
+    /// "Consent not granted": no, where that asks for more care than to know nothing.
+    pub(super) fn not_had(&mut self, k: usize, clause: Range<usize>) {
+        let named = clause.clone().find_map(|j| match &self.lexemes[j].piece {
+            Piece::Hit(h) if h.values.is_empty() && h.phrases.is_empty() => {
+                h.names.iter().copied().find(|f| self.says_yes(*f)).map(|f| (f, j))
+            }
+            _ => None,
+        });
+        let Some((fact, j)) = named else { return };
+        let eases = |r: &Reading| self.listener.book.base.vocabulary.get(fact).eased_by(&r.known);
+        if let Some(reading) = self.yes_no(fact, false, !self.doubt[k]).filter(|r| !eases(r)) {
+            self.used[clause].fill(true);
+            self.state(fact, None, vec![reading], self.at(k.min(j), k.max(j)));
         }
     }
 

@@ -151,7 +151,7 @@ impl Sense<'_, '_> {
         // "Been there since 1890" tells when it came at the latest, and nothing of a year that was not asked for.
         let since = self.words_at(k).to_lowercase().starts_with("since");
         let built = clause.clone().any(|j| j < k && self.words_at(j).to_lowercase().starts_with("built"));
-        if since && named.is_none() && !built && self.context.asked != Some(fact) {
+        if since && named.is_none() && k > clause.start && !built && self.context.asked != Some(fact) {
             return;
         }
         let plainly = named.is_some() || self.context.asked == Some(fact) || !self.strange(clause);

@@ -164,8 +164,9 @@ impl<'a, 'b> Sense<'a, 'b> {
             let content = self.content(clause.clone());
             let doubtful = |k: usize| match self.role(k) {
                 Some(Role::Doubt | Role::Unknown(_)) => true,
-                Some(Role::Hearsay) => !self.witnessed(clause.start, k),
-                Some(Role::Yes(false) | Role::No(false)) => content,
+                Some(Role::Hearsay) => !self.witnessed(clause.clone(), k),
+                // "Probably" answers where nothing else does.
+                Some(Role::Yes(false) | Role::No(false)) => content || clause.clone().any(|j| j != k && self.is_answer(j)),
                 _ => false,
             };
             let doubt = clause.clone().any(doubtful);
@@ -175,12 +176,16 @@ impl<'a, 'b> Sense<'a, 'b> {
             let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause.start, k));
             let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
             let alone = clause.clone().all(|k| doubtful(k) || small(k));
-            let answered = |range: Range<usize>| range.into_iter().any(|k| matches!(self.role(k), Some(Role::Yes(_) | Role::No(_))));
+            let answered = |range: Range<usize>| range.into_iter().any(|k| self.is_answer(k));
             // Doubt with nothing of its own is about what was said before it, or else about what comes next.
-            let says = |c: usize| self.content(clauses[c].clone()) || answered(clauses[c].clone());
+            let forward = clause.clone().any(|k| matches!(self.role(k), Some(Role::Doubt | Role::Hearsay))).then_some(c + 1);
+            let names = |c: Range<usize>| c.into_iter().any(|k| matches!(&self.lexemes[k].piece, Piece::Hit(h) if !h.names.is_empty()));
+            let says = |c: usize| {
+                self.content(clauses[c].clone()) || answered(clauses[c].clone()) || (forward.is_some() && names(clauses[c].clone()))
+            };
             let own = content || answered(clause.clone()) && !alone;
             let reaches =
-                if own { None } else { [c.checked_sub(1), Some(c + 1)].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
+                if own { None } else { [c.checked_sub(1), forward].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
             if let Some(other) = reaches {
                 let other = clauses[other].clone();
                 self.doubt[other.clone()].fill(true);
@@ -198,12 +203,19 @@ impl<'a, 'b> Sense<'a, 'b> {
         }
     }
 
+    /// A plain yes, no or nothing.
+    fn is_answer(&self, k: usize) -> bool {
+        matches!(self.role(k), Some(Role::Yes(_) | Role::No(_) | Role::Nothing | Role::NotYet))
+    }
+
     /// Whether what is told here is told by something that can be relied on: the speaker, an instrument, a paper.
-    fn witnessed(&self, from: usize, k: usize) -> bool {
-        let own = k > from && matches!(self.words_at(k - 1).to_lowercase().as_str(), "i" | "we" | "it");
+    fn witnessed(&self, clause: Range<usize>, k: usize) -> bool {
+        let own = k > clause.start && matches!(self.words_at(k - 1).to_lowercase().as_str(), "i" | "we" | "it");
         let own = own && matches!(self.words_at(k).to_lowercase().as_str(), "said" | "say" | "says" | "mentioned");
         let book = self.listener.book;
-        own || (from..k).any(|j| matches!(&self.lexemes[j].piece, Piece::Hit(h) if h.phrases.iter().any(|p| book.phrases[*p].witness)))
+        own || clause
+            .into_iter()
+            .any(|j| matches!(&self.lexemes[j].piece, Piece::Hit(h) if h.phrases.iter().any(|p| book.phrases[*p].witness)))
     }
 
     /// Who said it: the words before it.
@@ -313,7 +325,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             let mut next = k + 1;
             match self.lexemes[k].piece.clone() {
                 Piece::Role(role) => match role {
-                    Role::Not | Role::No(_) if self.next_content(k + 1, clause.end, 1).is_some() => {
+                    Role::Not | Role::No(_) | Role::NotYet if self.next_content(k + 1, clause.end, 1).is_some() => {
                         bearing.denied = true;
                         self.used[k] = true;
                         if role == Role::No(false) {
@@ -325,7 +337,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                     Role::Yes(sure) => self.answer(k, true, sure, begin == Some(k), clause.clone()),
                     Role::No(sure) => self.answer(k, false, sure, begin == Some(k), clause.clone()),
                     // A bare "not …" denies something that was not understood: it answers nothing.
-                    Role::Not => {}
+                    Role::Not => self.not_had(k, clause.clone()),
                     Role::NotYet => self.not_yet(k),
                     Role::Nothing => self.nothing(k, clause.clone()),
                     Role::Near => {

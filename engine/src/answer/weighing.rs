@@ -8,7 +8,7 @@ use super::lex::Piece;
 use super::sense::Sense;
 use super::tables::Role;
 use super::{Said, Statement};
-use crate::vocabulary::About;
+use crate::vocabulary::{About, FactId};
 use std::ops::Range;
 
 impl Sense<'_, '_> {
@@ -51,7 +51,7 @@ impl Sense<'_, '_> {
                     if statement.readings.iter().all(|r| !r.sure) {
                         continue;
                     }
-                    let mut unread = self.unread_beside(&statement.at, &clauses, &stated, fact.about);
+                    let mut unread = self.unread_beside(&statement.at, &clauses, &stated, (fact.about, Some(statement.fact)));
                     if mended && unread.is_empty() {
                         unread.push(statement.at.clone());
                     }
@@ -71,7 +71,7 @@ impl Sense<'_, '_> {
                     for statement in coats.iter_mut().flatten() {
                         let fact = vocabulary.get(statement.fact);
                         let eases = statement.readings.iter().any(|r| fact.eased_by(&r.known));
-                        if eases && !self.unread_beside(&statement.at, &clauses, &stated, fact.about).is_empty() {
+                        if eases && !self.unread_beside(&statement.at, &clauses, &stated, (fact.about, Some(statement.fact))).is_empty() {
                             for reading in &mut statement.readings {
                                 reading.sure = false;
                             }
@@ -82,8 +82,11 @@ impl Sense<'_, '_> {
             }
         }
         // No paint at all lifts more than anything: with words beside it that were not understood it is not taken.
-        let bare: Vec<Range<usize>> =
-            self.said_bare(said).into_iter().filter(|at| !self.unread_beside(at, &clauses, &stated, About::Surface).is_empty()).collect();
+        let bare: Vec<Range<usize>> = self
+            .said_bare(said)
+            .into_iter()
+            .filter(|at| self.doubted(at) || !self.unread_beside(at, &clauses, &stated, (About::Surface, None)).is_empty())
+            .collect();
         if !bare.is_empty() {
             said.retain(|s| !matches!(s, Said::Coats(c) if c.is_empty()));
             dropped.extend(bare);
@@ -95,6 +98,11 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
             }
         }
+    }
+
+    /// Whether the speaker was in doubt there.
+    fn doubted(&self, at: &Range<usize>) -> bool {
+        (0..self.lexemes.len()).any(|k| self.doubt[k] && meets(&self.lexemes[k].at, at))
     }
 
     /// Where the line said that there is no paint.
@@ -125,7 +133,13 @@ impl Sense<'_, '_> {
     }
 
     /// The words beside a statement that nothing was made of.
-    fn unread_beside(&self, at: &Range<usize>, clauses: &[Range<usize>], stated: &[Range<usize>], about: About) -> Vec<Range<usize>> {
+    fn unread_beside(
+        &self,
+        at: &Range<usize>,
+        clauses: &[Range<usize>],
+        stated: &[Range<usize>],
+        of: (About, Option<FactId>),
+    ) -> Vec<Range<usize>> {
         let own: Vec<usize> = (0..self.lexemes.len()).filter(|k| meets(&self.lexemes[*k].at, at)).collect();
         let (Some(first), Some(last)) = (own.first(), own.last()) else { return Vec::new() };
         let bare = own.iter().all(|k| matches!(self.lexemes[*k].piece, Piece::Role(_)));
@@ -133,7 +147,11 @@ impl Sense<'_, '_> {
         let (Some(from), Some(to)) = (home.first(), home.last()) else { return Vec::new() };
         let mut parts: Vec<Range<usize>> = vec![clauses[*from].start..clauses[*to].end];
         let speaks = |c: &Range<usize>| {
-            c.clone().any(|k| !matches!(self.lexemes[k].piece, Piece::Role(_)) && stated.iter().any(|s| meets(s, &self.lexemes[k].at)))
+            c.clone().any(|k| {
+                !self.lexemes[k].mended
+                    && !matches!(self.lexemes[k].piece, Piece::Role(_))
+                    && stated.iter().any(|s| meets(s, &self.lexemes[k].at))
+            })
         };
         // The clauses next to it, as far as they state nothing themselves.
         for clause in clauses[to + 1..].iter() {
@@ -149,31 +167,43 @@ impl Sense<'_, '_> {
             parts.push(clause.clone());
         }
         let mut out: Vec<Range<usize>> = Vec::new();
+        // A bare yes or no may be taken back by what stands right beside it, whatever else that says: "yes, but not the windows".
+        if bare {
+            let beside = [from.checked_sub(1), Some(to + 1)].into_iter().flatten().filter_map(|c| clauses.get(c));
+            let strange = |k: &usize| matches!(self.lexemes[*k].piece, Piece::Unknown) || self.role(*k) == Some(Role::Aside);
+            out.extend(beside.flat_map(Clone::clone).filter(strange).map(|k| self.lexemes[k].at.clone()));
+            out.extend((0..self.lexemes.len()).filter(|k| self.role(*k) == Some(Role::But)).map(|k| self.lexemes[k].at.clone()));
+        }
         for k in parts.into_iter().flatten() {
             let lexeme = &self.lexemes[k];
-            if own.contains(&k) && !matches!(lexeme.piece, Piece::Unknown) {
+            if own.contains(&k)
+                && !matches!(lexeme.piece, Piece::Unknown | Piece::Role(Role::Aside | Role::Doubt | Role::NotYet | Role::Either))
+            {
                 continue;
             }
-            if self.unread(k, stated, about, bare) {
+            if self.unread(k, stated, of, bare) {
                 out.push(lexeme.at.clone());
             }
         }
         out.sort_by_key(|r| r.start);
+        out.dedup();
         out
     }
 
     /// Whether nothing was made of a stretch though it says something.
-    fn unread(&self, k: usize, stated: &[Range<usize>], about: About, bare: bool) -> bool {
+    fn unread(&self, k: usize, stated: &[Range<usize>], (about, fact): (About, Option<FactId>), bare: bool) -> bool {
         let lexeme = &self.lexemes[k];
         let told = stated.iter().any(|s| meets(s, &lexeme.at));
         match &lexeme.piece {
             Piece::Unknown => true,
+            // What was mended may have been another word.
+            Piece::Hit(_) if lexeme.mended => true,
             Piece::Break => false,
             Piece::Coat(_) => about != About::Coat,
             Piece::Role(role) => match role {
                 Role::Aside | Role::First | Role::OnTop | Role::Beneath | Role::Then | Role::NotYet | Role::Either => true,
                 Role::Just => about == About::Site || bare,
-                Role::Or | Role::Not | Role::Nothing => !told && !self.used[k],
+                Role::Or | Role::Not | Role::Nothing | Role::Yes(_) | Role::No(_) => !told && !self.used[k],
                 _ => false,
             },
             // Beside a bare yes or no anything else makes it unclear what was answered.
@@ -183,7 +213,7 @@ impl Sense<'_, '_> {
                     && h.phrases.is_empty()
                     && h.names.iter().any(|f| self.listener.book.base.vocabulary.get(*f).about == About::Coat);
                 let witness = h.phrases.iter().any(|p| self.listener.book.phrases[*p].witness);
-                let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == self.context.asked);
+                let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == self.context.asked || Some(*f) == fact);
                 !(told || of_coats || asked || witness)
             }
             Piece::Measure(_) | Piece::Years(_) => !told,
