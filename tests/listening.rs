@@ -209,8 +209,7 @@ fn easing() -> &'static [(String, Option<FactId>)] {
             for answer in ["yes", "no", "none", "nothing", "yes it is", "no it isn't", "nope", "yeah", "not at all", "nothing else"] {
                 ways.push((answer.to_owned(), Some(id)));
             }
-            use engine::vocabulary::FactKind;
-            if let FactKind::Choice(choices) | FactKind::Several(choices) = &fact.kind {
+            if let engine::vocabulary::FactKind::Choice(choices) | engine::vocabulary::FactKind::Several(choices) = &fact.kind {
                 for choice in choices {
                     for says in [&choice.id.replace('-', " "), &choice.title].into_iter().chain(&choice.says) {
                         ways.push((says.clone(), Some(id)));

@@ -138,6 +138,11 @@ impl Sense<'_, '_> {
         if !clause.clone().all(|j| j == k || self.says_little(j)) {
             return;
         }
+        // "Nothing at all, open field" is no answer to a question for yes or no.
+        let more = self.clauses().len() > 1 && matches!(self.kind(asked), FactKind::YesNo);
+        if more && self.words_at(k).to_lowercase().starts_with("nothing") {
+            return;
+        }
         let at = self.at(k, k);
         if Some(asked) == self.listener.kind || Some(asked) == self.listener.layers {
             self.used[k] = true;

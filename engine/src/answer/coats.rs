@@ -283,7 +283,7 @@ impl Sense<'_, '_> {
             if let Some(fact) = fact {
                 match self.maker.number(fact, &measure, !self.doubt[k]) {
                     Ok(readings) if !readings.is_empty() => {
-                        out.push(Statement { fact, coat: Some(place), readings, at, unread: Vec::new(), by: None })
+                        out.push(Statement { fact, coat: Some(place), readings, at, unread: Vec::new(), by: None });
                     }
                     Err(says) => self.said.push((at.start, Said::Remark { says, at })),
                     Ok(_) => {}

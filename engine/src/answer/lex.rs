@@ -15,6 +15,7 @@ use std::ops::Range;
 
 /// Words of the rule book found in the line, with what they may stand for here.
 #[derive(Debug, Clone, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a way in which words are held back")]
 pub(super) struct Hit {
     /// Choices and entries.
     pub(super) values: Vec<(FactId, usize)>,

@@ -145,7 +145,8 @@ impl Sense<'_, '_> {
         let bare = own.iter().all(|k| matches!(self.lexemes[*k].piece, Piece::Role(_)));
         let home: Vec<usize> = (0..clauses.len()).filter(|c| clauses[*c].start <= *last && *first < clauses[*c].end).collect();
         let (Some(from), Some(to)) = (home.first(), home.last()) else { return Vec::new() };
-        let mut parts: Vec<Range<usize>> = vec![clauses[*from].start..clauses[*to].end];
+        let mut parts: Vec<Range<usize>> = Vec::new();
+        parts.push(clauses[*from].start..clauses[*to].end);
         let speaks = |c: &Range<usize>| {
             c.clone().any(|k| {
                 !self.lexemes[k].mended
@@ -154,7 +155,7 @@ impl Sense<'_, '_> {
             })
         };
         // The clauses next to it, as far as they state nothing themselves.
-        for clause in clauses[to + 1..].iter() {
+        for clause in &clauses[to + 1..] {
             if speaks(clause) {
                 break;
             }

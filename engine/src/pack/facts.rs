@@ -5,7 +5,7 @@ use crate::catalogue::EntryKind;
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
-use crate::toml_read::{Keys, Problems};
+use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, Choice, Eases, Fact, FactKind, Known, MOST_CHOICES, flag};
 use crate::words;
 use indexmap::IndexMap;
@@ -186,8 +186,7 @@ fn eases(keys: &Keys<'_>, kind: &FactKind, problems: &Problems) -> Eases {
         FactKind::YesNo => item.flag().map(|yes| Eases::Choices(if yes { flag::YES } else { flag::NO })),
         FactKind::Choice(choices) => {
             let bit = |id: &str| choices.iter().position(|c| c.id == id).map(|i| 1_u128 << i);
-            let ids: Option<Vec<&str>> =
-                item.items().map_or_else(|| item.text().map(|t| vec![t]), |l| l.iter().map(|i| i.text()).collect());
+            let ids: Option<Vec<&str>> = item.items().map_or_else(|| item.text().map(|t| vec![t]), |l| l.iter().map(Item::text).collect());
             let bits: Option<Vec<u128>> = ids.map(|l| l.into_iter().filter_map(bit).collect::<Vec<_>>()).filter(|l| !l.is_empty());
             bits.map(|l| Eases::Choices(l.into_iter().fold(0, |a, b| a | b)))
         }
