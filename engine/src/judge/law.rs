@@ -4,6 +4,9 @@
 //! standard fall silent, unless its own ground is as strong: where the rule would speak if the fact were open, the rule stays open
 //! on that fact until it is stated. A hold, of whatever ground, is never released by a presumed fact. What is stated with doubt
 //! counts as open already.
+//!
+//! Two kinds are not guesses. A *finding* that rests on stated facts alone only says in other words what the survey states. A value
+//! that says itself that nobody has *tested* leaves a rule about what a test has found where it is: nothing was found.
 
 use super::in_force::Ready;
 use super::know::{How, Slots};
@@ -21,6 +24,9 @@ pub(crate) fn binds(rule: &Rule) -> bool {
 /// Whether a variable is only presumed, on ground that unlocks nothing: weaker than law and standard, or resting on such.
 fn weak(subject: &Subject<'_, '_>, var: Var, method: &Slots) -> bool {
     let Some(How::Presumed(at)) = subject.slot(var, method).map(|s| s.how) else { return false };
+    if subject.force.book.presumptions[at].untested || stated_in_other_words(subject, var, method) {
+        return false;
+    }
     if subject.force.book.presumptions[at].basis.can_be_departed_from() {
         return true;
     }
@@ -30,6 +36,25 @@ fn weak(subject: &Subject<'_, '_>, var: Var, method: &Slots) -> bool {
     walk(&ready.tree, &subject.view(coat, method, None), Some(&mut seen));
     // Presumptions do not go in a circle.
     seen.into_iter().any(|v| weak(subject, v, method))
+}
+
+/// Whether a presumed fact is a finding that rests on stated facts alone.
+fn stated_in_other_words(subject: &Subject<'_, '_>, var: Var, method: &Slots) -> bool {
+    let Some(How::Presumed(at)) = subject.slot(var, method).map(|s| s.how) else { return false };
+    if !subject.force.book.presumptions[at].finding {
+        return false;
+    }
+    let Some(ready) = subject.force.presumptions.iter().find(|r| r.rule == at) else { return false };
+    let coat = if let Var::Fact(_, c) | Var::Choice(_, _, c) = var { usize::from(c) } else { 0 };
+    let mut seen = Vec::new();
+    walk(&ready.tree, &subject.view(coat, method, None), Some(&mut seen));
+    // Presumptions do not go in a circle.
+    !seen.is_empty()
+        && seen.into_iter().all(|v| match subject.slot(v, method).map(|s| s.how) {
+            Some(How::Stated | How::Proposed | How::Supposed) => true,
+            Some(How::Presumed(_)) => stated_in_other_words(subject, v, method),
+            _ => false,
+        })
 }
 
 /// A finding of a rule that binds, with the ways added in which it would apply were what is weakly presumed otherwise.
@@ -46,7 +71,8 @@ pub(super) fn unlocked_by_nothing(
     }
     let rule = &subject.force.book.rules[ready.rule];
     let releases = |v: Var| matches!(v, Var::Fact(f, _) if Some(f) == rule.released_by);
-    let presumed = |v: Var| matches!(subject.slot(v, method).map(|s| s.how), Some(How::Presumed(_)));
+    let presumed =
+        |v: Var| matches!(subject.slot(v, method).map(|s| s.how), Some(How::Presumed(_))) && !stated_in_other_words(subject, v, method);
     let opens = |v: &Var| if releases(*v) { presumed(*v) } else { binds(rule) && weak(subject, *v, method) };
     let facts: Vec<Var> = seen.iter().copied().filter(opens).collect();
     if facts.is_empty() {

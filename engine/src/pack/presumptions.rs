@@ -32,6 +32,8 @@ pub struct Presumption {
     pub unstated: Vec<FactId>,
     /// Whether it reads what was measured or tried: its value is then told as found, not as presumed.
     pub finding: bool,
+    /// Whether its value itself says that nobody has tested: a rule of law about what was found does not wait for it.
+    pub untested: bool,
     /// Whether it is worth a question of its own; what is hardly ever otherwise is told, not asked about.
     pub asked: bool,
     /// Where it comes from.
@@ -107,6 +109,12 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         }
     }
     let finding = keys.flag(problems, "finding").unwrap_or(false);
+    let untested = keys.flag(problems, "untested").unwrap_or(false);
+    if untested && topic.pack.house {
+        problems
+            .borrow_mut()
+            .push(keys.place().error("a house pack cannot say `untested`: rules of law would no longer wait for what it presumes"));
+    }
     let value = keys.get("value");
     if value.is_none() {
         keys.missing(problems, "value");
@@ -128,6 +136,7 @@ fn presumption(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Opt
         unstated,
         finding,
         asked: keys.flag(problems, "asked").unwrap_or(true),
+        untested,
         source: common.source,
         sources: common.sources,
         place: common.place,

@@ -20,7 +20,7 @@ pub(super) fn unlocked<'b>(book: &'b RuleBook, presumption: &Presumption) -> Vec
     for rule in book.rules.iter().filter(|r| meets(&r.place, &presumption.place)) {
         if rule.ruling == Ruling::Hold && rule.released_by == Some(presumption.fact) {
             found.push((rule, "a hold that only a stated fact releases"));
-        } else if binds(rule) && presumption.basis.can_be_departed_from() && silences(book, rule, presumption) {
+        } else if binds(rule) && !presumption.untested && presumption.basis.can_be_departed_from() && silences(book, rule, presumption) {
             found.push((rule, "which forbids by law or standard"));
         }
     }

@@ -321,6 +321,7 @@ fn topic(book: &RuleBook) -> Value {
             key("sources", sources()),
             key("unstated", texts("facts that must not be stated")),
             key("finding", flag("it reads what was measured or tried: its value is told as found, not as presumed")),
+            key("untested", flag("its value itself says that nobody has tested; not for house packs")),
             key("asked", flag("whether it is worth a question of its own; true if left out")),
         ]),
         &["id", "fact", "value", "when", "because", "source"],
