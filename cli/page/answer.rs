@@ -19,7 +19,7 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
         format!("On hold; once released, {}", lower(&says))
     } else if g.surface.lead.first == "look" {
         format!("Look first and try patches; then, most likely, {}", lower(&says))
-    } else if !approach.provided.is_empty() {
+    } else if !approach.provided.is_empty() || !approach.tried.is_empty() {
         format!("If what is taken for granted below holds: {}", lower(&says))
     } else {
         says
@@ -105,9 +105,10 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
 /// What the way takes for granted.
 pub(super) fn provided(g: &Ground<'_>) -> Section {
     let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
-    let provided: &[Proviso] = told.map_or(&[], |a| &a.provided);
+    let (provided, tried): (&[Proviso], &[Proviso]) = told.map_or((&[], &[]), |a| (&a.provided, &a.tried));
     let items = provided
         .iter()
+        .chain(tried)
         .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
         .map(|p| proviso(p, g.surface.coats.len(), g.names))
         .collect();

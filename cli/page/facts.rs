@@ -121,7 +121,7 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
     let provided: Vec<(&str, &str)> = g
         .plan
         .and_then(|p| p.approaches.get(p.told? - 1))
-        .map_or_else(Vec::new, |a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())).collect());
+        .map_or_else(Vec::new, |a| a.provided.iter().chain(&a.tried).map(|p| (p.fact.as_str(), p.about.as_str())).collect());
     let asks = g.advice.ask_next.iter().filter(|a| a.surface.as_deref() == Some(&g.surface.name));
     // One proviso may stand for all coats.
     let granted = |a: &Ask| provided.iter().any(|(fact, about)| *fact == a.fact && (*about == a.about || about.contains("coat")));

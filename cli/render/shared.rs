@@ -14,7 +14,9 @@ const MOST_CHANGES: usize = 6;
 /// What a way takes for granted, to stand behind it: `, provided the building is not protected`.
 pub(crate) fn provided(approach: &Approach) -> String {
     let says: Vec<&str> = approach.provided.iter().map(|p| p.says.as_str()).collect();
-    if says.is_empty() { String::new() } else { format!(", provided {}", engine::words::list(&says, "and")) }
+    let provided = if says.is_empty() { String::new() } else { format!(", provided {}", engine::words::list(&says, "and")) };
+    let tried: Vec<&str> = approach.tried.iter().map(|p| p.says.as_str()).collect();
+    if tried.is_empty() { provided } else { format!("{provided}; try first whether {}", engine::words::list(&tried, "and whether")) }
 }
 
 /// A notice's ground: `statute: 40 CFR …`.

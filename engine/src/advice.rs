@@ -422,6 +422,9 @@ pub struct Approach {
     pub steps: Vec<ApproachStep>,
     /// The found facts it takes for granted until somebody has looked.
     pub provided: Vec<Proviso>,
+    /// What it takes for granted as well, and begins by trying: a way that keeps the paint tries whether it holds.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub tried: Vec<Proviso>,
     /// How often the method changes; keeping what stays is no change.
     pub changes: usize,
     /// What comes off: all, part (the upper coats), loose (what is loose, in spots), none.

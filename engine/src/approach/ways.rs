@@ -15,6 +15,8 @@ use std::collections::BTreeSet;
 
 /// The most ways given.
 const MOST: usize = 6;
+/// The most values of a fact that are gone through one by one.
+const MOST_VALUES: u32 = 4;
 /// The most ways that clear everything, and that clear what is loose.
 const MOST_OF_A_KIND: usize = 3;
 
@@ -125,8 +127,21 @@ pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
     if subject.known.coats.is_empty() {
         return None;
     }
+    let (certain, open) = staying(subject);
+    let known = !certain.is_empty() || open.iter().all(|r| r.loose) && whichever(subject);
+    let rows = if certain.is_empty() { open } else { certain };
+    if rows.is_empty() {
+        return None;
+    }
+    let shares = rows.iter().filter_map(|r| book.figures.get(r.share.as_ref()?)).map(|f| (f.low, f.high));
+    let share = shares.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+    Some(MayStay { certain: known, loose: rows.iter().any(|r| r.loose), share, rows })
+}
+
+/// The rows that apply for certain, and those that may.
+fn staying<'b>(subject: &Subject<'b, '_>) -> (Vec<&'b Partial>, Vec<&'b Partial>) {
     let (mut certain, mut open) = (Vec::new(), Vec::new());
-    for partial in &book.working.partials {
+    for partial in &subject.force.book.working.partials {
         let tree = subject.force.compile(&partial.tree, 0);
         let none = Vec::new();
         let coats = subject.known.coats.len();
@@ -138,14 +153,23 @@ pub(crate) fn may_stay<'b>(subject: &Subject<'b, '_>) -> Option<MayStay<'b>> {
             open.push(partial);
         }
     }
-    let known = !certain.is_empty();
-    let rows = if known { certain } else { open };
-    if rows.is_empty() {
-        return None;
-    }
-    let shares = rows.iter().filter_map(|r| book.figures.get(r.share.as_ref()?)).map(|f| (f.low, f.high));
-    let share = shares.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-    Some(MayStay { certain: known, loose: rows.iter().any(|r| r.loose), share, rows })
+    (certain, open)
+}
+
+/// Whether one row or another applies for certain, whichever of a few values a fact of the surface has: flaking or detached.
+fn whichever(subject: &Subject<'_, '_>) -> bool {
+    let few = |slot: &Slot| match slot.known {
+        Known::Bits(b) if slot.how != How::Open && (2..=MOST_VALUES).contains(&b.count_ones()) => Some(b),
+        _ => None,
+    };
+    let some = |at: usize, bit: u32| {
+        let mut known = subject.known.clone();
+        known.surface[at].known = Known::Bits(1 << bit);
+        let one = Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone() };
+        !staying(&one).0.is_empty()
+    };
+    let mut slots = subject.known.surface.iter().enumerate().filter_map(|(at, slot)| Some((at, few(slot)?)));
+    slots.any(|(at, bits)| (0..u128::BITS).filter(|b| bits >> b & 1 == 1).all(|b| some(at, b)))
 }
 
 impl MayStay<'_> {
@@ -451,6 +475,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             on_hold: steps.iter().any(|s| s.verdict == Verdict::OnHold.words()),
             steps,
             provided: Vec::new(),
+            tried: Vec::new(),
             weighed,
             brief: Vec::new(),
         };

@@ -25,6 +25,7 @@ use crate::survey::{Supposition, Survey};
 use crate::vocabulary::About;
 use std::collections::BTreeMap;
 use tell::Provisos;
+use usual::Taken;
 use worlds::{Part, Worlds, serves};
 
 /// The most ways given beside the lead.
@@ -88,7 +89,8 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             let Some(part) = self.smallest(whole, &way) else { continue };
             let taken = self.worlds.coat_by_coat(part, &|world| way::lacks(&self.worlds, world, &way).is_none());
             let methods = self.methods(&way);
-            way.provided = self.provisos().told(&taken, &methods);
+            let told = self.provisos().told(&taken, &methods);
+            (way.tried, way.provided) = told.into_iter().partition(|p| way.clears == "none" && self.tried(&taken, p));
             kinds.push(kind);
             given.push(way);
             if given.len() > MOST_BESIDE {
@@ -146,6 +148,13 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         self.worlds.smallest(whole, &lacks).first().copied()
     }
 
+    /// Whether work that keeps the paint begins by trying something taken for granted.
+    fn tried(&self, taken: &[Taken], proviso: &Proviso) -> bool {
+        let base = &self.worlds.force.book;
+        let mut rows = taken.iter().filter_map(|t| t.row.map(|r| &base.usual[r]));
+        rows.any(|usual| usual.tried && base.base.vocabulary.get(usual.fact).id == proviso.fact)
+    }
+
     fn methods(&self, way: &Approach) -> Vec<usize> {
         let entries = self.worlds.force.book.base.catalogue.entries(EntryKind::Method);
         way.steps.iter().filter_map(|s| entries.get_index_of(&s.method)).collect()
@@ -196,7 +205,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             lead.patches = tried;
             lead.look.extend(ways::clearing(self.teller.subject).and_then(|c| self.provisos().look(Var::Fact(c.fact, 0))));
         }
-        for p in &first.provided {
+        for p in first.provided.iter().chain(&first.tried) {
             if !lead.look.iter().any(|l| l.fact == p.fact) {
                 let (fact, about) = (p.fact.clone(), p.about.clone());
                 lead.look.push(Look { fact, about, title: p.title.clone(), how_to_find_out: p.how_to_find_out.clone() });
@@ -255,7 +264,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
 
 /// What a way takes for granted, as suppositions.
 pub(crate) fn granted(way: &Approach) -> Vec<Supposition> {
-    way.provided.iter().flat_map(|p| p.set.iter().cloned()).collect()
+    way.provided.iter().chain(&way.tried).flat_map(|p| p.set.iter().cloned()).collect()
 }
 
 /// The ways of a surface and what comes first.

@@ -184,6 +184,9 @@ pub(crate) fn sentence(lead: &Lead, way: Option<&Approach>) -> String {
     let Some(way) = way else { return "Nothing may be done here as things stand: call those whose work it is.".to_owned() };
     let provisos: Vec<&str> = way.provided.iter().map(|p| p.says.as_str()).collect();
     let provided = if provisos.is_empty() { String::new() } else { format!(", provided {}", words::list(&provisos, "and")) };
+    let trying: Vec<&str> = way.tried.iter().map(|p| p.says.as_str()).collect();
+    let provided =
+        if trying.is_empty() { provided } else { format!("{provided}; try first whether {}", words::list(&trying, "and whether")) };
     match lead.first {
         "release" => {
             let wanted: Vec<&str> = lead.release.iter().map(|l| l.title.as_str()).collect();

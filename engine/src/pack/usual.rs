@@ -21,6 +21,8 @@ pub struct Usual {
     pub value: Known,
     /// Whether a practitioner takes it so until told otherwise; if not, it can be either and somebody has to look.
     pub likely: bool,
+    /// Whether work that keeps the paint begins by trying it: then it is a step of the work and not a proviso of it.
+    pub tried: bool,
     /// Its script.
     pub script: Script,
     /// What the script comes to.
@@ -98,6 +100,7 @@ fn usual(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Us
     let place = read_where(keys, problems);
     let (says, because) = (keys.need_text(problems, "says").unwrap_or(""), keys.need_text(problems, "because").unwrap_or(""));
     let otherwise = keys.text(problems, "otherwise").map(str::to_owned);
+    let tried = keys.flag(problems, "tried").unwrap_or(false);
     let (script, tree) = scripts.unfolded(topic, keys)?;
     let (fact, value) = (fact?, value?);
     let value = read_value(value, fact, base, problems)?.known;
@@ -109,6 +112,7 @@ fn usual(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Us
         fact,
         value,
         likely: sure == SURE[0],
+        tried,
         says: scripts.template(keys, "says", says, &tree),
         because: scripts.template(keys, "because", because, &tree),
         script,
