@@ -183,7 +183,9 @@ impl<'a, 'b> Sense<'a, 'b> {
             let says = |c: usize| {
                 self.content(clauses[c].clone()) || answered(clauses[c].clone()) || (forward.is_some() && names(clauses[c].clone()))
             };
-            let own = content || answered(clause.clone()) && !alone;
+            // "Unknown coats" is about the coats.
+            let of_its_own = clause.clone().any(|k| matches!(self.role(k), Some(Role::Unknown(_)))) && names(clause.clone());
+            let own = content || of_its_own || answered(clause.clone()) && !alone;
             let reaches =
                 if own { None } else { [c.checked_sub(1), forward].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
             if let Some(other) = reaches {
@@ -235,6 +237,7 @@ impl<'a, 'b> Sense<'a, 'b> {
     /// things, or where it is said to be near.
     fn part_names(&mut self, clauses: &[Range<usize>]) {
         let mut strip = Vec::new();
+        let mut only_things = clauses.len() > 1;
         for clause in clauses {
             let things = |k: usize| match &self.lexemes[k].piece {
                 Piece::Hit(h) => h.phrases.is_empty() && h.values.iter().any(|(f, _)| self.is_several(*f)),
@@ -246,6 +249,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             if clause.clone().all(things) {
                 continue;
             }
+            only_things = false;
             for k in clause.clone() {
                 let before = (clause.start..k).rev().find(|j| self.role(*j) != Some(Role::Filler)).and_then(|j| self.role(j));
                 let near = matches!(before, Some(Role::Near | Role::Over | Role::Under | Role::Beneath));
@@ -254,6 +258,18 @@ impl<'a, 'b> Sense<'a, 'b> {
                     && !near
                 {
                     strip.push(k);
+                }
+            }
+        }
+        // "Glass, and there's a gully": a list of what is near, of which one is plainly that, unless the other was asked for.
+        let near_only = |l: &Lexeme| matches!(&l.piece, Piece::Hit(h) if h.values.iter().all(|(f, _)| self.is_several(*f)));
+        let asked_for = |l: &Lexeme| matches!(&l.piece, Piece::Hit(h) if h.values.iter().any(|(f, _)| Some(*f) == self.context.asked && !self.is_several(*f)));
+        let told = self.lexemes.iter().any(|l| matches!(l.piece, Piece::Role(Role::Have | Role::Near)));
+        if only_things && told && self.lexemes.iter().any(near_only) && !self.lexemes.iter().any(asked_for) {
+            for k in 0..self.lexemes.len() {
+                if let Piece::Hit(mut h) = self.lexemes[k].piece.clone() {
+                    h.values.retain(|(f, _)| self.is_several(*f));
+                    self.lexemes[k].piece = Piece::Hit(h);
                 }
             }
         }
