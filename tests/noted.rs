@@ -112,9 +112,11 @@ fn noted_is_written(session: &mut Session<'_>, line: &str) -> Result<(), String>
     Ok(())
 }
 
-/// Every row of `tests/phrasings`, with the question it answers, begun on a job with one surface.
+/// The rows of `tests/phrasings`, each with the question it answers, begun on a job with one surface: every third, and all of them
+/// with `FRESH` set.
 #[test]
 fn noted_equals_written_for_every_phrasing() {
+    let every = if std::env::var_os("FRESH").is_some() { 1 } else { 3 };
     let mut wrong = Vec::new();
     let mut rows = 0;
     for path in files_in(&root().join("tests/phrasings"), ".toml") {
@@ -127,6 +129,9 @@ fn noted_equals_written_for_every_phrasing() {
                 None => said.to_owned(),
             };
             rows += 1;
+            if rows % every != 0 {
+                continue;
+            }
             wrong.extend(noted_is_written(&mut session(book(), START), &line).err());
         }
     }
@@ -184,7 +189,7 @@ fn noted_equals_written_for_lines_of_any_words() {
 }
 
 /// The most lines after one answer, the next question and its choices among them, unless more is asked for.
-const MOST_LINES: usize = 14;
+const MOST_LINES: usize = 13;
 
 /// After an answer come few lines: half of the answers in the scripted dialogues at most four.
 #[test]
@@ -256,7 +261,7 @@ means  = { "site.use" = "workplace" }
 source = "house standard 1"
 
 [[phrase]]
-says   = ["yard softwood"]
+says   = ["our second grade"]
 means  = { "surface.substrate" = "softwood" }
 source = "house standard 1"
 "#;
@@ -308,7 +313,7 @@ fn a_firms_phrases_ease_and_swallow_nothing_unasked() {
     // What asks for no less care is simply taken.
     let mut talk = session(&book, START);
     let _ = talk.question();
-    talk.line("yard softwood");
+    talk.line("our second grade");
     assert!(talk.text().contains("softwood"), "{}", talk.text());
 }
 
