@@ -176,13 +176,17 @@ impl<'a, 'b> Sense<'a, 'b> {
             let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause.start, k));
             let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
             let alone = clause.clone().all(|k| doubtful(k) || small(k));
+            let answered = |range: Range<usize>| range.into_iter().any(|k| self.is_answer(k));
             // "Nothing else" closes a list, and is doubted like any answer.
-            let answered = |range: Range<usize>| range.into_iter().any(|k| self.is_answer(k) || self.role(k) == Some(Role::Just));
+            let closes = |mut range: Range<usize>| range.any(|k| self.role(k) == Some(Role::Just));
             // Doubt with nothing of its own is about what was said before it, or else about what comes next.
             let forward = clause.clone().any(|k| matches!(self.role(k), Some(Role::Doubt | Role::Hearsay))).then_some(c + 1);
             let names = |c: Range<usize>| c.into_iter().any(|k| matches!(&self.lexemes[k].piece, Piece::Hit(h) if !h.names.is_empty()));
             let says = |c: usize| {
-                self.content(clauses[c].clone()) || answered(clauses[c].clone()) || (forward.is_some() && names(clauses[c].clone()))
+                self.content(clauses[c].clone())
+                    || answered(clauses[c].clone())
+                    || closes(clauses[c].clone())
+                    || (forward.is_some() && names(clauses[c].clone()))
             };
             // "Unknown coats" is about the coats.
             let of_its_own = clause.clone().any(|k| matches!(self.role(k), Some(Role::Unknown(_)))) && names(clause.clone());
