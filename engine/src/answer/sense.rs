@@ -188,11 +188,17 @@ impl<'a, 'b> Sense<'a, 'b> {
                     || closes(clauses[c].clone())
                     || (forward.is_some() && names(clauses[c].clone()))
             };
-            // "Unknown coats" is about the coats.
-            let of_its_own = clause.clone().any(|k| matches!(self.role(k), Some(Role::Unknown(_)))) && names(clause.clone());
-            let own = content || of_its_own || answered(clause.clone()) && !alone;
-            let reaches =
-                if own { None } else { [c.checked_sub(1), forward].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
+            let own = content || answered(clause.clone()) && !alone;
+            // "Victorian, unknown coats": the doubt has a thing of its own, of which the clause beside it says nothing.
+            let unknown = clause.clone().any(|k| matches!(self.role(k), Some(Role::Unknown(_))));
+            let told: Vec<FactId> = clause.clone().flat_map(|k| self.facts_of(k)).collect();
+            let of_another = |c: usize| {
+                let there = clauses[c].clone();
+                let same = there.clone().any(|k| self.facts_of(k).iter().any(|f| told.contains(f)));
+                unknown && !told.is_empty() && self.content(there.clone()) && !answered(there) && !same
+            };
+            let beside = [c.checked_sub(1), forward].into_iter().flatten();
+            let reaches = if own { None } else { beside.into_iter().find(|c| *c < clauses.len() && says(*c) && !of_another(*c)) };
             if let Some(other) = reaches {
                 let other = clauses[other].clone();
                 self.doubt[other.clone()].fill(true);
@@ -208,6 +214,13 @@ impl<'a, 'b> Sense<'a, 'b> {
                 self.by[clause.clone()].fill(who);
             }
         }
+    }
+
+    /// The facts that a stretch names or says something of.
+    fn facts_of(&self, k: usize) -> Vec<FactId> {
+        let Piece::Hit(hit) = &self.lexemes[k].piece else { return Vec::new() };
+        let means = hit.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+        hit.names.iter().copied().chain(hit.values.iter().map(|(f, _)| *f)).chain(means).collect()
     }
 
     /// A plain yes, no or nothing.
