@@ -15,6 +15,7 @@ mod functions;
 mod keeping;
 mod leads;
 mod listening;
+mod noted;
 mod pages;
 mod presumed;
 mod properties;

@@ -173,7 +173,8 @@ impl Session<'_> {
             ..Outcome::default()
         };
         if nothing_more || made.edits.is_empty() {
-            outcome.text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+            self.more = self.effect(&before, &self.outlooks, &self.survey);
+            outcome.text.push_str(&self.brief(&before));
         }
         if !nothing_more {
             let more = self.settle(made, Some(before));

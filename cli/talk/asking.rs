@@ -6,7 +6,6 @@ use engine::answer::Said;
 use engine::catalogue::EntryKind;
 use engine::judge::Verdict;
 use engine::survey::Facts;
-use engine::vocabulary::FactKind;
 use engine::words;
 use std::ops::Range;
 
@@ -41,9 +40,8 @@ const BEST: &[&str] = &[
     "any suggestions",
     "how would you",
     "how should i",
-    "how do i get it off",
-    "how do i get this off",
-    "how do i strip",
+    "how do i",
+    "how do we",
     "what works",
     "what are my options",
     "what have i got",
@@ -187,11 +185,6 @@ impl Session<'_> {
         Outcome { text, understood: true, ..Outcome::default() }
     }
 
-    /// What a method is called.
-    fn method_by_id<'s>(&'s self, id: &'s str) -> &'s str {
-        self.book.base.catalogue.entries(EntryKind::Method).get(id).map_or(id, |e| e.title.as_str())
-    }
-
     /// The ways that suit here, a few of them.
     fn suited(&self) -> Vec<&str> {
         let Some(outlook) = self.outlooks.get(self.surface) else { return Vec::new() };
@@ -199,69 +192,26 @@ impl Session<'_> {
         all.take(MOST_NAMED).collect()
     }
 
-    /// What would be done here: the best way there is, or what would suit provided that one thing is so.
+    /// What would be done here: the lead with its provisos, and what suits for certain, or provided one thing is so.
     fn what_suits(&self) -> String {
         let page = self.page();
         let name = &self.survey.surfaces[self.surface].name;
         let advice = engine::explain::advise(&self.survey, self.book, &self.circumstances());
-        let here = advice.surfaces.iter().find(|s| s.name == *name);
-        let ways: Vec<String> = here
-            .and_then(|s| s.approaches.first())
-            .map(|a| a.steps.iter().map(|s| self.method_by_id(&s.method).to_owned()).collect())
-            .unwrap_or_default();
-        let mut text = String::new();
-        if !ways.is_empty() {
-            text.push_str(&page.paragraph("  ", "    ", &format!("On {name} I would use {}, after a trial patch.", ways.join(", then "))));
-        }
+        let Some(here) = advice.surfaces.iter().find(|s| s.name == *name) else { return String::new() };
+        let mut text = page.paragraph("  ", "    ", &format!("On {name}: {}", here.lead.says));
         let suited = self.suited();
         if !suited.is_empty() {
             text.push_str(&page.paragraph("  ", "    ", &format!("What suits so far: {}.", words::list(&suited, "or"))));
-            return text;
-        }
-        // Nothing suits for certain: what one answer would bring.
-        let Some(outlook) = self.outlooks.get(self.surface) else { return text };
-        let open = outlook.verdicts().filter(|v| *v == Verdict::CantTellYet).count();
-        if let Some((so, suits)) = self.provided() {
-            text.push_str(&page.paragraph(
-                "  ",
-                "    ",
-                &format!("Provided {so}, these suit: {}. Ask before anything is touched.", words::list(&suits, "or")),
-            ));
-        } else if text.is_empty() {
-            let told = if open > 0 {
-                "Too little is known yet to name a way; the next answers decide"
-            } else {
-                "No way suits as things stand; `methods` says why"
-            };
-            text.push_str(&page.paragraph("  ", "    ", &format!("{told}.")));
+        } else if let Some((so, suits)) = provided(here) {
+            let these = if suits.len() == 1 { "this suits" } else { "these suit" };
+            let told = format!("Provided {so}, {these}: {}. Find that out before anything is touched.", words::list(&suits, "or"));
+            text.push_str(&page.paragraph("  ", "    ", &told));
+        } else if here.methods.iter().any(|m| m.verdict == Verdict::CantTellYet.words()) {
+            text.push_str(&page.paragraph("  ", "    ", "No method is sure to suit yet; the next answers decide."));
+        } else {
+            text.push_str(&page.paragraph("  ", "    ", "No method suits as things stand; `methods` says why."));
         }
         text
-    }
-
-    /// The one answer that would settle most here, and what would suit then.
-    fn provided(&self) -> Option<(String, Vec<&str>)> {
-        let question = self.questions(self.surface).into_iter().next()?;
-        let fact = self.book.base.vocabulary.get(question.fact);
-        let catalogue = &self.book.base.catalogue;
-        if !matches!(fact.kind, FactKind::Choice(_) | FactKind::YesNo) {
-            return None;
-        }
-        let at = super::document::at(fact.about, self.surface, question.coat);
-        let mut best: Option<(usize, String, Vec<&str>)> = None;
-        for i in 0..fact.width(catalogue) {
-            let toml =
-                if matches!(fact.kind, FactKind::YesNo) { (i == 1).to_string() } else { format!("\"{}\"", fact.choice_id(i, catalogue)) };
-            let edit = super::document::Edit::Fact { at, fact: question.fact, toml };
-            let Ok((_, survey)) = self.tried(&[edit]) else { continue };
-            let outlooks = self.outlooks_of(&survey);
-            let suits: Vec<&str> =
-                outlooks.get(self.surface)?.verdicts().enumerate().filter(|(_, v)| v.suits()).map(|(m, _)| self.method_title(m)).collect();
-            if !suits.is_empty() && best.as_ref().is_none_or(|(n, ..)| suits.len() > *n) {
-                let so = format!("{} is: {}", fact.title, fact.choice_title(i, catalogue));
-                best = Some((suits.len(), so, suits.into_iter().take(MOST_NAMED).collect()));
-            }
-        }
-        best.map(|(_, so, suits)| (so, suits))
     }
 
     /// A method checked in short, from words a command did not understand.
@@ -275,4 +225,22 @@ impl Session<'_> {
             None => told(String::new()),
         }
     }
+}
+
+/// What most methods that can't be told yet wait for, said once, and those that would suit then: fewest provisos first.
+fn provided(here: &engine::advice::SurfaceAdvice) -> Option<(String, Vec<&str>)> {
+    let mut groups: Vec<(usize, String, Vec<&str>)> = Vec::new();
+    for method in here.methods.iter().filter(|m| m.verdict == Verdict::CantTellYet.words()) {
+        for set in &method.provided {
+            let so = words::list(&set.iter().map(|p| p.says.as_str()).collect::<Vec<_>>(), "and");
+            match groups.iter_mut().find(|(_, s, _)| *s == so) {
+                Some((_, _, suits)) => suits.push(&method.title),
+                None => groups.push((set.len(), so, vec![&method.title])),
+            }
+        }
+    }
+    groups.sort_by_key(|(many, _, suits)| (*many, std::cmp::Reverse(suits.len())));
+    let (_, so, mut suits) = groups.into_iter().next()?;
+    suits.truncate(MOST_NAMED);
+    Some((so, suits))
 }

@@ -98,6 +98,9 @@ impl Session<'_> {
         if let Some(outcome) = self.figure_not(line) {
             return Some(outcome);
         }
+        if let Some(outcome) = self.not_but(line) {
+            return Some(outcome);
+        }
         if let Some(rest) = without(line, SCRAPS) {
             if rest.is_empty() && self.now > 0 {
                 let undone = self.undo("").unwrap_or_else(|why| Outcome { text: format!("  {why}\n"), ..Outcome::default() });
@@ -121,6 +124,34 @@ impl Session<'_> {
         }
         let strong = line.to_lowercase().starts_with("no hang on");
         self.corrected(rest).or_else(|| (self.now > 0 && (heard.said.is_empty() || strong)).then(|| self.take_back()))
+    }
+
+    /// "Not softwood, hard": what comes after is about what is denied, where that stands.
+    fn not_but(&mut self, line: &str) -> Option<Outcome> {
+        let (head, tail) = line.split_once([',', ';'])?;
+        let denied = head.get(..4).filter(|h| h.eq_ignore_ascii_case("not ")).and_then(|_| head.get(4..))?;
+        let heard = self.listener.hear(denied, &self.context());
+        let [Said::Fact(was)] = &heard.said[..] else { return None };
+        let about = self.book.base.vocabulary.get(was.fact).about;
+        let coat = was.coat.or_else(|| (about == engine::vocabulary::About::Coat).then_some(0));
+        let place = super::document::at(about, self.surface, coat);
+        let stands = &self.facts_at(place)?.get(&was.fact)?.known;
+        if !was.readings.iter().any(|r| r.known == *stands) {
+            return None;
+        }
+        let surface = if about == engine::vocabulary::About::Site { 0 } else { self.surface };
+        let kept = self.asked.replace(Asked::Fact { fact: was.fact, surface, coat });
+        let tail = tail.trim();
+        let instead = self.listener.hear(tail, &self.context());
+        let states = instead.said.iter().any(|s| matches!(s, Said::Fact(f) if f.fact == was.fact));
+        let outcome = states.then(|| {
+            self.correcting = true;
+            let outcome = self.take(tail, &instead);
+            self.correcting = false;
+            outcome
+        });
+        self.asked = kept;
+        outcome
     }
 
     /// "30 foot, not 3": the figure said last, put right.

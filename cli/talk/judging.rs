@@ -164,9 +164,13 @@ impl Session<'_> {
         let plain = rest.trim().trim_end_matches('?').trim();
         let plain =
             plain.strip_prefix("it is ").or_else(|| plain.strip_prefix("it's ")).or_else(|| plain.strip_prefix("it was ")).unwrap_or(plain);
+        let whole = || (self.listener.hear(plain, &self.context()), plain.to_owned());
         let (heard, words_said) = match self.fact_before(plain) {
-            Ok((fact, value)) => (self.listener.hear(&value, &Context { asked: Some(fact.0), ..self.context() }), value),
-            Err(_) => (self.listener.hear(plain, &self.context()), plain.to_owned()),
+            Ok((fact, value)) => {
+                let heard = self.listener.hear(&value, &Context { asked: Some(fact.0), ..self.context() });
+                if heard.said.is_empty() { whole() } else { (heard, value) }
+            }
+            Err(_) => whole(),
         };
         let mut edits = Vec::new();
         let mut echo = Vec::new();

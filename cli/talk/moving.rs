@@ -48,10 +48,12 @@ impl Session<'_> {
         // What was left for later may be wanted again.
         self.asked = None;
         let mut text = self.page().paragraph("  ", "    ", &format!("{word}: {}.", what.join("; ")));
-        text.push_str(&self.effect(&before, &self.outlooks, &self.survey));
+        let mut more = self.effect(&before, &self.outlooks, &self.survey);
         if !self.survey.surfaces.is_empty() {
-            text.push_str(&self.left());
+            more.push_str(&self.left());
+            text.push_str(&self.brief(&before));
         }
+        self.more = more;
         told(text)
     }
 

@@ -101,7 +101,7 @@ impl Session<'_> {
             return Some(format!("The {} stays {stands}. `{}: …` changes it.", fact.title, fact.name));
         }
         let [reading] = &statement.readings[..] else { return None };
-        if fact.about == About::Surface && fact.name == "element" && !overlap(known, &reading.known) {
+        if fact.about == About::Surface && fact.name == "element" && (!overlap(known, &reading.known) || !reading.sure) {
             return Some(format!(
                 "Taken as said in passing: `{spoken}`; the {} stays {stands}. `{}: …` changes it.",
                 fact.title, fact.name

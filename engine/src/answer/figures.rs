@@ -5,6 +5,7 @@ use super::lex::Piece;
 use super::readings::Maker;
 use super::sense::{Bearing, Of, Sense};
 use super::sizes::{Measure, Shape};
+use super::tables::Role;
 use super::years::Years;
 use crate::pack::Slot;
 use crate::vocabulary::{About, FactId, FactKind};
@@ -154,6 +155,9 @@ impl Sense<'_, '_> {
         if since && named.is_none() && k > clause.start && !built && self.context.asked != Some(fact) {
             return;
         }
+        if named.is_none() && self.context.asked != Some(fact) && self.dates_another(k, clause.clone()) {
+            return;
+        }
         let plainly = named.is_some() || self.context.asked == Some(fact) || !self.strange(clause);
         let readings = self.maker.years(fact, years, !self.doubt[k] && plainly);
         if !readings.is_empty() {
@@ -163,5 +167,37 @@ impl Sense<'_, '_> {
             }
             self.state(fact, None, readings, self.at(k, k));
         }
+    }
+
+    /// Whether a year that nobody asked for is said of something else: what was removed, listed or bought in it.
+    fn dates_another(&self, k: usize, clause: Range<usize>) -> bool {
+        // Words that say nothing elsewhere, and before a year say what was done in it.
+        const DONE: &[&str] = &["painted", "coated", "done", "put", "paint", "job", "work", "made", "last", "again", "kept", "left"];
+        const WHEN: &[&str] = &["in", "back in", "during"];
+        const BOUND: &[&str] = &["since", "by", "before", "after", "until", "till", "up to", "around", "about"];
+        let done = |j: usize| match &self.lexemes[j].piece {
+            Piece::Unknown => true,
+            Piece::Role(Role::Filler | Role::Aside) => DONE.contains(&self.words_at(j).to_lowercase().as_str()),
+            _ => false,
+        };
+        let of_a_year = |j: usize| match &self.lexemes[j].piece {
+            Piece::Hit(h) => {
+                let year = |f: &FactId| matches!(self.kind(*f), FactKind::Year { .. });
+                let means = h.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| f));
+                h.names.iter().chain(h.values.iter().map(|(f, _)| f)).chain(means).any(year)
+            }
+            _ => false,
+        };
+        let others = || clause.clone().filter(|j| *j != k && !of_a_year(*j));
+        let before = (k > clause.start).then(|| self.words_at(k - 1).to_lowercase()).unwrap_or_default();
+        if WHEN.contains(&before.as_str()) {
+            return others().any(|j| done(j) || matches!(self.lexemes[j].piece, Piece::Hit(_)));
+        }
+        let words = self.words_at(k).to_lowercase();
+        if BOUND.iter().any(|b| words.starts_with(b)) && others().any(|j| j < k && done(j)) {
+            return true;
+        }
+        // "Rewired 1990", "painted 1985".
+        k > clause.start && done(k - 1) && (before.ends_with("ed") || !matches!(self.lexemes[k - 1].piece, Piece::Unknown))
     }
 }

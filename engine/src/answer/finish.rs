@@ -4,7 +4,7 @@ use super::lex::Piece;
 use super::sense::Sense;
 use super::tables::Role;
 use super::{Heard, Reading, Said, Statement};
-use crate::vocabulary::{FactId, Known};
+use crate::vocabulary::{FactId, FactKind, Known};
 use std::ops::Range;
 
 impl Sense<'_, '_> {
@@ -103,6 +103,15 @@ impl Sense<'_, '_> {
             && a & b != 0
         {
             old.readings = self.maker.choice(new.fact, a & b, *s && *t).into_iter().collect();
+            return;
+        }
+        // "Could be lime, could be gypsum": one or the other, and nobody knows which.
+        if let ([Reading { known: Known::Bits(a), sure: false, .. }], [Reading { known: Known::Bits(b), sure: false, .. }]) =
+            (old.readings.as_slice(), new.readings.as_slice())
+            && matches!(self.kind(new.fact), FactKind::Choice(_) | FactKind::Entry(_))
+            && let Some(either) = self.maker.choice(new.fact, a | b, false)
+        {
+            old.readings = vec![either];
             return;
         }
         let narrower: Vec<Reading> =

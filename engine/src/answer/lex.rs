@@ -139,6 +139,9 @@ impl Listener<'_> {
         let everywhere: Vec<usize> = phrases.iter().copied().filter(|p| !placed(p)).collect();
         // Of a place that no phrase is for: what the words mean anywhere, or each thing they mean somewhere.
         let elsewhere = here.is_empty() && everywhere.is_empty() && context.place.is_some();
+        // A firm's words for a place stand beside those for everywhere, not in their stead.
+        let firms = !here.is_empty() && here.iter().all(|p| self.book.phrases[*p].house);
+        let here = if firms { here.into_iter().chain(everywhere.iter().copied()).collect() } else { here };
         ([here, everywhere, phrases.clone()].into_iter().find(|l| !l.is_empty()).unwrap_or_default(), elsewhere)
     }
 
@@ -267,9 +270,12 @@ impl Listener<'_> {
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
-        let hit = self.hit(&found[i], context, active).map(|(mut hit, next)| {
+        let hit = (0..found[i].len()).find_map(|from| {
+            let (mut hit, next) = self.hit(&found[i][from..], context, active)?;
             hit.swallows = self.swallows(&hit, found, i, next);
-            (hit, next)
+            // A firm's remark does not stand in for what the words in it say.
+            let says = hit.phrases.iter().any(|p| !self.book.phrases[*p].means.is_empty());
+            (!hit.swallows || says).then_some((hit, next))
         });
         let role = self.role(tokens, i);
         let figures = tables::may_begin_figures(&tokens[i]);

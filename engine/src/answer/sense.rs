@@ -177,15 +177,28 @@ impl<'a, 'b> Sense<'a, 'b> {
             let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
             let alone = clause.clone().all(|k| doubtful(k) || small(k));
             let answered = |range: Range<usize>| range.into_iter().any(|k| self.is_answer(k));
+            // "Nothing else" closes a list, and is doubted like any answer.
+            let closes = |mut range: Range<usize>| range.any(|k| self.role(k) == Some(Role::Just));
             // Doubt with nothing of its own is about what was said before it, or else about what comes next.
             let forward = clause.clone().any(|k| matches!(self.role(k), Some(Role::Doubt | Role::Hearsay))).then_some(c + 1);
             let names = |c: Range<usize>| c.into_iter().any(|k| matches!(&self.lexemes[k].piece, Piece::Hit(h) if !h.names.is_empty()));
             let says = |c: usize| {
-                self.content(clauses[c].clone()) || answered(clauses[c].clone()) || (forward.is_some() && names(clauses[c].clone()))
+                self.content(clauses[c].clone())
+                    || answered(clauses[c].clone())
+                    || closes(clauses[c].clone())
+                    || (forward.is_some() && names(clauses[c].clone()))
             };
             let own = content || answered(clause.clone()) && !alone;
-            let reaches =
-                if own { None } else { [c.checked_sub(1), forward].into_iter().flatten().find(|c| *c < clauses.len() && says(*c)) };
+            // "Victorian, unknown coats": the doubt has a thing of its own, of which the clause beside it says nothing.
+            let unknown = clause.clone().any(|k| matches!(self.role(k), Some(Role::Unknown(_))));
+            let told: Vec<FactId> = clause.clone().flat_map(|k| self.facts_of(k)).collect();
+            let of_another = |c: usize| {
+                let there = clauses[c].clone();
+                let same = there.clone().any(|k| self.facts_of(k).iter().any(|f| told.contains(f)));
+                unknown && !told.is_empty() && self.content(there.clone()) && !answered(there) && !same
+            };
+            let beside = [c.checked_sub(1), forward].into_iter().flatten();
+            let reaches = if own { None } else { beside.into_iter().find(|c| *c < clauses.len() && says(*c) && !of_another(*c)) };
             if let Some(other) = reaches {
                 let other = clauses[other].clone();
                 self.doubt[other.clone()].fill(true);
@@ -201,6 +214,13 @@ impl<'a, 'b> Sense<'a, 'b> {
                 self.by[clause.clone()].fill(who);
             }
         }
+    }
+
+    /// The facts that a stretch names or says something of.
+    fn facts_of(&self, k: usize) -> Vec<FactId> {
+        let Piece::Hit(hit) = &self.lexemes[k].piece else { return Vec::new() };
+        let means = hit.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
+        hit.names.iter().copied().chain(hit.values.iter().map(|(f, _)| *f)).chain(means).collect()
     }
 
     /// A plain yes, no or nothing.
@@ -235,6 +255,7 @@ impl<'a, 'b> Sense<'a, 'b> {
     /// things, or where it is said to be near.
     fn part_names(&mut self, clauses: &[Range<usize>]) {
         let mut strip = Vec::new();
+        let mut only_things = clauses.len() > 1;
         for clause in clauses {
             let things = |k: usize| match &self.lexemes[k].piece {
                 Piece::Hit(h) => h.phrases.is_empty() && h.values.iter().any(|(f, _)| self.is_several(*f)),
@@ -246,6 +267,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             if clause.clone().all(things) {
                 continue;
             }
+            only_things = false;
             for k in clause.clone() {
                 let before = (clause.start..k).rev().find(|j| self.role(*j) != Some(Role::Filler)).and_then(|j| self.role(j));
                 let near = matches!(before, Some(Role::Near | Role::Over | Role::Under | Role::Beneath));
@@ -254,6 +276,18 @@ impl<'a, 'b> Sense<'a, 'b> {
                     && !near
                 {
                     strip.push(k);
+                }
+            }
+        }
+        // "Glass, and there's a gully": a list of what is near, of which one is plainly that, unless the other was asked for.
+        let near_only = |l: &Lexeme| matches!(&l.piece, Piece::Hit(h) if h.values.iter().all(|(f, _)| self.is_several(*f)));
+        let asked_for = |l: &Lexeme| matches!(&l.piece, Piece::Hit(h) if h.values.iter().any(|(f, _)| Some(*f) == self.context.asked && !self.is_several(*f)));
+        let told = self.lexemes.iter().any(|l| matches!(l.piece, Piece::Role(Role::Have | Role::Near)));
+        if only_things && told && self.lexemes.iter().any(near_only) && !self.lexemes.iter().any(asked_for) {
+            for k in 0..self.lexemes.len() {
+                if let Piece::Hit(mut h) = self.lexemes[k].piece.clone() {
+                    h.values.retain(|(f, _)| self.is_several(*f));
+                    self.lexemes[k].piece = Piece::Hit(h);
                 }
             }
         }

@@ -153,7 +153,9 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
             } else if let Some(reading) = self.maker.choice(fact, bits, sure) {
                 // A single word for a thing may only be part of the talk: "the office keys".
-                if !bearing.denied && self.context.asked != Some(fact) && !self.words_at(k).contains([' ', '-']) {
+                let stranger = |j: usize| matches!(self.lexemes[j].piece, Piece::Unknown);
+                let amid = clause.contains(&(k + 1)) && stranger(k + 1) && (clause.start..k).any(stranger);
+                if !bearing.denied && (self.context.asked != Some(fact) || amid) && !self.words_at(k).contains([' ', '-']) {
                     self.loose.push((fact, at.start));
                 }
                 self.state(fact, coat, vec![reading], at.clone());

@@ -152,7 +152,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     if means.is_empty() && coats.is_none() && remark.is_none() && !plain && !witness && does_not_settle.is_empty() {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
     }
-    Phrase {
+    let phrase = Phrase {
         says,
         place,
         asked,
@@ -166,6 +166,29 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
         source,
         pack: pack.name.clone(),
         house: pack.house,
+    };
+    if let Some((message, help)) = pack.house.then(|| beyond_a_house(&phrase, base)).flatten() {
+        fault(message.to_owned(), Some(help.to_owned()));
+    }
+    phrase
+}
+
+/// What a phrase of a firm's own pack would take from what people say without anybody being asked back; what it *means* on the
+/// easy side is asked back about at the prompt.
+fn beyond_a_house(phrase: &Phrase, base: &Base) -> Option<(&'static str, &'static str)> {
+    let keeps = |(fact, known): &(FactId, Known)| !base.vocabulary.get(*fact).eased_by(known);
+    if phrase.witness {
+        Some(("a house pack names no witness", "whose word counts is for the standard packs; leave `witness` out"))
+    } else if phrase.plain {
+        Some(("a house pack makes no words plain", "they may say something that has to be heard; leave `plain` out"))
+    } else if phrase.coats.as_ref().is_some_and(Vec::is_empty) {
+        Some(("a house pack has no words for bare", "no paint lifts more than anything; the standard packs have words for it"))
+    } else if phrase.does_not_settle.iter().any(keeps) {
+        Some(("a house pack takes nothing back that asks for more care", "`does_not_settle` may hold only values that ask for less"))
+    } else if phrase.says.iter().any(|s| s.trim().starts_with('{') && s.trim().ends_with('}')) {
+        Some(("a house pack says nothing of figures alone", "put words beside the gap, such as says = [\"{length} on the gauge\"]"))
+    } else {
+        None
     }
 }
 
