@@ -1,6 +1,6 @@
 //! What is on a surface, what the work takes, what to find out, and until when it holds.
 
-use super::plain::{day, lower, rounded, sentence, surfaces, upper};
+use super::plain::{at_work, day, lower, rounded, sentence, surfaces, upper, waiting};
 use super::{Detail, Form, Ground, Item, Names, Part, Section};
 use crate::render::shared::departed;
 use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
@@ -28,8 +28,32 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
             day(&survey.date)
         ),
     }];
+    out.extend(dated(advice));
     if let Some(until) = &advice.good_until {
         out.push(format!("Good until {}: from then on ask again.", day(until)));
+    }
+    out
+}
+
+/// The most changes that are named.
+const MOST_CHANGES: usize = 4;
+
+/// What is past the day it was due for re-checking, and what has changed since the survey.
+fn dated(advice: &Advice) -> Vec<String> {
+    let bare = |title: &str| title.trim_end_matches('.').to_owned();
+    let mut out = Vec::new();
+    let past: Vec<String> = advice.past_review.iter().map(|p| format!("{} (since {})", bare(&p.title), day(&p.review))).collect();
+    if !past.is_empty() {
+        out.push(format!("Due for re-checking: {}. It counts as it stands; ask whether it has changed.", past.join("; ")));
+    }
+    let due = |id: &str| advice.past_review.iter().any(|p| p.id == id);
+    let changed = advice.changed.iter().filter(|c| c.how != "due for re-checking" || !due(&c.id));
+    let mut changed: Vec<String> = changed.map(|c| format!("{} ({} from {})", bare(&c.title), c.how, day(&c.day))).collect();
+    if !changed.is_empty() {
+        let more = changed.len().saturating_sub(MOST_CHANGES);
+        changed.truncate(MOST_CHANGES);
+        let more = if more > 0 { format!("; and {more} more, told with --all") } else { String::new() };
+        out.push(format!("Changed since the survey was made: {}{more}.", changed.join("; ")));
     }
     out
 }
@@ -64,7 +88,9 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
                 parts.push(format!("{words} {}", if all { "all".to_owned() } else { list(&numbers, "and") }));
             }
         }
-        if !parts.is_empty() {
+        // That it is presumed to be nowhere is nothing to work by; with --all it is told with its ground.
+        let nowhere = fact == "coat.asbestos" && coats.iter().all(|c| value(c, fact) == Some(("absent", true)));
+        if !parts.is_empty() && !nowhere {
             let _ = write!(out, " {}: {}.", upper(name), parts.join("; "));
         }
     }
@@ -82,13 +108,12 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
     let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) else { return Section::new("", Form::Line, items) };
     if let Some(row) = plan.comparison.iter().find(|c| c.approach == told) {
         for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
-            let name = match line.name.as_str() {
-                "attended hours" => "one person at work",
-                "waiting" => "waiting for dwell and drying",
-                "waste" => "waste to carry away",
-                other => other,
-            };
-            items.push(Item::head(format!("{name} {}", rounded(&line.text))));
+            let hours = line.low.zip(line.high).filter(|_| line.unit == Some("h"));
+            items.push(Item::head(match (line.name.as_str(), hours) {
+                ("attended hours", Some((low, high))) => format!("{} of work for one person", at_work(low, high)),
+                ("waiting", Some((low, high))) => format!("{} of dwell and drying", waiting(low, high)),
+                (name, _) => format!("{} of {name}", rounded(&line.text)),
+            }));
         }
     }
     // Not known is said as such, never as nothing.
@@ -97,7 +122,7 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
     if !own.is_empty() {
         let more = if own.len() > most { ", and more" } else { "" };
         own.truncate(most);
-        items.push(Item::head(format!("for more is missing: {}{more}", own.join("; "))));
+        items.push(Item::head(format!("not reckoned yet: {}{more}", own.join("; "))));
     }
     Section::new("Reckon with", Form::Line, items)
 }

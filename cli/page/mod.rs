@@ -81,6 +81,8 @@ pub(crate) enum Form {
 pub(crate) enum Part {
     /// What not to do.
     Not,
+    /// What stands before the work: holds that the answer names are told once for the job.
+    Before,
     /// What stops the work.
     Stop,
     /// The steps.

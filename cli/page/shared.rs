@@ -195,7 +195,7 @@ pub(super) fn sections(
     out.push(Section::new("These might suit too, on more than one surface", Form::Pairs, later.maybe));
     out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of("after")));
     let missing = common.missing.iter().map(|m| Item::head((*m).to_owned())).collect();
-    out.push(Section::new("For more figures is missing", Form::Line, missing));
+    out.push(Section::new("Not reckoned yet", Form::Line, missing));
     out.push(facts::job_departures(advice, names));
     if detail == Detail::Plan {
         out.extend(programme(plan));

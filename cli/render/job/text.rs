@@ -89,7 +89,7 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
             }
             Form::Points | Form::Line => ("  - ".to_owned(), joined(&item.head, &item.text)),
         };
-        let rest = " ".repeat(mark.len());
+        let rest = " ".repeat(mark.chars().count());
         out.push_str(&page.paragraph(&mark, &rest, &text));
         for under in &item.under {
             out.push_str(&page.paragraph(&rest, &rest, under));
