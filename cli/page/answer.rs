@@ -88,7 +88,7 @@ fn better(g: &Ground<'_>, way: &Approach, next: &Approach) -> Option<String> {
     }
     let speaks = theirs.iter().find(|b| !g.names.speaks_for(b) && !mine.contains(b));
     if let Some(because) = speaks {
-        return Some(format!("{} comes second: {}", upper(&named), lower(&sentence(because))));
+        return Some(format!("{} comes second: {}", upper(&named), lower(&first_sentence(because))));
     }
     let preferred = own.iter().flat_map(|m| &m.reasons).find(|n| n.ruling == "prefer" && n.status == "applies");
     if let Some(notice) = preferred {
@@ -105,9 +105,10 @@ fn only_in<'a>(a: &[&'a MethodAdvice], b: &[&MethodAdvice]) -> Vec<&'a str> {
     a.iter().filter(|m| !b.iter().any(|o| o.method == m.method)).map(|m| m.title.as_str()).collect()
 }
 
-/// The first sentence of what is said.
+/// The first sentence of what is said, without what is joined to it.
 pub(super) fn first_sentence(text: &str) -> String {
-    sentence(text.split(". ").next().unwrap_or(text))
+    let first = text.split(". ").next().unwrap_or(text);
+    sentence(first.split("; ").next().unwrap_or(first))
 }
 
 /// What is said where there is no way.

@@ -48,12 +48,19 @@ fn dated(advice: &Advice) -> Vec<String> {
     }
     let due = |id: &str| advice.past_review.iter().any(|p| p.id == id);
     let changed = advice.changed.iter().filter(|c| c.how != "due for re-checking" || !due(&c.id));
-    let mut changed: Vec<String> = changed.map(|c| format!("{} ({} from {})", bare(&c.title), c.how, day(&c.day))).collect();
-    if !changed.is_empty() {
-        let more = changed.len().saturating_sub(MOST_CHANGES);
-        changed.truncate(MOST_CHANGES);
+    let mut days: Vec<(String, Vec<String>)> = Vec::new();
+    for change in changed {
+        let when = format!("From {} {}", day(&change.day), change.how);
+        match days.iter_mut().find(|(w, _)| *w == when) {
+            Some((_, all)) => all.push(bare(&change.title)),
+            None => days.push((when, vec![bare(&change.title)])),
+        }
+    }
+    for (when, mut all) in days {
+        let more = all.len().saturating_sub(MOST_CHANGES);
+        all.truncate(MOST_CHANGES);
         let more = if more > 0 { format!("; and {more} more, told with --all") } else { String::new() };
-        out.push(format!("Changed since the survey was made: {}{more}.", changed.join("; ")));
+        out.push(format!("{when}: {}{more}.", all.join("; ")));
     }
     out
 }
@@ -75,12 +82,8 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
     let mut out = format!("Coats from the top: {}.", told.join(", "));
     for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
         let mut parts: Vec<String> = Vec::new();
-        for (is, presumed, words) in [
-            ("present", false, "in"),
-            ("present", true, "presumed in"),
-            ("absent", false, "none in"),
-            ("absent", true, "presumed absent in"),
-        ] {
+        // That it is presumed to be absent is nothing to work by; with --all it is told with its ground.
+        for (is, presumed, words) in [("present", false, "in"), ("present", true, "presumed in"), ("absent", false, "none in")] {
             let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
             let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
             if !numbers.is_empty() {
@@ -88,9 +91,7 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
                 parts.push(format!("{words} {}", if all { "all".to_owned() } else { list(&numbers, "and") }));
             }
         }
-        // That it is presumed to be nowhere is nothing to work by; with --all it is told with its ground.
-        let nowhere = fact == "coat.asbestos" && coats.iter().all(|c| value(c, fact) == Some(("absent", true)));
-        if !parts.is_empty() && !nowhere {
+        if !parts.is_empty() {
             let _ = write!(out, " {}: {}.", upper(name), parts.join("; "));
         }
     }
@@ -110,7 +111,7 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
         for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
             let hours = line.low.zip(line.high).filter(|_| line.unit == Some("h"));
             items.push(Item::head(match (line.name.as_str(), hours) {
-                ("attended hours", Some((low, high))) => format!("{} of work for one person", at_work(low, high)),
+                ("attended hours", Some((low, high))) => format!("{} of work", at_work(low, high)),
                 ("waiting", Some((low, high))) => format!("{} of dwell and drying", waiting(low, high)),
                 (name, _) => format!("{} of {name}", rounded(&line.text)),
             }));
@@ -124,7 +125,7 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
         own.truncate(most);
         items.push(Item::head(format!("not reckoned yet: {}{more}", own.join("; "))));
     }
-    Section::new("Reckon with", Form::Line, items)
+    Section::new("Reckon, for one person, with", Form::Line, items)
 }
 
 /// What is missing for figures, each once.
@@ -175,9 +176,11 @@ pub(super) fn departures(g: &Ground<'_>) -> Option<Section> {
         .departures
         .iter()
         .filter(|d| d.surface.as_deref() == Some(&g.surface.name))
-        .map(|d| Item::head(departure(d, g.names)))
+        .map(|d| {
+            Item::new(departure(&DepartureAdvice { why: String::new(), ..d.clone() }, g.names).trim_end_matches([' ', '.']), d.why.clone())
+        })
         .collect();
-    (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own))
+    (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own).set_off(Part::Departures))
 }
 
 /// Departures for the whole job.

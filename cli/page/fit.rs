@@ -1,34 +1,55 @@
 //! Making a sheet fit: what is too long to work from is shortened, the least needed first. Nothing that
 //! forbids, holds, warns or stops is.
 
-use super::{Item, Part, Section, Sheet};
+use super::{Form, Item, Part, Section, Sheet};
+use std::collections::BTreeSet;
 
 /// The most words of a sheet.
 const MOST_WORDS: usize = 340;
 
 /// Shortens a sheet until it fits, or nothing is left that may be shortened.
-pub(super) fn fit(sheet: &mut Sheet) {
-    for shorten in [fewer_questions, one_way, maybe_together, one_question, no_maybe, no_question, no_ways] {
-        if words(sheet) <= MOST_WORDS {
-            return;
+pub(super) fn fit(sheet: &mut Sheet, seen: &mut BTreeSet<String>) {
+    for shorten in [
+        fewer_questions,
+        one_way,
+        maybe_together,
+        one_question,
+        no_maybe,
+        no_question,
+        no_ways,
+        spare_names,
+        no_reasons_of_departures,
+        one_sentence,
+        no_why,
+    ] {
+        if words(sheet, seen) <= MOST_WORDS {
+            break;
         }
         shorten(sheet);
         sheet.sections.retain(|s| !s.items.is_empty());
     }
+    seen.extend(of(sheet, Part::Do).flat_map(|s| &s.items).map(|i| i.head.clone()));
 }
 
 /// Words as they are read on the sheet.
-fn words(sheet: &Sheet) -> usize {
+fn words(sheet: &Sheet, seen: &BTreeSet<String>) -> usize {
     let count = |text: &str| text.split_whitespace().filter(|w| w.contains(char::is_alphanumeric)).count();
     let item = |part: Part, i: &Item| {
         let hidden = i.later && matches!(part, Part::Tools | Part::Ask | Part::Maybe | Part::Before);
         if hidden {
             return 0;
         }
+        // A step that an earlier sheet shows is pointed at by its title, if that.
+        if part == Part::Do && seen.contains(&i.head) {
+            return if i.text.is_empty() { 1 } else { count(i.head.split([':', '(']).next().unwrap_or("")) };
+        }
         let text = if i.later || i.told.is_some() { 0 } else { count(&i.text) };
         count(&i.head) + text + i.under.iter().map(|u| count(u)).sum::<usize>()
     };
-    let section = |s: &Section| count(&s.heading) + s.items.iter().map(|i| item(s.part, i)).sum::<usize>();
+    // Every step has its number.
+    let section = |s: &Section| {
+        count(&s.heading) + if s.part == Part::Do { s.items.len() / 2 } else { 0 } + s.items.iter().map(|i| item(s.part, i)).sum::<usize>()
+    };
     count(&sheet.answer) + count(&sheet.why) + count(&sheet.coats) + sheet.sections.iter().map(section).sum::<usize>()
 }
 
@@ -71,4 +92,37 @@ fn no_question(sheet: &mut Sheet) {
 
 fn no_ways(sheet: &mut Sheet) {
     of(sheet, Part::Ways).for_each(|s| s.items.clear());
+}
+
+/// Names of cautions are counted, but for what can hurt people and what the law wants.
+fn spare_names(sheet: &mut Sheet) {
+    for section in of(sheet, Part::Named) {
+        let more = section.items.iter().filter(|i| i.spared).count();
+        if more > 1 {
+            section.items.retain(|i| !i.spared);
+            section.items.push(Item::head(format!("{more} things more, of the surface itself, with --all")));
+        }
+    }
+}
+
+fn no_reasons_of_departures(sheet: &mut Sheet) {
+    of(sheet, Part::Departures).flat_map(|s| &mut s.items).for_each(|i| i.text.clear());
+}
+
+/// The second caution in a sentence is named instead.
+fn one_sentence(sheet: &mut Sheet) {
+    let second: Vec<Item> = of(sheet, Part::Mind).flat_map(|s| s.items.drain(1.min(s.items.len())..)).collect();
+    let names: Vec<Item> = second.iter().map(|i| Item::head(super::lower(&i.head))).collect();
+    if names.is_empty() {
+        return;
+    }
+    if let Some(named) = of(sheet, Part::Named).next() {
+        named.items.splice(0..0, names);
+    } else if let Some(at) = sheet.sections.iter().position(|s| s.part == Part::Mind) {
+        sheet.sections.insert(at + 1, Section::new(super::work::NAMED, Form::Line, names).set_off(Part::Named));
+    }
+}
+
+fn no_why(sheet: &mut Sheet) {
+    sheet.why.clear();
 }

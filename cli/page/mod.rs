@@ -83,6 +83,8 @@ pub(crate) enum Part {
     Not,
     /// What stands before the work: holds that the answer names are told once for the job.
     Before,
+    /// What was departed from, with its reason.
+    Departures,
     /// What stops the work.
     Stop,
     /// The steps.
@@ -129,6 +131,8 @@ pub(crate) struct Item {
     pub(crate) later: bool,
     /// Things of one group belong together: the steps of a stage.
     pub(crate) group: usize,
+    /// Whether it may be counted instead of named, where there is no room: nothing that can hurt anybody is.
+    pub(crate) spared: bool,
     /// What stands below it.
     pub(crate) under: Vec<String>,
 }
@@ -180,7 +184,8 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -
     let later = put_off(&mut sheets, detail);
     told_once(&mut sheets);
     if detail == Detail::Page {
-        sheets.iter_mut().for_each(fit::fit);
+        let mut seen = BTreeSet::new();
+        sheets.iter_mut().for_each(|s| fit::fit(s, &mut seen));
     }
     let mut head = facts::head(advice, names);
     let holds: Vec<&str> = common.all_wait().collect();

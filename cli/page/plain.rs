@@ -4,7 +4,7 @@ use super::{Item, Job};
 use engine::catalogue::EntryKind;
 use engine::pack::RuleBook;
 use engine::vocabulary::{Fact, FactKind};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the ids of a rule book are called in a sentence.
 #[derive(Debug, Default)]
@@ -15,6 +15,8 @@ pub(crate) struct Names {
     shorts: BTreeMap<String, String>,
     /// What the rules of a pack hold against a method.
     against: BTreeMap<String, String>,
+    /// Packs whose cautions are about what can hurt people.
+    dangers: BTreeSet<String>,
     /// How it reads that one is better in a part of the ranking.
     ahead: BTreeMap<String, String>,
     /// What rows of the ranking add, by what they say.
@@ -51,6 +53,7 @@ impl Names {
         }
         let against = book.packs.iter().filter_map(|p| Some((p.name.clone(), p.against.clone()?)));
         names.against.extend(against);
+        names.dangers.extend(book.packs.iter().filter(|p| p.dangers || p.house).map(|p| p.name.clone()));
         names.ahead.extend(book.ranking.iter().filter_map(|r| Some((r.title.clone(), r.ahead.clone()?))));
         names.rows.extend(book.grades.iter().map(|g| (g.because.clone(), g.cost)));
         for code in place.into_iter().flat_map(|p| book.places_of(p)) {
@@ -83,6 +86,11 @@ impl Names {
     /// What a rule says where there is no room for the whole, if its pack gives that.
     pub(super) fn short(&self, rule: &str) -> Option<&str> {
         self.shorts.get(rule).map(String::as_str)
+    }
+
+    /// Whether a pack warns of what can hurt people; a firm's own always counts.
+    pub(super) fn dangers(&self, pack: &str) -> bool {
+        self.dangers.contains(pack)
     }
 
     /// What the rules of a pack hold against a method, in a few words.
@@ -203,11 +211,12 @@ fn stretch(low: f64, high: f64, day: f64) -> String {
         // Below ten half a day counts, above it two places do.
         let number = if number < 10.0 { (number * 2.0).round() / 2.0 } else { number };
         let number = if number == 0.0 && hours > 0.0 { 0.5 } else { number };
-        (rounded(&engine::quantity::plain(number)), days)
+        let half = !days && (number - 0.5).abs() < f64::EPSILON;
+        (if half { "half an".to_owned() } else { rounded(&engine::quantity::plain(number)) }, days)
     };
     let word = |days: bool, number: &str| match (days, number) {
         (true, _) => "days",
-        (false, "1") => "hour",
+        (false, "1" | "half an") => "hour",
         (false, _) => "hours",
     };
     let ((from, from_days), (to, to_days)) = (told(low), told(high));
@@ -215,7 +224,7 @@ fn stretch(low: f64, high: f64, day: f64) -> String {
         format!("up to {to} {}", word(to_days, &to))
     } else if from_days == to_days && from == to {
         format!("{to} {}", word(to_days, &to))
-    } else if from_days == to_days {
+    } else if from_days == to_days && from != "half an" {
         format!("{from} to {to} {}", word(to_days, &to))
     } else {
         format!("{from} {} to {to} {}", word(from_days, &from), word(to_days, &to))
@@ -270,6 +279,8 @@ mod tests {
         assert_eq!(rounded("not known"), "not known");
         assert_eq!(at_work(2.26, 6.78), "2.5 to 7 hours");
         assert_eq!(at_work(7.0, 210.0), "7 hours to 26 days");
+        assert_eq!(waiting(0.5, 72.0), "half an hour to 3 days");
+        assert_eq!(waiting(0.5, 4.0), "half an hour to 4 hours");
         assert_eq!(at_work(0.0, 60.0), "up to 7.5 days");
         assert_eq!(waiting(1.0, 168.0), "1 hour to 7 days");
         assert_eq!(day("2026-10-01"), "1 October 2026");

@@ -188,7 +188,7 @@ pub(super) fn sections(
             Item::new(stage, titles.join("; "))
         };
         let items = stages.into_iter().map(row).collect();
-        out.push(Section::new("To mind throughout (in full with --all)", Form::Pairs, items));
+        out.push(Section::new("To mind throughout (this and all else in full with --all)", Form::Pairs, items));
     } else {
         out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
     }

@@ -13,7 +13,10 @@ use engine::words;
 const MOST_IN_FULL: usize = 2;
 
 /// The heading of cautions that are only named.
-const NAMED: &str = "Mind also (in full with --all)";
+pub(super) const NAMED: &str = "Mind also";
+
+/// The longest caution that is told: a longer one is named.
+const MOST_WORDS: usize = 25;
 
 fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
     g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
@@ -123,12 +126,17 @@ pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
         let items = own.iter().map(|n| Item::new(heading(n), said(n))).collect();
         return vec![Section::new("Mind", Form::Points, items).set_off(Part::Mind), tools(g)];
     }
-    // Besides the first, what the law or a standard wants and what its pack has put in a short sentence.
-    let told = |(at, n): &(usize, &&Notice)| *at == 0 || g.names.short(&n.rule).is_some() || strength(n.basis) <= strength("standard");
-    let full: Vec<&Notice> = own.iter().enumerate().filter(told).take(MOST_IN_FULL).map(|(_, n)| *n).collect();
+    // Besides the first, what the law or a standard warns of and what its pack has put in a short sentence.
+    let law = |n: &Notice| strength(n.basis) <= strength("standard");
+    let told = |(at, n): &(usize, &&Notice)| *at == 0 || g.names.short(&n.rule).is_some() || law(n) && n.ruling == "caution";
+    let short = |n: &&Notice| in_short(g, n).split_whitespace().count() <= MOST_WORDS;
+    let full: Vec<&Notice> = own.iter().enumerate().filter(told).map(|(_, n)| *n).filter(short).take(MOST_IN_FULL).collect();
     let items = full.iter().map(|n| Item::new(heading(n), in_short(g, n))).collect();
-    let rest = own.iter().filter(|n| !full.iter().any(|f| f.rule == n.rule));
-    let rest: Vec<Item> = rest.map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
+    let mut rest: Vec<&Notice> = own.into_iter().filter(|n| !full.iter().any(|f| f.rule == n.rule)).collect();
+    // What can hurt people, and the law, stands first and is never only counted.
+    let spared = |n: &&Notice| !(law(n) || g.names.dangers(&n.pack) || g.names.short(&n.rule).is_some());
+    rest.sort_by_key(spared);
+    let rest: Vec<Item> = rest.iter().map(|n| Item { spared: spared(n), ..Item::head(n.title.clone().unwrap_or_default()) }).collect();
     vec![
         Section::new("Mind", Form::Points, items).set_off(Part::Mind),
         Section::new(NAMED, Form::Line, rest).set_off(Part::Named),

@@ -83,7 +83,8 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
     for (number, item) in &rows {
         let (mark, text) = match section.form {
             Form::Ticks => ("  [ ] ".to_owned(), joined(&item.head, &item.text)),
-            Form::Numbered => (format!("{number:>3}. "), joined(&item.head, &item.text)),
+            // Steps counted together are a little wider.
+            Form::Numbered => (format!(" {number:>2}. "), joined(&item.head, &item.text)),
             Form::Pairs => {
                 ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) })
             }

@@ -256,6 +256,7 @@ fn manifest(book: &RuleBook) -> Value {
             key("version", text("changed whenever the rules change")),
             key("owner", text("whose rules they are")),
             key("house", flag("a firm's own pack: every added pack is one")),
+            key("dangers", flag("what its cautions warn of can hurt people: a page names every one")),
             key("against", text("in a few words, what its rules hold against a method")),
             key("needs", json!({ "type": "array", "items": { "enum": packs }, "description": "the packs it builds on" })),
         ],
