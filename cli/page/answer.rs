@@ -143,11 +143,15 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
 pub(super) fn provided(g: &Ground<'_>) -> Section {
     let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
     let provided: &[Proviso] = told.map_or(&[], |a| &a.provided);
-    let items = provided
-        .iter()
-        .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
-        .map(|p| proviso(p, g.surface.coats.len(), g.names))
-        .collect();
+    let mut items: Vec<Item> = Vec::new();
+    let own = provided.iter().filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is));
+    for item in own.map(|p| proviso(p, g.surface.coats.len(), g.names)) {
+        // What is looked at in the same way and means the same if it is otherwise stands together.
+        match items.iter_mut().find(|i| i.text == item.text && i.under == item.under) {
+            Some(first) => first.head = format!("{}; {}", first.head, lower(&item.head)),
+            None => items.push(item),
+        }
+    }
     Section::new("Provided that", Form::Ticks, items).set_off(Part::Provided)
 }
 

@@ -2,13 +2,19 @@
 //! forbids, holds, warns or stops is.
 
 use super::{Form, Item, Part, Section, Sheet};
-use std::collections::BTreeSet;
 
-/// The most words of a sheet.
-const MOST_WORDS: usize = 340;
+/// The most words of a sheet, and the most lines.
+const MOST: Room = Room { words: 350, lines: 45 };
+
+/// What a sheet takes where it is read through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Room {
+    pub(crate) words: usize,
+    pub(crate) lines: usize,
+}
 
 /// Shortens a sheet until it fits, or nothing is left that may be shortened.
-pub(super) fn fit(sheet: &mut Sheet, seen: &mut BTreeSet<String>) {
+pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
     for shorten in [
         fewer_questions,
         one_way,
@@ -22,35 +28,13 @@ pub(super) fn fit(sheet: &mut Sheet, seen: &mut BTreeSet<String>) {
         one_sentence,
         no_why,
     ] {
-        if words(sheet, seen) <= MOST_WORDS {
-            break;
+        let room = measure(sheet);
+        if room.words <= MOST.words && room.lines <= MOST.lines {
+            return;
         }
         shorten(sheet);
         sheet.sections.retain(|s| !s.items.is_empty());
     }
-    seen.extend(of(sheet, Part::Do).flat_map(|s| &s.items).map(|i| i.head.clone()));
-}
-
-/// Words as they are read on the sheet.
-fn words(sheet: &Sheet, seen: &BTreeSet<String>) -> usize {
-    let count = |text: &str| text.split_whitespace().filter(|w| w.contains(char::is_alphanumeric)).count();
-    let item = |part: Part, i: &Item| {
-        let hidden = i.later && matches!(part, Part::Tools | Part::Ask | Part::Maybe | Part::Before);
-        if hidden {
-            return 0;
-        }
-        // A step that an earlier sheet shows is pointed at by its title, if that.
-        if part == Part::Do && seen.contains(&i.head) {
-            return if i.text.is_empty() { 1 } else { count(i.head.split([':', '(']).next().unwrap_or("")) };
-        }
-        let text = if i.later || i.told.is_some() { 0 } else { count(&i.text) };
-        count(&i.head) + text + i.under.iter().map(|u| count(u)).sum::<usize>()
-    };
-    // Every step has its number.
-    let section = |s: &Section| {
-        count(&s.heading) + if s.part == Part::Do { s.items.len() / 2 } else { 0 } + s.items.iter().map(|i| item(s.part, i)).sum::<usize>()
-    };
-    count(&sheet.answer) + count(&sheet.why) + count(&sheet.coats) + sheet.sections.iter().map(section).sum::<usize>()
 }
 
 fn of(sheet: &mut Sheet, part: Part) -> impl Iterator<Item = &mut Section> {
@@ -100,7 +84,7 @@ fn spare_names(sheet: &mut Sheet) {
         let more = section.items.iter().filter(|i| i.spared).count();
         if more > 1 {
             section.items.retain(|i| !i.spared);
-            section.items.push(Item::head(format!("{more} things more, of the surface itself, with --all")));
+            section.items.push(Item::head(format!("{more} more, about the surface, with --all")));
         }
     }
 }

@@ -6,7 +6,7 @@ mod text;
 
 pub(crate) use html::html;
 pub(crate) use markdown::markdown;
-pub(crate) use text::{brief, text};
+pub(crate) use text::{brief, room, text};
 
 use crate::page::{Form, Item, Part, Section, Sheet, lower, surfaces};
 
