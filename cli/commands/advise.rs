@@ -39,5 +39,5 @@ fn pages(advice: &Advice, survey: &Survey, book: &RuleBook, circumstances: &Circ
     let settings =
         Settings { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system };
     let plan = approach::plan(survey, book, circumstances, &settings);
-    page::job(advice, &plan, &Names::of(book, advice.survey.place.as_deref()), Detail::Page)
+    page::job(advice, &plan, &Names::of(book, advice.survey.place.as_deref()), Detail::Page, render::job::room)
 }

@@ -48,7 +48,7 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
     }
     let pages = || -> Job {
         let advice = engine::explain::advise(&survey, &book, &circumstances);
-        page::job(&advice, &plan, &Names::of(&book, advice.survey.place.as_deref()), Detail::Plan)
+        page::job(&advice, &plan, &Names::of(&book, advice.survey.place.as_deref()), Detail::Plan, render::job::room)
     };
     let set = render::Page::new(output, args.all);
     let text = match args.format {

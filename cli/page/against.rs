@@ -1,6 +1,6 @@
 //! What not to do, and what else would do.
 
-use super::plain::{rounded, upper};
+use super::plain::{at_work, rounded, upper};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{short_reason, strength, with};
 use engine::advice::{Approach, Flip, MethodAdvice};
@@ -16,9 +16,11 @@ const LONGEST: usize = 48;
 /// What not to do: methods with one reason stand together.
 pub(super) fn not(g: &Ground<'_>) -> Section {
     let mut groups: Vec<(String, usize, Vec<&str>)> = Vec::new();
+    let mut packs: Vec<(&str, &str)> = Vec::new();
     for method in with(g.surface, &["ruled out"]) {
         let (reason, notice) = short_reason(method);
         let reason = reason.split(" (coat").next().unwrap_or(&reason).to_owned();
+        packs.push((&method.title, notice.map_or("", |n| n.pack.as_str())));
         let ground = notice.map_or(9, |n| strength(n.basis));
         match groups.iter_mut().find(|(r, ..)| *r == reason) {
             Some((_, best, methods)) => {
@@ -35,9 +37,17 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
     let rest: Vec<&str> = groups.iter().skip(most).flat_map(|(.., m)| m).copied().collect();
     groups.truncate(most);
     let mut items: Vec<Item> = groups.into_iter().map(|(reason, _, methods)| Item::new(words::list(&methods, "or"), reason)).collect();
-    if !rest.is_empty() {
-        items.push(Item::new(words::list(&rest, "or"), "each for a reason of its own"));
+    // The rest stands together by what their packs hold against them.
+    let mut families: Vec<(&str, Vec<&str>)> = Vec::new();
+    for method in rest {
+        let pack = packs.iter().find(|(m, _)| *m == method).map_or("", |(_, p)| p);
+        let why = g.names.against(pack);
+        match families.iter_mut().find(|(w, _)| *w == why) {
+            Some((_, all)) => all.push(method),
+            None => families.push((why, vec![method])),
+        }
     }
+    items.extend(families.into_iter().map(|(why, all)| Item::new(words::list(&all, "or"), why)));
     Section::new("Do not", Form::Pairs, items).set_off(Part::Not)
 }
 
@@ -58,7 +68,8 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
         picked.sort_unstable();
         let takes = |way: usize| {
             let row = plan.comparison.iter().find(|c| c.approach == way)?;
-            row.figures.iter().find(|l| l.name == "attended hours").map(|l| format!(" ({} at work)", rounded(&l.text)))
+            let hours = row.figures.iter().find(|l| l.name == "attended hours")?;
+            Some(format!(" ({} of work)", at_work(hours.low?, hours.high?)))
         };
         if g.detail == Detail::Plan {
             return vec![ways(plan), maybe(g)];
@@ -125,32 +136,38 @@ fn ways(plan: &SurfacePlan) -> Section {
 /// What a method waits for, short enough to be read.
 fn waits_for(g: &Ground<'_>, method: &MethodAdvice) -> String {
     if let Some(set) = method.provided.iter().min_by_key(|s| s.len()) {
-        let parts: Vec<String> = set.iter().map(|p| format!("{}: {}", p.title, g.names.value(&p.is))).collect();
-        let told = parts.join("; ");
-        return if told.len() <= LONGEST { format!("if {told}") } else { unknown(set.iter().map(|p| p.title.as_str())) };
+        let parts: Vec<String> = set.iter().map(|p| g.names.so(&p.fact, &p.title, coat(g, &p.about), &p.is)).collect();
+        let told = words::list(&parts, "and");
+        return if told.len() <= LONGEST { format!("if {told}") } else { unknown(g, set.iter().map(|p| p.title.as_str())) };
     }
-    let parts: Vec<String> = method.depends_on.iter().map(|d| format!("{}: {}", d.title, g.names.value(&d.suits_if))).collect();
-    let told = parts.join("; ");
+    let parts: Vec<String> = method.depends_on.iter().map(|d| g.names.so(&d.fact, &d.title, coat(g, &d.about), &d.suits_if)).collect();
+    let told = words::list(&parts, "and");
     if !told.is_empty() && told.len() <= LONGEST {
         return format!("if {told}");
     }
     let open: Vec<&Flip> = method.completions.iter().flat_map(|c| &c.suits).collect();
     if method.depends_on.is_empty() && !open.is_empty() {
-        return unknown(open.iter().map(|f| f.title.as_str()));
+        return unknown(g, open.iter().map(|f| f.title.as_str()));
     }
-    unknown(method.depends_on.iter().map(|d| d.title.as_str()))
+    unknown(g, method.depends_on.iter().map(|d| d.title.as_str()))
 }
 
-fn unknown<'a>(titles: impl Iterator<Item = &'a str>) -> String {
-    let mut all: Vec<&str> = Vec::new();
+/// Which coat, where there is more than one.
+fn coat<'a>(g: &Ground<'_>, about: &'a str) -> &'a str {
+    if g.surface.coats.len() > 1 { about } else { "" }
+}
+
+fn unknown<'a>(g: &Ground<'_>, titles: impl Iterator<Item = &'a str>) -> String {
+    let mut all: Vec<String> = Vec::new();
     for title in titles {
-        if !all.contains(&title) {
-            all.push(title);
+        let open = g.names.open(title);
+        if !all.contains(&open) {
+            all.push(open);
         }
     }
     match all.len() {
         0 => "not known yet".to_owned(),
-        1..=3 => format!("depends on {}", words::list(&all, "and")),
-        n => format!("depends on {} and {} things more", all[0], n - 1),
+        1 | 2 => format!("depends on {}", words::list(&all, "and")),
+        _ => format!("depends on {}, and more", all[0]),
     }
 }

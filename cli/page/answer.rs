@@ -2,7 +2,7 @@
 
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
-use engine::advice::{Approach, ApproachStep, Proviso};
+use engine::advice::{Approach, ApproachStep, MethodAdvice, Proviso};
 use engine::words;
 
 /// The answer, and why.
@@ -65,13 +65,50 @@ fn why(ways: usize, told: usize, g: &Ground<'_>) -> String {
     if told > 1 {
         return format!("This is way {told} of {ways}; the first is to {}", lower(&says(g, &plan.approaches[0])));
     }
-    let next = &plan.approaches[1];
-    let ahead = approach.weighed.iter().zip(&next.weighed).find(|(a, b)| a.cost < b.cost);
-    match ahead {
-        Some((a, _)) if a.part.starts_with("changes") => format!("Of {ways} ways it changes tools least."),
-        Some((a, _)) => format!("Of {ways} ways it comes out ahead on {}.", a.part),
-        None => format!("It stands first of {ways} ways that come out alike."),
+    better(g, approach, &plan.approaches[1]).unwrap_or_else(|| format!("It stands first of {ways} ways that come out alike."))
+}
+
+/// Why a way comes before the next: what a rule or the trade says for it, else what speaks against the next, else in what it is better.
+fn better(g: &Ground<'_>, way: &Approach, next: &Approach) -> Option<String> {
+    let methods = |a: &Approach| -> Vec<&MethodAdvice> {
+        let takes = a.steps.iter().filter(|s| s.extent != "stays");
+        takes.filter_map(|s| g.surface.methods.iter().find(|m| m.method == s.method)).collect()
+    };
+    let (own, others) = (methods(way), methods(next));
+    let against = only_in(&others, &own);
+    let named = if against.is_empty() { others.iter().map(|m| m.title.as_str()).collect() } else { against };
+    let named = words::list(&named, "and");
+    let (ahead, _) = way.weighed.iter().zip(&next.weighed).find(|(a, b)| a.cost < b.cost)?;
+    let rows = |of: &[&MethodAdvice]| -> Vec<String> {
+        of.iter().flat_map(|m| &m.rank).filter(|r| r.part == ahead.part).flat_map(|r| r.because.clone()).collect()
+    };
+    let (mine, theirs) = (rows(&own), rows(&others));
+    if let Some(because) = mine.iter().find(|b| g.names.speaks_for(b) && !theirs.contains(b)) {
+        return Some(sentence(because));
     }
+    let speaks = theirs.iter().find(|b| !g.names.speaks_for(b) && !mine.contains(b));
+    if let Some(because) = speaks {
+        return Some(format!("{} comes second: {}", upper(&named), lower(&first_sentence(because))));
+    }
+    let preferred = own.iter().flat_map(|m| &m.reasons).find(|n| n.ruling == "prefer" && n.status == "applies");
+    if let Some(notice) = preferred {
+        return Some(first_sentence(&notice.says));
+    }
+    g.names.ahead(&ahead.part, &named).or_else(|| match ahead.part.as_str() {
+        "how much comes off" | "coats taken off all over" => Some(format!("It takes less of the paint off than {named}.")),
+        _ => None,
+    })
+}
+
+/// The methods of one way that the other does without.
+fn only_in<'a>(a: &[&'a MethodAdvice], b: &[&MethodAdvice]) -> Vec<&'a str> {
+    a.iter().filter(|m| !b.iter().any(|o| o.method == m.method)).map(|m| m.title.as_str()).collect()
+}
+
+/// The first sentence of what is said, without what is joined to it.
+pub(super) fn first_sentence(text: &str) -> String {
+    let first = text.split(". ").next().unwrap_or(text);
+    sentence(first.split("; ").next().unwrap_or(first))
 }
 
 /// What is said where there is no way.
@@ -106,21 +143,24 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
 pub(super) fn provided(g: &Ground<'_>) -> Section {
     let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
     let (provided, tried): (&[Proviso], &[Proviso]) = told.map_or((&[], &[]), |a| (&a.provided, &a.tried));
-    let items = provided
-        .iter()
-        .chain(tried)
-        .filter(|p| !g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is))
-        .map(|p| proviso(p, g.surface.coats.len(), g.names))
-        .collect();
+    let mut items: Vec<Item> = Vec::new();
+    let common = |p: &&Proviso| g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is);
+    let own = provided.iter().chain(tried).filter(|p| !common(p));
+    for item in own.map(|p| proviso(p, g.surface.coats.len(), g.names)) {
+        // What is looked at in the same way and means the same if it is otherwise stands together.
+        match items.iter_mut().find(|i| i.text == item.text && i.under == item.under) {
+            Some(first) => first.head = format!("{}; {}", first.head, lower(&item.head)),
+            None => items.push(item),
+        }
+    }
     Section::new("Provided that", Form::Ticks, items).set_off(Part::Provided)
 }
 
 /// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.
 pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
-    let about =
-        if p.about.starts_with("coat") && coats > 1 && !p.title.contains("coat") { format!(" of {}", p.about) } else { String::new() };
+    let about = if coats > 1 { p.about.as_str() } else { "" };
     let taken = if p.usual == "likely" { ", as is usual" } else { "" };
-    let mut item = Item::new(format!("{}{about}: {}{taken}", upper(&p.title), names.value(&p.is)), sentence(&p.how_to_find_out));
+    let mut item = Item::new(format!("{}{taken}", upper(&names.so(&p.fact, &p.title, about, &p.is))), sentence(&p.how_to_find_out));
     item.under.extend((!p.otherwise.is_empty()).then(|| sentence(&p.otherwise)));
     item
 }

@@ -1,6 +1,6 @@
 //! What is on a surface, what the work takes, what to find out, and until when it holds.
 
-use super::plain::{day, lower, rounded, sentence, surfaces, upper};
+use super::plain::{at_work, day, lower, rounded, sentence, surfaces, upper, waiting};
 use super::{Detail, Form, Ground, Item, Names, Part, Section};
 use crate::render::shared::departed;
 use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
@@ -28,8 +28,39 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
             day(&survey.date)
         ),
     }];
+    out.extend(dated(advice));
     if let Some(until) = &advice.good_until {
         out.push(format!("Good until {}: from then on ask again.", day(until)));
+    }
+    out
+}
+
+/// The most changes that are named.
+const MOST_CHANGES: usize = 4;
+
+/// What is past the day it was due for re-checking, and what has changed since the survey.
+fn dated(advice: &Advice) -> Vec<String> {
+    let bare = |title: &str| title.trim_end_matches('.').to_owned();
+    let mut out = Vec::new();
+    let past: Vec<String> = advice.past_review.iter().map(|p| format!("{} (since {})", bare(&p.title), day(&p.review))).collect();
+    if !past.is_empty() {
+        out.push(format!("Due for re-checking: {}. It counts as it stands; ask whether it has changed.", past.join("; ")));
+    }
+    let due = |id: &str| advice.past_review.iter().any(|p| p.id == id);
+    let changed = advice.changed.iter().filter(|c| c.how != "due for re-checking" || !due(&c.id));
+    let mut days: Vec<(String, Vec<String>)> = Vec::new();
+    for change in changed {
+        let when = format!("From {} {}", day(&change.day), change.how);
+        match days.iter_mut().find(|(w, _)| *w == when) {
+            Some((_, all)) => all.push(bare(&change.title)),
+            None => days.push((when, vec![bare(&change.title)])),
+        }
+    }
+    for (when, mut all) in days {
+        let more = all.len().saturating_sub(MOST_CHANGES);
+        all.truncate(MOST_CHANGES);
+        let more = if more > 0 { format!("; and {more} more, told with --all") } else { String::new() };
+        out.push(format!("{when}: {}{more}.", all.join("; ")));
     }
     out
 }
@@ -51,12 +82,8 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
     let mut out = format!("Coats from the top: {}.", told.join(", "));
     for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
         let mut parts: Vec<String> = Vec::new();
-        for (is, presumed, words) in [
-            ("present", false, "in"),
-            ("present", true, "presumed in"),
-            ("absent", false, "none in"),
-            ("absent", true, "presumed absent in"),
-        ] {
+        // That it is presumed to be absent is nothing to work by; with --all it is told with its ground.
+        for (is, presumed, words) in [("present", false, "in"), ("present", true, "presumed in"), ("absent", false, "none in")] {
             let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
             let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
             if !numbers.is_empty() {
@@ -82,13 +109,12 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
     let Some((plan, told)) = g.plan.and_then(|p| Some((p, p.told?))) else { return Section::new("", Form::Line, items) };
     if let Some(row) = plan.comparison.iter().find(|c| c.approach == told) {
         for line in row.figures.iter().filter(|l| l.high != Some(0.0)) {
-            let name = match line.name.as_str() {
-                "attended hours" => "one person at work",
-                "waiting" => "waiting for dwell and drying",
-                "waste" => "waste to carry away",
-                other => other,
-            };
-            items.push(Item::head(format!("{name} {}", rounded(&line.text))));
+            let hours = line.low.zip(line.high).filter(|_| line.unit == Some("h"));
+            items.push(Item::head(match (line.name.as_str(), hours) {
+                ("attended hours", Some((low, high))) => format!("{} of work", at_work(low, high)),
+                ("waiting", Some((low, high))) => format!("{} of dwell and drying", waiting(low, high)),
+                (name, _) => format!("{} of {name}", rounded(&line.text)),
+            }));
         }
     }
     // Not known is said as such, never as nothing.
@@ -97,9 +123,9 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
     if !own.is_empty() {
         let more = if own.len() > most { ", and more" } else { "" };
         own.truncate(most);
-        items.push(Item::head(format!("for more is missing: {}{more}", own.join("; "))));
+        items.push(Item::head(format!("not reckoned yet: {}{more}", own.join("; "))));
     }
-    Section::new("Reckon with", Form::Line, items)
+    Section::new("Reckon, for one person, with", Form::Line, items)
 }
 
 /// What is missing for figures, each once.
@@ -150,9 +176,11 @@ pub(super) fn departures(g: &Ground<'_>) -> Option<Section> {
         .departures
         .iter()
         .filter(|d| d.surface.as_deref() == Some(&g.surface.name))
-        .map(|d| Item::head(departure(d, g.names)))
+        .map(|d| {
+            Item::new(departure(&DepartureAdvice { why: String::new(), ..d.clone() }, g.names).trim_end_matches([' ', '.']), d.why.clone())
+        })
         .collect();
-    (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own))
+    (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own).set_off(Part::Departures))
 }
 
 /// Departures for the whole job.

@@ -1,17 +1,35 @@
-//! Making a sheet fit: what is too long to work from is shortened, the least needed first. Nothing that forbids, holds or stops is.
+//! Making a sheet fit: what is too long to work from is shortened, the least needed first. Nothing that
+//! forbids, holds, warns or stops is.
 
 use super::{Form, Item, Part, Section, Sheet};
 
-/// The most words of a sheet.
-const MOST_WORDS: usize = 340;
+/// The most words of a sheet, and the most lines.
+const MOST: Room = Room { words: 350, lines: 45 };
 
-/// What is named before the rest is only counted.
-const NAMED: usize = 6;
+/// What a sheet takes where it is read through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Room {
+    pub(crate) words: usize,
+    pub(crate) lines: usize,
+}
 
 /// Shortens a sheet until it fits, or nothing is left that may be shortened.
-pub(super) fn fit(sheet: &mut Sheet) {
-    for shorten in [cautions_by_name, fewer_questions, one_way, fewer_names, maybe_together, no_questions_behind] {
-        if words(sheet) <= MOST_WORDS {
+pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
+    for shorten in [
+        fewer_questions,
+        one_way,
+        maybe_together,
+        one_question,
+        no_maybe,
+        no_question,
+        no_ways,
+        spare_names,
+        no_reasons_of_departures,
+        one_sentence,
+        no_why,
+    ] {
+        let room = measure(sheet);
+        if room.words <= MOST.words && room.lines <= MOST.lines {
             return;
         }
         shorten(sheet);
@@ -19,34 +37,8 @@ pub(super) fn fit(sheet: &mut Sheet) {
     }
 }
 
-/// Words as they are read on the sheet.
-fn words(sheet: &Sheet) -> usize {
-    let count = |text: &str| text.split_whitespace().filter(|w| w.contains(char::is_alphanumeric)).count();
-    let item = |part: Part, i: &Item| {
-        let hidden = i.later && matches!(part, Part::Tools | Part::Ask | Part::Maybe);
-        if hidden {
-            return 0;
-        }
-        let text = if i.later || i.told.is_some() { 0 } else { count(&i.text) };
-        count(&i.head) + text + i.under.iter().map(|u| count(u)).sum::<usize>()
-    };
-    let section = |s: &Section| count(&s.heading) + s.items.iter().map(|i| item(s.part, i)).sum::<usize>();
-    count(&sheet.answer) + count(&sheet.why) + count(&sheet.coats) + sheet.sections.iter().map(section).sum::<usize>()
-}
-
 fn of(sheet: &mut Sheet, part: Part) -> impl Iterator<Item = &mut Section> {
     sheet.sections.iter_mut().filter(move |s| s.part == part)
-}
-
-/// Cautions are named; in full they stand with --all.
-fn cautions_by_name(sheet: &mut Sheet) {
-    let names: Vec<Item> =
-        of(sheet, Part::Mind).flat_map(|s| std::mem::take(&mut s.items)).map(|i| Item::head(super::lower(&i.head))).collect();
-    if let Some(named) = of(sheet, Part::Named).next() {
-        named.items.splice(0..0, names);
-    } else if let Some(at) = sheet.sections.iter().position(|s| s.part == Part::Mind) {
-        sheet.sections.insert(at, Section::new(super::work::NAMED, Form::Line, names).set_off(Part::Named));
-    }
 }
 
 fn fewer_questions(sheet: &mut Sheet) {
@@ -57,14 +49,6 @@ fn one_way(sheet: &mut Sheet) {
     of(sheet, Part::Ways).for_each(|s| s.items.truncate(1));
 }
 
-fn fewer_names(sheet: &mut Sheet) {
-    for section in of(sheet, Part::Named).filter(|s| s.items.len() > NAMED + 1) {
-        let more = section.items.len() - NAMED;
-        section.items.truncate(NAMED);
-        section.items.push(Item::head(format!("and {more} more")));
-    }
-}
-
 /// What might suit is named together, but for the first.
 fn maybe_together(sheet: &mut Sheet) {
     for section in of(sheet, Part::Maybe) {
@@ -72,11 +56,57 @@ fn maybe_together(sheet: &mut Sheet) {
         if rest.len() > 1 {
             let names: Vec<String> = rest.iter().map(|i| super::lower(&i.head).replace(" and ", ", ")).collect();
             section.items.retain(|i| i.later || !rest.contains(i));
-            section.items.push(Item::new(super::plain::upper(&names.join(", ")), "each depends on what is not known yet"));
+            section.items.push(Item::new(super::plain::upper(&names.join(", ")), "not known yet"));
         }
     }
 }
 
-fn no_questions_behind(sheet: &mut Sheet) {
+fn one_question(sheet: &mut Sheet) {
     of(sheet, Part::Ask).for_each(|s| s.items.truncate(1));
+}
+
+/// What might suit once more is known stands with --all.
+fn no_maybe(sheet: &mut Sheet) {
+    of(sheet, Part::Maybe).for_each(|s| s.items.retain(|i| i.later));
+}
+
+fn no_question(sheet: &mut Sheet) {
+    of(sheet, Part::Ask).for_each(|s| s.items.retain(|i| i.later));
+}
+
+fn no_ways(sheet: &mut Sheet) {
+    of(sheet, Part::Ways).for_each(|s| s.items.clear());
+}
+
+/// Names of cautions are counted, but for what can hurt people and what the law wants.
+fn spare_names(sheet: &mut Sheet) {
+    for section in of(sheet, Part::Named) {
+        let more = section.items.iter().filter(|i| i.spared).count();
+        if more > 1 {
+            section.items.retain(|i| !i.spared);
+            section.items.push(Item::head(format!("{more} more, about the surface, with --all")));
+        }
+    }
+}
+
+fn no_reasons_of_departures(sheet: &mut Sheet) {
+    of(sheet, Part::Departures).flat_map(|s| &mut s.items).for_each(|i| i.text.clear());
+}
+
+/// The second caution in a sentence is named instead.
+fn one_sentence(sheet: &mut Sheet) {
+    let second: Vec<Item> = of(sheet, Part::Mind).flat_map(|s| s.items.drain(1.min(s.items.len())..)).collect();
+    let names: Vec<Item> = second.iter().map(|i| Item::head(super::lower(&i.head))).collect();
+    if names.is_empty() {
+        return;
+    }
+    if let Some(named) = of(sheet, Part::Named).next() {
+        named.items.splice(0..0, names);
+    } else if let Some(at) = sheet.sections.iter().position(|s| s.part == Part::Mind) {
+        sheet.sections.insert(at + 1, Section::new(super::work::NAMED, Form::Line, names).set_off(Part::Named));
+    }
+}
+
+fn no_why(sheet: &mut Sheet) {
+    sheet.why.clear();
 }

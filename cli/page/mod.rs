@@ -11,6 +11,7 @@ mod plain;
 mod shared;
 mod work;
 
+pub(crate) use fit::Room;
 pub(crate) use plain::{Names, lower, surfaces};
 
 use engine::advice::{Advice, SurfaceAdvice};
@@ -81,6 +82,10 @@ pub(crate) enum Form {
 pub(crate) enum Part {
     /// What not to do.
     Not,
+    /// What stands before the work: holds that the answer names are told once for the job.
+    Before,
+    /// What was departed from, with its reason.
+    Departures,
     /// What stops the work.
     Stop,
     /// The steps.
@@ -127,6 +132,8 @@ pub(crate) struct Item {
     pub(crate) later: bool,
     /// Things of one group belong together: the steps of a stage.
     pub(crate) group: usize,
+    /// Whether it may be counted instead of named, where there is no room: nothing that can hurt anybody is.
+    pub(crate) spared: bool,
     /// What stands below it.
     pub(crate) under: Vec<String>,
 }
@@ -164,7 +171,9 @@ struct Ground<'a> {
 }
 
 /// The pages of a job.
-pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -> Job {
+///
+/// `measure` says what a sheet takes where it is read through, after those that it is given first.
+pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail, measure: impl Fn(&[Sheet], &Sheet) -> Room) -> Job {
     let shown: Vec<&SurfaceAdvice> =
         advice.surfaces.iter().filter(|s| plan.surfaces.is_empty() || plan.surfaces.iter().any(|p| p.name == s.name)).collect();
     let common = shared::Common::of(advice, plan, &shown);
@@ -176,9 +185,15 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail) -
         })
         .collect();
     let later = put_off(&mut sheets, detail);
-    told_once(&mut sheets);
-    if detail == Detail::Page {
-        sheets.iter_mut().for_each(fit::fit);
+    let mut seen = Seen::default();
+    for at in 0..sheets.len() {
+        let (before, rest) = sheets.split_at_mut(at);
+        seen.mark(&mut rest[0]);
+        if detail == Detail::Page {
+            fit::fit(&mut rest[0], |sheet| measure(before, sheet));
+        }
+        // Only what is left of it can be pointed at.
+        seen.keep(&rest[0]);
     }
     let mut head = facts::head(advice, names);
     let holds: Vec<&str> = common.all_wait().collect();
@@ -297,33 +312,58 @@ fn once(mut sections: Vec<Section>) -> Vec<Section> {
     sections
 }
 
-/// Marks what stands on an earlier sheet already, so that a page that is read through says it once.
-fn told_once(sheets: &mut [Sheet]) {
-    let mut seen: BTreeMap<String, String> = BTreeMap::new();
-    let mut answers: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut whys: BTreeSet<String> = BTreeSet::new();
-    for sheet in sheets {
-        let name = sheet.name.clone();
-        let same = answers.entry(sheet.answer.clone()).or_default();
-        sheet.same_as.clone_from(same);
-        same.push(name.clone());
-        sheet.why_told = !whys.insert(sheet.why.clone());
-        if !sheet.coats.is_empty() {
-            let first = seen.entry(sheet.coats.clone()).or_insert_with(|| name.clone());
-            sheet.coats_as = (*first != name).then(|| first.clone());
+/// What earlier sheets say, so that a page that is read through says it once.
+#[derive(Debug, Default)]
+struct Seen {
+    /// Which sheet says it first.
+    said: BTreeMap<String, String>,
+    answers: BTreeMap<String, Vec<String>>,
+    whys: BTreeSet<String>,
+}
+
+/// A section of one line as one text.
+fn in_one(section: &Section) -> String {
+    let all: Vec<&str> = section.items.iter().map(|i| i.head.as_str()).collect();
+    format!("{}: {}", section.heading, all.join("; "))
+}
+
+impl Seen {
+    /// Marks what stands on an earlier sheet already.
+    fn mark(&self, sheet: &mut Sheet) {
+        sheet.same_as = self.answers.get(&sheet.answer).cloned().unwrap_or_default();
+        sheet.why_told = self.whys.contains(&sheet.why);
+        sheet.coats_as = self.said.get(&sheet.coats).filter(|_| !sheet.coats.is_empty()).cloned();
+        for section in &mut sheet.sections {
+            if section.form == Form::Line {
+                section.same_as = self.said.get(&in_one(section)).cloned();
+            }
+            for item in &mut section.items {
+                let said = if section.part == Part::Ways { &item.head } else { &item.text };
+                if !said.is_empty() && !item.later {
+                    item.told = self.said.get(said).cloned();
+                }
+            }
         }
-        for item in sheet.sections.iter_mut().filter(|s| s.part == Part::Ways).flat_map(|s| &mut s.items) {
-            let first = seen.entry(item.head.clone()).or_insert_with(|| name.clone());
-            item.told = (*first != name).then(|| first.clone());
-        }
-        for section in sheet.sections.iter_mut().filter(|s| s.form == Form::Line) {
-            let all: Vec<&str> = section.items.iter().map(|i| i.head.as_str()).collect();
-            let first = seen.entry(format!("{}: {}", section.heading, all.join("; "))).or_insert_with(|| name.clone());
-            section.same_as = (*first != name).then(|| first.clone());
-        }
-        for item in sheet.sections.iter_mut().flat_map(|s| &mut s.items).filter(|i| !i.text.is_empty() && !i.later) {
-            let first = seen.entry(item.text.clone()).or_insert_with(|| name.clone());
-            item.told = (*first != name).then(|| first.clone());
+    }
+
+    /// Keeps what a sheet says.
+    fn keep(&mut self, sheet: &Sheet) {
+        let Self { said, answers, whys } = self;
+        answers.entry(sheet.answer.clone()).or_default().push(sheet.name.clone());
+        whys.insert(sheet.why.clone());
+        let mut say = |text: &str| {
+            if !text.is_empty() {
+                said.entry(text.to_owned()).or_insert_with(|| sheet.name.clone());
+            }
+        };
+        say(&sheet.coats);
+        for section in &sheet.sections {
+            if section.form == Form::Line {
+                say(&in_one(section));
+            }
+            for item in section.items.iter().filter(|i| !i.later) {
+                say(if section.part == Part::Ways { &item.head } else { &item.text });
+            }
         }
     }
 }

@@ -3,8 +3,8 @@
 use super::{Item, Job};
 use engine::catalogue::EntryKind;
 use engine::pack::RuleBook;
-use engine::vocabulary::FactKind;
-use std::collections::BTreeMap;
+use engine::vocabulary::{Fact, FactKind};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the ids of a rule book are called in a sentence.
 #[derive(Debug, Default)]
@@ -12,6 +12,16 @@ pub(crate) struct Names {
     titles: BTreeMap<String, String>,
     rules: BTreeMap<String, String>,
     places: BTreeMap<String, String>,
+    shorts: BTreeMap<String, String>,
+    /// What the rules of a pack hold against a method.
+    against: BTreeMap<String, String>,
+    /// Packs whose cautions are about what can hurt people.
+    dangers: BTreeSet<String>,
+    /// How it reads that one is better in a part of the ranking.
+    ahead: BTreeMap<String, String>,
+    /// What rows of the ranking add, by what they say.
+    rows: BTreeMap<String, i64>,
+    facts: Vec<(Fact, BTreeMap<String, String>)>,
 }
 
 impl Names {
@@ -19,11 +29,14 @@ impl Names {
     pub(crate) fn of(book: &RuleBook, place: Option<&str>) -> Self {
         let mut names = Self::default();
         for (_, fact) in book.base.vocabulary.iter() {
+            let choices = fact.choice_ids(&book.base.catalogue).into_iter().enumerate();
+            let titled: BTreeMap<String, String> =
+                choices.map(|(i, id)| (id.to_owned(), fact.choice_title(i, &book.base.catalogue).to_owned())).collect();
             if let FactKind::Choice { .. } | FactKind::Several { .. } = fact.kind {
-                for (index, id) in fact.choice_ids(&book.base.catalogue).into_iter().enumerate() {
-                    names.add(id, fact.choice_title(index, &book.base.catalogue));
-                }
+                titled.iter().for_each(|(id, title)| names.add(id, title));
             }
+            let titled = if matches!(fact.kind, FactKind::YesNo) { BTreeMap::new() } else { titled };
+            names.facts.push((fact.clone(), titled));
         }
         for kind in EntryKind::ALL {
             for (id, entry) in book.base.catalogue.entries(kind) {
@@ -34,7 +47,15 @@ impl Names {
             if let Some(title) = &rule.title {
                 names.rules.insert(rule.id.clone(), title.clone());
             }
+            if let Some(short) = &rule.short {
+                names.shorts.insert(rule.id.clone(), short.clone());
+            }
         }
+        let against = book.packs.iter().filter_map(|p| Some((p.name.clone(), p.against.clone()?)));
+        names.against.extend(against);
+        names.dangers.extend(book.packs.iter().filter(|p| p.dangers || p.house).map(|p| p.name.clone()));
+        names.ahead.extend(book.ranking.iter().filter_map(|r| Some((r.title.clone(), r.ahead.clone()?))));
+        names.rows.extend(book.grades.iter().map(|g| (g.because.clone(), g.cost)));
         for code in place.into_iter().flat_map(|p| book.places_of(p)) {
             if let Some(title) = book.place_title(&code) {
                 names.places.insert(code.clone(), title.to_owned());
@@ -60,6 +81,65 @@ impl Names {
     /// A place by its name.
     pub(crate) fn place<'a>(&'a self, code: &'a str) -> &'a str {
         self.places.get(code).map_or(code, String::as_str)
+    }
+
+    /// What a rule says where there is no room for the whole, if its pack gives that.
+    pub(super) fn short(&self, rule: &str) -> Option<&str> {
+        self.shorts.get(rule).map(String::as_str)
+    }
+
+    /// Whether a pack warns of what can hurt people; a firm's own always counts.
+    pub(super) fn dangers(&self, pack: &str) -> bool {
+        self.dangers.contains(pack)
+    }
+
+    /// What the rules of a pack hold against a method, in a few words.
+    pub(super) fn against(&self, pack: &str) -> &str {
+        self.against.get(pack).map_or("house rules", String::as_str)
+    }
+
+    /// That something is better than others in a part of the ranking.
+    pub(super) fn ahead(&self, part: &str, others: &str) -> Option<String> {
+        self.ahead.get(part).map(|text| text.replace("{}", others))
+    }
+
+    /// Whether a row of the ranking speaks for a method.
+    pub(super) fn speaks_for(&self, because: &str) -> bool {
+        self.rows.get(because).is_some_and(|cost| *cost < 0)
+    }
+
+    /// How it reads after "if" that a fact is a value: `it can be taken down`, `coat 2 is limewash`.
+    pub(crate) fn so(&self, fact: &str, title: &str, about: &str, value: &str) -> String {
+        let bare = fact.split(" (").next().unwrap_or(fact);
+        let Some((known, choices)) = self.facts.iter().find(|(f, _)| f.id == bare) else {
+            return format!("{title}: {}", self.value(value));
+        };
+        let named = |text: &str| -> String {
+            let piece = |word: &str| {
+                let id = word.trim_matches(|c: char| matches!(c, ',' | ';'));
+                choices.get(id).map_or_else(|| word.to_owned(), |t| word.replacen(id, t, 1))
+            };
+            text.split(' ').map(piece).collect::<Vec<_>>().join(" ")
+        };
+        // A choice of several stands behind the fact.
+        let choice = fact.strip_prefix(bare).map(|c| c.trim_matches(|c| matches!(c, ' ' | '(' | ')'))).filter(|c| !c.is_empty());
+        let coat = Some(about).filter(|a| a.starts_with("coat ") || a.starts_with("coats "));
+        known.so(&named(value), choice.map(named).as_deref(), coat)
+    }
+
+    /// What is to be found out, after "depends on": `whether it can be taken down`, `the kind of coat`.
+    pub(super) fn open(&self, title: &str) -> String {
+        let (bare, coat) = match title.split_once(" (coat ") {
+            Some((bare, number)) => (bare, Some(format!("coat {}", number.trim_end_matches(')')))),
+            None => (title, None),
+        };
+        let (bare, choice) = bare.split_once(": ").map_or((bare, None), |(b, c)| (b, Some(c)));
+        match self.facts.iter().find(|(f, _)| f.title == bare) {
+            Some((fact, _)) if choice.is_some() || matches!(fact.kind, FactKind::YesNo) && fact.reads.is.is_some() => {
+                format!("whether {}", fact.so("yes", choice, coat.as_deref()))
+            }
+            _ => format!("the {title}"),
+        }
     }
 
     /// A value with the ids in it named: words with a hyphen are the ones nobody says.
@@ -111,6 +191,46 @@ pub(super) fn rounded(text: &str) -> String {
     text.replace(" .. ", " to ").split(' ').map(piece).collect::<Vec<_>>().join(" ")
 }
 
+/// How long a working day is reckoned here, in hours.
+const WORKING: f64 = 8.0;
+
+/// Hours at work as people plan them: hours, and from two working days on days.
+pub(super) fn at_work(low: f64, high: f64) -> String {
+    stretch(low, high, WORKING)
+}
+
+/// Hours that pass by themselves: hours, and from two days on days.
+pub(super) fn waiting(low: f64, high: f64) -> String {
+    stretch(low, high, 24.0)
+}
+
+fn stretch(low: f64, high: f64, day: f64) -> String {
+    let told = |hours: f64| -> (String, bool) {
+        let days = hours >= 2.0 * day;
+        let number = if days { hours / day } else { hours };
+        // Below ten half a day counts, above it two places do.
+        let number = if number < 10.0 { (number * 2.0).round() / 2.0 } else { number };
+        let number = if number == 0.0 && hours > 0.0 { 0.5 } else { number };
+        let half = !days && (number - 0.5).abs() < f64::EPSILON;
+        (if half { "half an".to_owned() } else { rounded(&engine::quantity::plain(number)) }, days)
+    };
+    let word = |days: bool, number: &str| match (days, number) {
+        (true, _) => "days",
+        (false, "1" | "half an") => "hour",
+        (false, _) => "hours",
+    };
+    let ((from, from_days), (to, to_days)) = (told(low), told(high));
+    if low <= 0.0 {
+        format!("up to {to} {}", word(to_days, &to))
+    } else if from_days == to_days && from == to {
+        format!("{to} {}", word(to_days, &to))
+    } else if from_days == to_days && from != "half an" {
+        format!("{from} to {to} {}", word(to_days, &to))
+    } else {
+        format!("{from} {} to {to} {}", word(from_days, &from), word(to_days, &to))
+    }
+}
+
 /// A date as people write it: `2026-10-01` is 1 October 2026.
 pub(super) fn day(iso: &str) -> String {
     let months = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
@@ -157,6 +277,12 @@ mod tests {
         assert_eq!(rounded("0 h"), "0 h");
         assert_eq!(rounded("1 .. 168 h"), "1 to 170 h");
         assert_eq!(rounded("not known"), "not known");
+        assert_eq!(at_work(2.26, 6.78), "2.5 to 7 hours");
+        assert_eq!(at_work(7.0, 210.0), "7 hours to 26 days");
+        assert_eq!(waiting(0.5, 72.0), "half an hour to 3 days");
+        assert_eq!(waiting(0.5, 4.0), "half an hour to 4 hours");
+        assert_eq!(at_work(0.0, 60.0), "up to 7.5 days");
+        assert_eq!(waiting(1.0, 168.0), "1 hour to 7 days");
         assert_eq!(day("2026-10-01"), "1 October 2026");
         assert_eq!(day("soon"), "soon");
         assert_eq!(sentence("stop"), "Stop.");

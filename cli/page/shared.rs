@@ -188,14 +188,14 @@ pub(super) fn sections(
             Item::new(stage, titles.join("; "))
         };
         let items = stages.into_iter().map(row).collect();
-        out.push(Section::new("To mind throughout (in full with --all)", Form::Pairs, items));
+        out.push(Section::new("To mind throughout (this and all else in full with --all)", Form::Pairs, items));
     } else {
         out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
     }
     out.push(Section::new("These might suit too, on more than one surface", Form::Pairs, later.maybe));
     out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of("after")));
     let missing = common.missing.iter().map(|m| Item::head((*m).to_owned())).collect();
-    out.push(Section::new("For more figures is missing", Form::Line, missing));
+    out.push(Section::new("Not reckoned yet", Form::Line, missing));
     out.push(facts::job_departures(advice, names));
     if detail == Detail::Plan {
         out.extend(programme(plan));

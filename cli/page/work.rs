@@ -1,5 +1,6 @@
 //! The work: what comes before it, its steps in order, what to mind, and what stops it.
 
+use super::answer::first_sentence;
 use super::plain::{rounded, sentence, upper};
 use super::shared::{is_shared, speaks};
 use super::{Detail, Form, Ground, Item, Part, Section};
@@ -8,14 +9,14 @@ use engine::advice::Notice;
 use engine::approach::shape::{Quantity, StageTold, StepTold};
 use engine::words;
 
-/// Cautions of one surface that are told in full on its page; the others are named.
-const MOST_IN_FULL: usize = 1;
+/// Cautions of one surface that are told in a sentence on its page; the others are all named.
+const MOST_IN_FULL: usize = 2;
 
 /// The heading of cautions that are only named.
-pub(super) const NAMED: &str = "Mind also (in full with --all)";
+pub(super) const NAMED: &str = "Mind also";
 
-/// The longest caution that is told in full on a page.
-const MOST_WORDS: usize = 70;
+/// The longest caution that is told: a longer one is named.
+const MOST_WORDS: usize = 25;
 
 fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
     g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
@@ -31,7 +32,7 @@ pub(super) fn before(g: &Ground<'_>) -> Section {
     for step in stages(g, "first").into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step)) {
         items.push(step_item(g, step, &[]));
     }
-    Section::new("Before anybody touches it", Form::Ticks, items)
+    Section::new("Before anybody touches it", Form::Ticks, items).set_off(Part::Before)
 }
 
 /// The steps, with the conditions where they belong.
@@ -44,7 +45,12 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
         // What is done with one method belongs together, and what comes before and after.
         group += usize::from(stage.method.as_ref() != with);
         with = stage.method.as_ref();
-        let conditions: Vec<&str> = stage.conditions.iter().map(|c| c.says.as_str()).collect();
+        let mut conditions: Vec<&str> = Vec::new();
+        for condition in stage.conditions.iter().map(|c| c.says.as_str()) {
+            if !conditions.contains(&condition) {
+                conditions.push(condition);
+            }
+        }
         let own: Vec<&StepTold> = stage.steps.iter().filter(|s| !g.common.has_step(&s.step) && !told.contains(&s.step.as_str())).collect();
         told.extend(own.iter().map(|s| s.step.as_str()));
         let bearer = own.iter().rposition(|s| s.brief).or(own.len().checked_sub(1));
@@ -53,7 +59,7 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
             items.push(Item { group, ..step_item(g, step, mine) });
         }
         if bearer.is_none() && !conditions.is_empty() {
-            items.push(Item::head(format!("see to {}", words::list(&conditions, "and"))));
+            items.push(Item::head(upper(&conditions.join("; "))));
         }
         if g.detail == Detail::Plan {
             let notices = stage.notices.iter().filter(|n| speaks(n) && !is_shared(g, n));
@@ -71,11 +77,18 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
 fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
     let mut head = upper(&step.title);
     if step.status == "open" && !step.depends_on.is_empty() {
-        let on = match &step.depends_on[..] {
-            [first, _, rest @ ..] if g.detail == Detail::Page => format!("{first} and {} more", rest.len() + 1),
-            all => words::list(all, "and"),
-        };
-        head = format!("{head} (not known yet: {on})");
+        let mut on: Vec<String> = Vec::new();
+        for title in &step.depends_on {
+            let open = g.names.open(title);
+            if !on.contains(&open) {
+                on.push(open);
+            }
+        }
+        let more = if g.detail == Detail::Page && on.len() > 2 { ", and more" } else { "" };
+        if !more.is_empty() {
+            on.truncate(1);
+        }
+        head = format!("{head} (look first: {}{more})", words::list(&on, "and"));
     }
     if !conditions.is_empty() {
         head = format!("{head}: {}", conditions.join("; "));
@@ -108,18 +121,33 @@ pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
             own.push(notice);
         }
     }
-    own.sort_by_key(|n| (n.ruling != "caution", strength(n.basis)));
-    let short = |n: &&Notice| g.detail == Detail::Plan || said(n).split_whitespace().count() <= MOST_WORDS;
-    let most = if g.detail == Detail::Page { MOST_IN_FULL } else { usize::MAX };
-    let full: Vec<&Notice> = own.iter().copied().take(most).filter(short).collect();
-    let items = full.iter().map(|n| Item::new(heading(n), said(n))).collect();
-    let rest = own.iter().filter(|n| !full.iter().any(|f| f.rule == n.rule));
-    let rest: Vec<Item> = rest.map(|n| Item::head(n.title.clone().unwrap_or_default())).collect();
+    own.sort_by_key(|n| (n.ruling != "caution", g.names.short(&n.rule).is_none(), strength(n.basis)));
+    if g.detail == Detail::Plan {
+        let items = own.iter().map(|n| Item::new(heading(n), said(n))).collect();
+        return vec![Section::new("Mind", Form::Points, items).set_off(Part::Mind), tools(g)];
+    }
+    // Besides the first, what the law or a standard warns of and what its pack has put in a short sentence.
+    let law = |n: &Notice| strength(n.basis) <= strength("standard");
+    let told = |(at, n): &(usize, &&Notice)| *at == 0 || g.names.short(&n.rule).is_some() || law(n) && n.ruling == "caution";
+    let short = |n: &&Notice| in_short(g, n).split_whitespace().count() <= MOST_WORDS;
+    let full: Vec<&Notice> = own.iter().enumerate().filter(told).map(|(_, n)| *n).filter(short).take(MOST_IN_FULL).collect();
+    let items = full.iter().map(|n| Item::new(heading(n), in_short(g, n))).collect();
+    let mut rest: Vec<&Notice> = own.into_iter().filter(|n| !full.iter().any(|f| f.rule == n.rule)).collect();
+    // What can hurt people, and the law, stands first and is never only counted.
+    let spared = |n: &&Notice| !(law(n) || g.names.dangers(&n.pack) || g.names.short(&n.rule).is_some());
+    rest.sort_by_key(spared);
+    let rest: Vec<Item> = rest.iter().map(|n| Item { spared: spared(n), ..Item::head(n.title.clone().unwrap_or_default()) }).collect();
     vec![
         Section::new("Mind", Form::Points, items).set_off(Part::Mind),
         Section::new(NAMED, Form::Line, rest).set_off(Part::Named),
         tools(g),
     ]
+}
+
+/// A caution in one sentence: as its pack puts it, else what to do instead, else what it says.
+fn in_short(g: &Ground<'_>, notice: &Notice) -> String {
+    let short = g.names.short(&notice.rule).map(str::to_owned);
+    short.unwrap_or_else(|| first_sentence(notice.instead.as_deref().unwrap_or(&notice.says)))
 }
 
 /// What the tools ask for.

@@ -95,6 +95,15 @@ pub enum Eases {
     Neither(String),
 }
 
+/// How a fact reads after "if".
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Reads {
+    /// That it is so, or what it is: `it can be taken down`, `the building is {}`.
+    pub is: Option<String>,
+    /// That it is not so.
+    pub is_not: Option<String>,
+}
+
 /// One fact of the vocabulary.
 #[derive(Debug, Clone)]
 pub struct Fact {
@@ -122,6 +131,8 @@ pub struct Fact {
     pub says: Vec<String>,
     /// How it reads as a condition; `{}` stands for what it must be.
     pub condition: Option<String>,
+    /// How it reads after "if" that it is so, and that it is not; `{}` stands for the value, `{coat}` for the coat.
+    pub reads: Reads,
     /// Of a number: the fact whose things it counts, so that "six doors" is a count of the element.
     pub counts: Option<FactId>,
     /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
@@ -284,6 +295,23 @@ impl Fact {
                 }
             }
         }
+    }
+
+    /// How it reads after "if" that the fact is a value, which is told as people say it; of a several-of fact with the choice that
+    /// holds or does not.
+    pub fn so(&self, value: &str, choice: Option<&str>, coat: Option<&str>) -> String {
+        let Reads { is, is_not } = &self.reads;
+        let told = match (choice, &self.kind) {
+            (Some(choice), _) => {
+                let named = if value == "no" { is_not } else { is };
+                let fallback = if value == "no" { format!("{}: not {choice}", self.title) } else { format!("{}: {choice}", self.title) };
+                named.as_ref().map_or(fallback, |text| text.replace("{}", choice))
+            }
+            (None, FactKind::YesNo) if value == "no" => is_not.clone().unwrap_or_else(|| format!("it is not so: {}", self.title)),
+            (None, FactKind::YesNo) => is.clone().unwrap_or_else(|| format!("it is so: {}", self.title)),
+            _ => is.as_ref().map_or_else(|| format!("the {} is {value}", self.title), |text| text.replace("{}", value)),
+        };
+        told.replace("{coat}", coat.unwrap_or("the coat"))
     }
 
     /// A single number of this fact, in the reader's unit.

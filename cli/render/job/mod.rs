@@ -6,7 +6,7 @@ mod text;
 
 pub(crate) use html::html;
 pub(crate) use markdown::markdown;
-pub(crate) use text::{brief, text};
+pub(crate) use text::{brief, room, text};
 
 use crate::page::{Form, Item, Part, Section, Sheet, lower, surfaces};
 
@@ -17,6 +17,8 @@ struct Told {
     head: String,
     text: String,
     under: Vec<String>,
+    /// The steps in it by their titles alone, and whether each is a chief one.
+    steps: Vec<(String, bool)>,
 }
 
 fn told(section: &Section) -> Vec<Told> {
@@ -28,10 +30,11 @@ fn told(section: &Section) -> Vec<Told> {
             None => Shown::InFull,
         };
         // What has no name of its own is not pointed at, nor what is told for several surfaces.
-        let put_off = item.later && matches!(section.part, Part::Tools | Part::Ask | Part::Maybe);
+        let put_off = item.later && matches!(section.part, Part::Tools | Part::Ask | Part::Maybe | Part::Before);
         if put_off || shown != Shown::InFull && item.head.is_empty() {
             continue;
         }
+        let step = (lower(item.head.split([':', '(']).next().unwrap_or("").trim_end()), !item.text.is_empty());
         let joins = section.form != Form::Points && shown != Shown::InFull && item.under.is_empty();
         match out.last_mut() {
             Some((last, before)) if joins && last.under.is_empty() && *before == shown && fits(section, last, item, shown) => {
@@ -40,10 +43,11 @@ fn told(section: &Section) -> Vec<Told> {
                 } else {
                     format!("{}; {}", last.head, lower(&item.head))
                 };
+                last.steps.push(step);
             }
             _ => {
                 let text = if shown == Shown::InFull { item.text.clone() } else { String::new() };
-                out.push((Told { head: item.head.clone(), text, under: item.under.clone() }, shown));
+                out.push((Told { head: item.head.clone(), text, under: item.under.clone(), steps: vec![step] }, shown));
             }
         }
     }
@@ -72,10 +76,10 @@ const RUN: usize = 2;
 const LONG: usize = 50;
 
 /// The rows of a section with their numbers; a run of steps that an earlier sheet has too is pointed at there.
-fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) -> Vec<(usize, Told)> {
+fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) -> Vec<(String, Told)> {
     let all = told(section);
     if section.part != Part::Do {
-        return all.into_iter().enumerate().map(|(at, t)| (at + 1, t)).collect();
+        return all.into_iter().enumerate().map(|(at, t)| ((at + 1).to_string(), t)).collect();
     }
     let row = |t: &Told| if t.text.is_empty() && t.under.is_empty() { t.head.clone() } else { String::new() };
     let names: Vec<String> = all.iter().map(row).collect();
@@ -83,35 +87,38 @@ fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>
     let mut at = 0;
     let mut all = all.into_iter();
     while at < names.len() {
-        let mut best = (0, 0, "");
+        let mut best = (0, "");
         for (name, steps) in earlier.iter() {
             for from in 0..steps.len() {
                 let same = names[at..].iter().zip(&steps[from..]).take_while(|(a, b)| a == b && !a.is_empty()).count();
                 if same > best.0 {
-                    best = (same, from, name);
+                    best = (same, name);
                 }
             }
         }
-        let (same, from, name) = best;
+        let (same, name) = best;
         if same >= RUN || same == 1 && names[at].chars().count() > LONG {
-            let head = if same == 1 {
-                format!("As step {} on {name}", from + 1)
-            } else {
-                format!("As steps {} to {} on {name}", from + 1, from + same)
-            };
-            out.push((at + 1, Told { head, text: String::new(), under: Vec::new() }));
-            all.by_ref().take(same).for_each(drop);
+            let steps: Vec<(String, bool)> = all.by_ref().take(same).flat_map(|t| t.steps).collect();
+            let number = if same == 1 { (at + 1).to_string() } else { format!("{}\u{2013}{}", at + 1, at + same) };
+            out.push((number, Told { head: pointer(name, &steps), text: String::new(), under: Vec::new(), steps: Vec::new() }));
             // A pointer leads to where the steps stand, not to another pointer.
             shown.extend(std::iter::repeat_n(String::new(), same));
             at += same;
         } else {
-            out.extend(all.next().map(|t| (at + 1, t)));
+            out.extend(all.next().map(|t| ((at + 1).to_string(), t)));
             shown.push(names[at].clone());
             at += 1;
         }
     }
     earlier.push((sheet.to_owned(), shown));
     out
+}
+
+/// Steps that stand on an earlier sheet, by the titles of the chief ones: of all where none is.
+fn pointer(sheet: &str, steps: &[(String, bool)]) -> String {
+    let chief: Vec<&str> = steps.iter().filter(|(_, chief)| *chief).map(|(t, _)| t.as_str()).collect();
+    let titles: Vec<&str> = if chief.is_empty() { steps.iter().map(|(t, _)| t.as_str()).collect() } else { chief };
+    format!("As on {sheet}: {}", titles.join(", "))
 }
 
 /// How much of an item is shown.

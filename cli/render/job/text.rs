@@ -1,7 +1,7 @@
 //! The page as text.
 
 use super::{answer, coats, joined, rows, through};
-use crate::page::{Form, Job, Part, Section, Sheet};
+use crate::page::{Form, Job, Part, Room, Section, Sheet};
 use crate::render::Page;
 
 /// The whole job.
@@ -23,6 +23,20 @@ pub(crate) fn text(job: &Job, page: &Page) -> String {
     out.push('\n');
     out.push_str(&page.paragraph("", "", &job.closing));
     out
+}
+
+/// What a sheet takes on a page of the usual width, after those before it.
+pub(crate) fn room(before: &[Sheet], of: &Sheet) -> Room {
+    let page = Page { width: 80, styled: false, all: false };
+    let mut earlier = Vec::new();
+    let mut out = String::new();
+    for s in before {
+        sheet(&mut out, s, &page, &mut earlier);
+    }
+    out.clear();
+    sheet(&mut out, of, &page, &mut earlier);
+    let words = out.split_whitespace().filter(|w| w.contains(char::is_alphanumeric)).count();
+    Room { words, lines: out.lines().count() }
 }
 
 /// A paragraph for every surface.
@@ -83,13 +97,14 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
     for (number, item) in &rows {
         let (mark, text) = match section.form {
             Form::Ticks => ("  [ ] ".to_owned(), joined(&item.head, &item.text)),
-            Form::Numbered => (format!("{number:>3}. "), joined(&item.head, &item.text)),
+            // Steps counted together are a little wider.
+            Form::Numbered => (format!(" {number:>2}. "), joined(&item.head, &item.text)),
             Form::Pairs => {
                 ("  - ".to_owned(), if item.text.is_empty() { item.head.clone() } else { format!("{}: {}", item.head, item.text) })
             }
             Form::Points | Form::Line => ("  - ".to_owned(), joined(&item.head, &item.text)),
         };
-        let rest = " ".repeat(mark.len());
+        let rest = " ".repeat(mark.chars().count());
         out.push_str(&page.paragraph(&mark, &rest, &text));
         for under in &item.under {
             out.push_str(&page.paragraph(&rest, &rest, under));

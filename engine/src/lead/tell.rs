@@ -77,11 +77,9 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
             // A name of letters alone keeps them: XRF.
             return if text.chars().nth(1).is_some_and(char::is_uppercase) { text } else { lower };
         }
-        match (&fact.kind, is) {
-            (FactKind::YesNo, "yes") => format!("it is so: {}", fact.title),
-            (FactKind::YesNo, _) => format!("it is not so: {}", fact.title),
-            _ => format!("the {} is {}", fact.title, self.titles(taken).unwrap_or_else(|| is.to_owned())),
-        }
+        let coat = coat.filter(|_| self.teller.subject.known.coats.len() > 1).map(|c| format!("coat {}", c + 1));
+        let titles = self.titles(taken).filter(|_| !matches!(fact.kind, FactKind::YesNo));
+        fact.so(&titles.unwrap_or_else(|| is.to_owned()), None, coat.as_deref())
     }
 
     /// Values as they stand in a sentence, where they are few.

@@ -6,7 +6,7 @@ use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
-use crate::vocabulary::{About, Choice, Eases, Fact, FactKind, Known, MOST_CHOICES, flag};
+use crate::vocabulary::{About, Choice, Eases, Fact, FactKind, Known, MOST_CHOICES, Reads, flag};
 use crate::words;
 use indexmap::IndexMap;
 
@@ -133,6 +133,8 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let turn = keys.number(problems, "turn").map_or(LAST_TURN, |t| t.clamp(1.0, f64::from(LAST_TURN)) as u8);
     let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
     let condition = keys.text(problems, "condition").map(str::to_owned);
+    let said = |key: &str| keys.text(problems, key).map(str::to_owned);
+    let reads = Reads { is: said("is"), is_not: said("is_not") };
     let _ = keys.get("counts");
     let kind = kind(keys, problems)?;
     let careful = careful(keys, &kind, problems);
@@ -150,6 +152,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         effort,
         says,
         condition,
+        reads,
         counts: None,
         careful,
         eases,

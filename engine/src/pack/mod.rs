@@ -89,6 +89,10 @@ pub struct PackInfo {
     pub house: bool,
     /// The packs it builds on.
     pub needs: Vec<String>,
+    /// In a few words, what its rules hold against a method.
+    pub against: Option<String>,
+    /// Whether what its cautions warn of can hurt people: a page names every one.
+    pub dangers: bool,
     /// SHA-256 over its files.
     pub digest: String,
 }
@@ -440,8 +444,20 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     let owner = keys.need_text(problems, "owner").unwrap_or("unknown").to_owned();
     let house = keys.flag(problems, "house").unwrap_or(false);
     let needs = keys.texts(problems, "needs").iter().map(|(t, _)| (*t).to_owned()).collect();
+    let dangers = keys.flag(problems, "dangers").unwrap_or(false);
+    let against = keys.text(problems, "against").map(str::to_owned);
     keys.finish(problems);
-    let info = PackInfo { name, title, version, owner, house, needs, digest: digest(files.iter().map(|(n, t)| (n.as_str(), t.as_str()))) };
+    let info = PackInfo {
+        name,
+        title,
+        version,
+        owner,
+        house,
+        needs,
+        against,
+        dangers,
+        digest: digest(files.iter().map(|(n, t)| (n.as_str(), t.as_str()))),
+    };
     let ending =
         |ending: &str| files.iter().filter(|(n, _)| n != "pack.toml" && n.ends_with(ending)).map(|(n, t)| shared(n, t)).collect::<Vec<_>>();
     Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })

@@ -27,6 +27,8 @@ pub struct Ranking {
     pub change: i64,
     /// How much more than the first a way may cost here and still be named beside it; any amount if `None`.
     pub beyond: Option<i64>,
+    /// How it reads that one is better in this than others; `{}` stands for those.
+    pub ahead: Option<String>,
     /// What it is read from.
     pub by: RankBy,
     /// Where it comes from.
@@ -173,6 +175,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     let (ground, conditions, prefers) = (flag("ground"), flag("conditions"), flag("prefers"));
     let change = whole(keys, "change", problems).unwrap_or(0);
     let beyond = whole(keys, "beyond", problems);
+    let ahead = keys.text(problems, "ahead").map(str::to_owned);
     let (attribute, grid) = (keys.text(problems, "attribute"), keys.text(problems, "grid"));
     let fault = |message: &str| {
         problems.borrow_mut().push(keys.place().error(format!("ranking `{id}`: {message}")));
@@ -195,7 +198,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     } else {
         RankBy::Rows
     };
-    Some(Ranking { id, title, order: order?, ground, change, beyond, by, source })
+    Some(Ranking { id, title, order: order?, ground, change, beyond, ahead, by, source })
 }
 
 pub(super) fn read_grades(topics: &[Topic<'_>], scripts: &Scripts<'_>, ranking: &[Ranking], taken: &mut Taken) -> Vec<Grade> {

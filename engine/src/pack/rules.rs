@@ -58,6 +58,8 @@ pub struct Rule {
     pub because: Template,
     /// What to do instead.
     pub instead: Option<Template>,
+    /// What a page says that has no room for the whole.
+    pub short: Option<String>,
     /// How strong its ground is.
     pub basis: Basis,
     /// Where it comes from.
@@ -142,6 +144,7 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
     let title = keys.text(problems, "title").map(str::to_owned);
     let ruling = ruling(keys, problems);
     let instead_text = keys.text(problems, "instead");
+    let short = keys.text(problems, "short").map(str::to_owned);
     let coats = keys.text(problems, "coats");
     let every_coat = match coats {
         None | Some("any") => false,
@@ -190,6 +193,7 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
         ruling,
         because: common.because,
         instead,
+        short,
         basis: common.basis,
         source: common.source,
         sources: common.sources,
