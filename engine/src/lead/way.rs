@@ -68,7 +68,8 @@ fn staying<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>) -> Part {
     let mut seen: Vec<Var> = Vec::new();
     for partial in &subject.force.book.working.partials {
         let tree = subject.force.compile(&partial.tree, 0);
-        for coat in 0..subject.known.coats.len().max(1) {
+        // Where there is no coat, a script that asks about coats has nothing to look at.
+        for coat in 0..subject.known.coats.len() {
             walk(&tree, &subject.view(coat, &Slots::new(), None), Some(&mut seen));
         }
     }
