@@ -197,10 +197,10 @@ fn leads_on_real_situations() {
     println!("leads: {spread:?}");
     // What was measured when this was written; less is a step back.
     assert!(leads * 100 >= all * 98, "{leads} of {all} have a lead");
-    assert!(few * 100 >= leads * 90, "{few} of {leads} ask for three provisos at most");
-    assert!(agree * 100 >= all * 90, "{agree} of {all} agree");
+    assert!(few * 100 >= leads * 95, "{few} of {leads} ask for three provisos at most");
+    assert!(agree * 100 >= all * 92, "{agree} of {all} agree");
     assert!(
-        warned <= 3 && among * 2 >= told && spread.len() >= 4,
-        "{warned} warned against, {among} of {told} among the first three, {spread:?}"
+        warned == 0 && among * 100 >= told * 76 && first * 100 >= told * 32 && spread.len() >= 6,
+        "{warned} warned against, {first} of {told} lead, {among} are among the first three, {spread:?}"
     );
 }
