@@ -206,7 +206,7 @@ fn few_lines_follow_an_answer() {
         let file = text.as_deref().map(|t| ("survey.toml", t));
         let Ok(mut talk) = Session::new(book(), file, Fixed::default(), date, 92) else { continue };
         let _ = talk.question();
-        for line in script.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty()) {
+        for line in script.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty() && !l.starts_with("propose ")) {
             let before = talk.text().to_owned();
             let outcome = talk.line(line);
             if outcome.leave {

@@ -189,11 +189,12 @@ impl Sense<'_, '_> {
             _ => false,
         };
         let others = || clause.clone().filter(|j| *j != k && !of_a_year(*j));
-        let before = (k > clause.start).then(|| self.words_at(k - 1).to_lowercase()).unwrap_or_default();
-        if WHEN.contains(&before.as_str()) {
+        let before = if k > clause.start { self.words_at(k - 1).to_lowercase() } else { String::new() };
+        let words = self.words_at(k).to_lowercase();
+        let when = |w: &&str| before == *w || before.ends_with(&format!(" {w}")) || words.starts_with(&format!("{w} "));
+        if WHEN.iter().any(when) {
             return others().any(|j| done(j) || matches!(self.lexemes[j].piece, Piece::Hit(_)));
         }
-        let words = self.words_at(k).to_lowercase();
         if BOUND.iter().any(|b| words.starts_with(b)) && others().any(|j| j < k && done(j)) {
             return true;
         }

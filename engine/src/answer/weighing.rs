@@ -175,6 +175,11 @@ impl Sense<'_, '_> {
             out.extend(beside.flat_map(Clone::clone).filter(strange).map(|k| self.lexemes[k].at.clone()));
             out.extend((0..self.lexemes.len()).filter(|k| self.role(*k) == Some(Role::But)).map(|k| self.lexemes[k].at.clone()));
         }
+        // "No lead, except the attic": what is taken out of it is told behind it, whatever else that says.
+        let behind = clauses[*to].end;
+        if behind < self.lexemes.len() && self.words_at(behind).eq_ignore_ascii_case("except") {
+            out.push(self.lexemes[behind].at.clone());
+        }
         for k in parts.into_iter().flatten() {
             let lexeme = &self.lexemes[k];
             if own.contains(&k)
