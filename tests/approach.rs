@@ -517,7 +517,7 @@ fn no_caution_is_lost() {
                 .filter(|s| s.extent != "stays")
                 .flat_map(|s| said.methods.iter().filter(|m| m.method == s.method).flat_map(|m| &m.reasons));
             // A way is worked out as if what it takes for granted were so: that may settle what is open, never what applies.
-            let counts = |n: &&Notice| n.status == "applies" || best.provided.is_empty();
+            let counts = |n: &&engine::advice::Notice| n.status == "applies" || best.provided.is_empty();
             for notice in of_methods.chain(&said.notices).filter(|n| matches!(n.ruling, "hold" | "caution" | "note")).filter(counts) {
                 assert!(told.contains(notice.rule.as_str()), "{name}, {}: {} is not told", said.name, notice.rule);
             }
