@@ -94,7 +94,8 @@ fn more_than_once<T: Ord + Clone>(items: impl IntoIterator<Item = T>) -> Vec<T> 
 /// Lines long enough to say something; what points at an earlier surface says nothing of its own.
 fn repeated_lines(text: &str) -> Vec<String> {
     let pointing: Vec<String> = pieces(text).into_iter().filter(|p| p.to_lowercase().contains("as on ")).collect();
-    let points = |line: &str| pointing.iter().any(|p| p.contains(line.trim_start_matches("- ").trim_start_matches("[ ] ")));
+    let bare = |line: &str| line.trim_start_matches(|c: char| c.is_ascii_digit() || "\u{2013}. -[]".contains(c)).to_owned();
+    let points = |line: &str| pointing.iter().any(|p| p.contains(&bare(line)));
     more_than_once(text.lines().map(str::trim).filter(|l| words(l) > 8 && !points(l)).map(str::to_owned))
 }
 

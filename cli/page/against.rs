@@ -19,9 +19,10 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
     let mut packs: Vec<(&str, &str)> = Vec::new();
     for method in with(g.surface, &["ruled out"]) {
         let (reason, notice) = short_reason(method);
-        let reason = reason.split(" (coat").next().unwrap_or(&reason).to_owned();
+        let reason = reason.split(" (coat").next().unwrap_or(&reason).replace("not known yet, but it may be: ", "perhaps ");
         packs.push((&method.title, notice.map_or("", |n| n.pack.as_str())));
-        let ground = notice.map_or(9, |n| strength(n.basis));
+        // What surely speaks against a method is told before what may.
+        let ground = notice.map_or(9, |n| strength(n.basis) + if n.status == "open" { 10 } else { 0 });
         match groups.iter_mut().find(|(r, ..)| *r == reason) {
             Some((_, best, methods)) => {
                 *best = (*best).min(ground);

@@ -26,6 +26,8 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         spare_names,
         no_reasons_of_departures,
         one_sentence,
+        fold_steps,
+        first_look,
         no_why,
     ] {
         let room = measure(sheet);
@@ -109,4 +111,23 @@ fn one_sentence(sheet: &mut Sheet) {
 
 fn no_why(sheet: &mut Sheet) {
     sheet.why.clear();
+}
+
+/// Of what is taken for granted the first thing to do, and the first that follows if it is otherwise.
+fn first_look(sheet: &mut Sheet) {
+    for item in of(sheet, Part::Provided).flat_map(|s| &mut s.items) {
+        if let Some((first, _)) = item.text.split_once(". ") {
+            item.text = format!("{first}.");
+        }
+        for under in &mut item.under {
+            if let Some((first, _)) = under.split_once(". ") {
+                *under = format!("{first}.");
+            }
+        }
+    }
+}
+
+/// Steps stand in fuller rows, whatever stage they belong to.
+fn fold_steps(sheet: &mut Sheet) {
+    of(sheet, Part::Do).flat_map(|s| &mut s.items).for_each(|i| i.group = 0);
 }

@@ -134,6 +134,8 @@ pub(crate) struct Item {
     pub(crate) group: usize,
     /// Whether it may be counted instead of named, where there is no room: nothing that can hurt anybody is.
     pub(crate) spared: bool,
+    /// Whether what stands below it stands on an earlier sheet too.
+    pub(crate) under_told: bool,
     /// What stands below it.
     pub(crate) under: Vec<String>,
 }
@@ -192,7 +194,8 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail, m
         if detail == Detail::Page {
             fit::fit(&mut rest[0], |sheet| measure(before, sheet));
         }
-        // Only what is left of it can be pointed at.
+        // What was shortened may stand on an earlier sheet in its short form; only what is left can be pointed at.
+        seen.mark(&mut rest[0]);
         seen.keep(&rest[0]);
     }
     let mut head = facts::head(advice, names);
@@ -338,6 +341,7 @@ impl Seen {
                 section.same_as = self.said.get(&in_one(section)).cloned();
             }
             for item in &mut section.items {
+                item.under_told = item.under.iter().all(|u| self.said.contains_key(u));
                 let said = if section.part == Part::Ways { &item.head } else { &item.text };
                 if !said.is_empty() && !item.later {
                     item.told = self.said.get(said).cloned();
@@ -362,6 +366,7 @@ impl Seen {
                 say(&in_one(section));
             }
             for item in section.items.iter().filter(|i| !i.later) {
+                item.under.iter().for_each(|u| say(u));
                 say(if section.part == Part::Ways { &item.head } else { &item.text });
             }
         }

@@ -110,7 +110,7 @@ th { font-weight: 600; width: 55%; } .not th::before { content: '\\2715  '; } .s
 footer { font-size: .72rem; color: #333; }
 @page { margin: 10mm 11mm; }
 @media print {
-  body { font-size: 8pt; line-height: 1.2; } article { max-width: none; margin: 0; padding: 0; break-after: page; }
+  body { font-size: 7.7pt; line-height: 1.15; } article { max-width: none; margin: 0; padding: 0; break-after: page; }
   article:last-of-type { break-after: auto; } .body { columns: 2; column-gap: 7mm; } header p { font-size: 7.5pt; margin: 0 0 .2rem; } h1 { font-size: 14pt; } h2 { margin: .45rem 0 .1rem; font-size: 9.5pt; }
   .answer .do { font-size: 11pt; } footer { font-size: 7pt; } .sign span { margin-top: 1.1rem; } .sign { margin: .5rem 0 .2rem; }
   .answer, .stop, tr { break-inside: avoid; }

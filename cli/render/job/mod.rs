@@ -46,8 +46,9 @@ fn told(section: &Section) -> Vec<Told> {
                 last.steps.push(step);
             }
             _ => {
+                let under = if item.under_told && section.part == Part::Provided { Vec::new() } else { item.under.clone() };
                 let text = if shown == Shown::InFull { item.text.clone() } else { String::new() };
-                out.push((Told { head: item.head.clone(), text, under: item.under.clone(), steps: vec![step] }, shown));
+                out.push((Told { head: item.head.clone(), text, under, steps: vec![step] }, shown));
             }
         }
     }
@@ -73,7 +74,7 @@ fn fits(section: &Section, last: &Told, item: &Item, shown: Shown<'_>) -> bool {
 const RUN: usize = 2;
 
 /// A single step longer than this is pointed at too.
-const LONG: usize = 50;
+const LONG: usize = 35;
 
 /// The rows of a section with their numbers; a run of steps that an earlier sheet has too is pointed at there.
 fn rows(section: &Section, sheet: &str, earlier: &mut Vec<(String, Vec<String>)>) -> Vec<(String, Told)> {
