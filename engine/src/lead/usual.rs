@@ -51,9 +51,6 @@ pub(crate) fn usual(force: &InForce<'_>, survey: &Survey, surface: usize, partly
     let mut subject = anew(&all);
     for ready in &force.usual {
         let usual = &force.book.usual[ready.rule];
-        if usual.patched && survey.surfaces.get(surface).is_none_or(|s| s.patches.iter().all(|p| p.result.is_none())) {
-            continue;
-        }
         let about = base.vocabulary.get(usual.fact).about;
         let mut changes = Vec::new();
         for coat in 0..if about == About::Coat { subject.known.coats.len() } else { 1 } {

@@ -23,8 +23,6 @@ pub struct Usual {
     pub likely: bool,
     /// Whether work that keeps the paint begins by trying it: then it is a step of the work and not a proviso of it.
     pub tried: bool,
-    /// Whether it holds only where test patches are logged: somebody has begun to take the paint off.
-    pub patched: bool,
     /// Its script.
     pub script: Script,
     /// What the script comes to.
@@ -102,7 +100,6 @@ fn usual(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Us
     let place = read_where(keys, problems);
     let (says, because) = (keys.need_text(problems, "says").unwrap_or(""), keys.need_text(problems, "because").unwrap_or(""));
     let otherwise = keys.text(problems, "otherwise").map(str::to_owned);
-    let patched = keys.flag(problems, "patched").unwrap_or(false);
     let tried = keys.flag(problems, "tried").unwrap_or(false);
     let (script, tree) = scripts.unfolded(topic, keys)?;
     let (fact, value) = (fact?, value?);
@@ -116,7 +113,6 @@ fn usual(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Us
         value,
         likely: sure == SURE[0],
         tried,
-        patched,
         says: scripts.template(keys, "says", says, &tree),
         because: scripts.template(keys, "because", because, &tree),
         script,

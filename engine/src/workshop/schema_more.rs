@@ -82,7 +82,6 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
         key("says", text("how it reads after \"provided\"; facts in braces are filled in")),
         key("because", text("why it is taken so")),
         key("otherwise", text("what follows if it is otherwise; worked out where nothing is given")),
-        key("patched", flag("only where a test patch is logged")),
         key("tried", flag("work that keeps the paint begins by trying it: a step of the work there, not a proviso")),
         key("place", texts("where it is so: ISO 3166 codes; left out = everywhere")),
         key("from", any("since when, such as 2026-01-01")),
