@@ -108,7 +108,6 @@ fn exit_codes_tell_the_verdict() {
 fn wrong_words_are_answered_with_the_nearest_right_one() {
     for (args, wanted) in [
         (vec!["check", SURVEY, "--method", "hot-iar"], "did you mean `hot-air`?"),
-        (vec!["check", SURVEY, "--method", "heat gun"], "did you mean `hot-air`?"),
         (vec!["check", SURVEY, "--method", "hot-air", "--surface", "back door"], "the survey has no surface `back door`"),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "extracton=yes"], "did you mean `extraction`?"),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "tool_temperature=450"], "`450` has no unit"),

@@ -5,7 +5,8 @@
 //!
 //! - `#: survey PATH` begins with a copy of that survey and its date (else it is 14 September 2026), `#: args …` adds arguments (`{root}` is the top of the repository),
 //!   `#: exit N` expects another exit code
-//! - `#: says TEXT` and `#: never TEXT`: what must and must not stand on the screen, spaces and line ends aside
+//! - `#: says TEXT` and `#: never TEXT`: what must (there, or behind `more`) and must not stand on the screen, spaces and line ends aside
+//! - `#: waits WHY`: it is not run for now, and is counted as ignored
 //! - `#: keeps TEXT`: what must stand in the survey at the end
 //!
 //! Other lines that begin with `#` are remarks, with the source of what must be said where it is not the project's own.
@@ -14,20 +15,37 @@ use crate::support::{files_in, root};
 use libtest_mimic::{Failed, Trial};
 use std::io::Write as _;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::{Command, Output, Stdio};
 
 pub(crate) fn trials() -> Vec<Trial> {
     files_in(&root().join("tests/dialogues"), ".txt")
         .into_iter()
         .map(|path| {
             let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
-            Trial::test(format!("dialogue {name}"), move || dialogue(&path, &name))
+            let waits = std::fs::read_to_string(&path).is_ok_and(|s| s.lines().any(|l| l.starts_with("#: waits ")));
+            Trial::test(format!("dialogue {name}"), move || dialogue(&path, &name)).with_ignored_flag(waits)
         })
         .collect()
 }
 
 fn squeezed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Runs the prompt in a folder on lines of input.
+fn run(args: &[String], folder: &Path, lines: &str) -> std::io::Result<Output> {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ovolo"))
+        .args(args)
+        .current_dir(folder)
+        .env_clear()
+        .env("HOME", "/dev/null") // nothing is remembered from run to run
+        .env("TZ", "UTC")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()?;
+    child.stdin.take().expect("a pipe").write_all(lines.as_bytes())?;
+    child.wait_with_output()
 }
 
 fn dialogue(path: &Path, name: &str) -> Result<(), Failed> {
@@ -46,19 +64,8 @@ fn dialogue(path: &Path, name: &str) -> Result<(), Failed> {
     if told("survey").is_empty() {
         args.extend(["--date".into(), "2026-09-14".into()]);
     }
-    let mut child = Command::new(env!("CARGO_BIN_EXE_ovolo"))
-        .args(&args)
-        .current_dir(folder.path())
-        .env_clear()
-        .env("HOME", "/dev/null") // nothing is remembered from run to run
-        .env("TZ", "UTC")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()?;
     let lines: String = script.lines().filter(|l| !l.starts_with('#')).map(|l| format!("{l}\n")).collect();
-    child.stdin.take().expect("a pipe").write_all(lines.as_bytes())?;
-    let out = child.wait_with_output()?;
+    let out = run(&args, folder.path(), &lines)?;
     let mut screen = String::from_utf8(out.stdout)?;
     let kept = std::fs::read_to_string(&survey).unwrap_or_default();
     let stderr = String::from_utf8(out.stderr)?;
@@ -75,8 +82,15 @@ fn dialogue(path: &Path, name: &str) -> Result<(), Failed> {
     if exit != wanted {
         return Err(format!("exit {exit} where {wanted} is expected:\n{screen}").into());
     }
+    // An answer is short: what it leaves for later is told to whoever asks for more after every line.
+    let asked = tempfile::tempdir()?;
+    if let Some(from) = told("survey").first() {
+        std::fs::copy(root().join(from), asked.path().join("survey.toml"))?;
+    }
+    let asking: String = lines.lines().map(|l| format!("{l}\nmore\n")).collect();
+    let fuller = squeezed(&String::from_utf8(run(&args, asked.path(), &asking)?.stdout)?);
     for text in told("says") {
-        if !plain.contains(&squeezed(&text)) {
+        if !plain.contains(&squeezed(&text)) && !fuller.contains(&squeezed(&text)) {
             return Err(format!("the screen does not say `{text}`:\n{screen}").into());
         }
     }

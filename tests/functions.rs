@@ -104,7 +104,7 @@ fn proposal(survey: &Survey) -> &Proposal {
 fn a_reckoned_rule_out_becomes_a_condition() {
     let survey = survey(
         "[site]\nheritage = \"none\"\nlowest_forecast = \"8 C\"\nbats_signs = false\n[[surface]]\nname = \"wall\"\nelement = \"wall\"\n\
-         where = \"outside\"\nsubstrate = \"hard-brick\"\ncoats = [\"masonry-paint\"]\n[[surface.proposal]]\nmethod = \"high-pressure-water\"\n",
+         where = \"outside\"\ncondition = \"sound\"\nsubstrate = \"hard-brick\"\ncoats = [\"masonry-paint\"]\n[[surface.proposal]]\nmethod = \"high-pressure-water\"\n",
     );
     let advice = check(&survey, book(), &when(), 0, proposal(&survey));
     let conditions = &advice.surfaces[0].proposals[0].conditions;

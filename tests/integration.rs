@@ -1,5 +1,7 @@
 //! Tests of the whole program and of what must always hold.
 
+#![allow(clippy::print_stdout, reason = "measures are printed for whoever runs the tests")]
+
 mod support;
 mod traceability;
 

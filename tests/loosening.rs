@@ -22,13 +22,13 @@ const NOT_LOADED: &[&str] = &["a-rule-re-worded", "britain-reaches-over", "flame
 /// What each check of the proof is there for: without it, these slip through. Those that load do not call themselves house
 /// packs: the program never adds them for that; `ovolo rules prove FOLDER` looks at them all the same.
 const SLIPS: &[(Weakened, &[&str])] = &[
-    (Weakened::SkipPresumptions, &["no-public-money", "lead-left-open", "no-asbestos-here", "certified-until-asked"]),
+    (Weakened::SkipPresumptions, &["no-public-money", "lead-left-open", "no-asbestos-here"]),
     (Weakened::SkipGrids, &["a-blank-cell-filled", "a-new-substrate-slips-out"]),
     (Weakened::SkipLimits, &["more-sheeting-lets-the-screen-in"]),
-    (Weakened::SkipHolds, &["certified-until-asked"]),
+    (Weakened::SkipHolds, &["a-hold-let-go"]),
     (Weakened::SkipCautions, &["a-caution-falls-silent"]),
     (Weakened::SkipHouseFacts, &["asks-a-paper-of-ours"]),
-    (Weakened::UnknownIsFine, &["no-public-money", "a-new-substrate-slips-out", "certified-until-asked"]),
+    (Weakened::UnknownIsFine, &["no-public-money", "a-new-substrate-slips-out"]),
     (Weakened::SkipNames, &["sheeting-means-something-else"]),
     (Weakened::OnlyTheFirstDay, &["from-next-decade"]),
     (Weakened::OnlyNoPlace, &["more-sheeting-lets-the-screen-in", "no-asbestos-here"]),
@@ -42,6 +42,10 @@ fn folders() -> Vec<PathBuf> {
     all.sort();
     all
 }
+
+/// Packs that would loosen if judging let a presumption release a hold, which it does not: no survey shows it, and the proof does not
+/// pass them.
+const KEPT_BY_JUDGING: &[&str] = &["certified-until-asked"];
 
 /// One test for each pack that tries, and one for each check of the proof.
 pub(crate) fn trials() -> Vec<Trial> {
@@ -91,6 +95,14 @@ fn refused(folder: &Path) -> Result<(), Failed> {
         (Err(problems), false) => return Err(format!("it does not load: {problems:?}").into()),
     };
     let report = prove(&old, &new, &wanted(None));
+    if KEPT_BY_JUDGING.contains(&name.as_str()) {
+        // Whatever cannot be shown by a survey must not be called proved either.
+        return if report.outcome() == Outcome::NotKnown {
+            held(&says(folder)?, &format!("{report:#?}"))
+        } else {
+            Err(format!("{:?}", report.outcome()).into())
+        };
+    }
     if report.outcome() != Outcome::Broken {
         return Err(format!("{:?}: {report:#?}", report.outcome()).into());
     }

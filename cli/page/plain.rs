@@ -33,7 +33,9 @@ impl Names {
             let titled: BTreeMap<String, String> =
                 choices.map(|(i, id)| (id.to_owned(), fact.choice_title(i, &book.base.catalogue).to_owned())).collect();
             if let FactKind::Choice { .. } | FactKind::Several { .. } = fact.kind {
-                titled.iter().for_each(|(id, title)| names.add(id, title));
+                for (id, title) in &titled {
+                    names.add(id, title);
+                }
             }
             let titled = if matches!(fact.kind, FactKind::YesNo) { BTreeMap::new() } else { titled };
             names.facts.push((fact.clone(), titled));

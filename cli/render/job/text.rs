@@ -84,10 +84,10 @@ fn section(out: &mut String, section: &Section, page: &Page, sheet: &str, earlie
         let (on, off) = if page.styled { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
         let set = page.paragraph("", "  ", &format!("{}: {}", section.heading, through(section)));
         // The heading is set off after wrapping, so that what is not seen takes no room.
-        out.push_str(&match set.strip_prefix(section.heading.as_str()) {
-            Some(rest) => format!("{on}{}{off}{rest}", section.heading),
-            None => set,
-        });
+        match set.strip_prefix(section.heading.as_str()) {
+            Some(rest) => out.extend([on, &section.heading, off, rest]),
+            None => out.push_str(&set),
+        }
         return;
     }
     let mut heading = page.minor(&section.heading);
