@@ -89,6 +89,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             let Some(part) = self.smallest(whole, &way) else { continue };
             let taken = self.worlds.coat_by_coat(part, &|world| way::lacks(&self.worlds, world, &way).is_none());
             let methods = self.methods(&way);
+            self.judged_where_met(part, &mut way);
             let told = self.provisos().told(&taken, &methods);
             (way.tried, way.provided) = told.into_iter().partition(|p| way.clears == "none" && self.tried(&taken, p));
             kinds.push(kind);
@@ -99,6 +100,19 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         }
         let lead = self.lead(&given, whole);
         (given, lead)
+    }
+
+    /// What comes off is judged where no more than the provisos of its way are met: with less known, more conditions may be asked.
+    fn judged_where_met(&self, part: Part, way: &mut Approach) {
+        let entries = self.worlds.force.book.base.catalogue.entries(EntryKind::Method);
+        let world = self.worlds.world(part);
+        for step in way.steps.iter_mut().filter(|s| s.extent != "stays") {
+            let Some(method) = entries.get_index_of(&step.method) else { continue };
+            let judged = world.judge(method);
+            if serves(&judged.0, true) {
+                step.verdict = judged.0.verdict.words();
+            }
+        }
     }
 
     /// The best ways where all that is usual is so; where none leads through, where a method gets what else it asks for.
