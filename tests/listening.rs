@@ -153,7 +153,7 @@ const STRANGE: &[&str] = &[
     "letter",
     "wobbly",
     "subject to",
-    "council",
+    "councillor",
     "nod",
     "somewhere",
     "front only",
@@ -308,14 +308,195 @@ fn strange_words_in_an_answer_never_ease() {
     }
     wrong.sort();
     wrong.dedup();
-    // Holes that are known and still open. They stand here so that a new one is seen; they are to be closed, not added to.
-    let open = ["XRF last year instrument", "no only the back garden", "only the back doors and windows open"];
-    wrong.retain(|line| !open.iter().any(|known| line.starts_with(&format!("{known:?}"))));
     assert!(
         wrong.is_empty(),
         "{} lines in {rounds} say too much:\n{}",
         wrong.len(),
         wrong.iter().take(60).cloned().collect::<Vec<_>>().join("\n")
+    );
+}
+
+/// What may stand around an answer and takes it out of the here and now, as shapes with the answer at `{}`: questions, wishes, conditions,
+/// what was or will be, the other one, some of it, other people's words, changes of mind.
+const FRAMES: &[&str] = &[
+    "{} apart from the back",
+    "apart from the back {}",
+    "{} except for two",
+    "{} bar the front one",
+    "{} other than the attic",
+    "{} with one exception",
+    "{} but not the windows",
+    "{}, but not on the back",
+    "{}, not the top ones though",
+    "used to be {}",
+    "it used to be {}",
+    "it was going to be {}",
+    "{} once",
+    "{} before the war",
+    "{} when it was built",
+    "{} last time",
+    "{} in those days",
+    "{} back then",
+    "formerly {}",
+    "no longer {}",
+    "was {}",
+    "it was {}",
+    "there was {}",
+    "had been {}",
+    "{} previously",
+    "{} originally",
+    "going to be {}",
+    "it will be {}",
+    "{} by Friday",
+    "{} at the moment",
+    "{} for now",
+    "{} so far",
+    "{} this week",
+    "{} in the evenings",
+    "{} during the day",
+    "not yet {}",
+    "{} not yet",
+    "on paper {}",
+    "{} on paper",
+    "in theory {}",
+    "if {}",
+    "{} if they agree",
+    "once {}",
+    "when we get it {}",
+    "until {}",
+    "{} until Friday",
+    "as long as {}",
+    "so long as {}",
+    "assuming {}",
+    "{} provided they agree",
+    "in case {}",
+    "supposing {}",
+    "let's say {}",
+    "unless {}",
+    "{} weather permitting",
+    "{} subject to a trial",
+    "he says {}",
+    "the owner says {}",
+    "the agent told us {}",
+    "{} according to the agent",
+    "{} the agent said",
+    "{} or so they say",
+    "word is {}",
+    "the neighbours reckon {}",
+    "my mate reckons {}",
+    "she'll be right {}",
+    "next door {}",
+    "{} next door",
+    "next door has {}",
+    "next door's {}",
+    "the neighbour's {}",
+    "the other one {}",
+    "the other house {}",
+    "{} in the other house",
+    "at number 9 {}",
+    "{} at number 9",
+    "{} on the last job",
+    "unlike the porch {}",
+    "compared with next door {}",
+    "same as next door {}",
+    "it's like {}",
+    "is it {}?",
+    "{} or not?",
+    "do you think {}",
+    "what if {}",
+    "should I say {}",
+    "I wonder if {}",
+    "I wish {}",
+    "hoping {}",
+    "it would be nice if {}",
+    "ideally {}",
+    "they want {}",
+    "I wouldn't say {}",
+    "it's not true that {}",
+    "it isn't the case that {}",
+    "nobody said {}",
+    "can't say {}",
+    "{} I don't think",
+    "{} yeah right",
+    "{}. Or maybe not.",
+    "{}. But that was years ago.",
+    "{}. No wait.",
+    "{}. Not sure though.",
+    "{}, no hang on",
+    "half of it {}",
+    "nearly {}",
+    "almost {}",
+    "mostly {}",
+    "partly {}",
+    "{} in places",
+    "{} on one side",
+    "{} round the back",
+    "{} and some",
+    "some {}",
+    "two of them {}",
+    "one of them {}",
+    "the book says {}",
+    "the deeds say {}",
+    "{} is what I was told",
+    "{} was the plan",
+    "it can't be {}",
+    "never {}",
+    "hardly {}",
+    "not entirely {}",
+    "not exactly {}",
+    "not always {}",
+    "not necessarily {}",
+    "{} touch wood",
+    "{} fingers crossed",
+    "{} I hope",
+    "{} probably",
+    "{} awaiting paperwork",
+];
+
+/// An answer inside such a frame says nothing for certain that asks for less care.
+#[test]
+fn what_frames_an_answer_never_eases() {
+    // A plain yes or no in a frame is no sentence; what an instrument found is found whoever passes it on, but for hearsay.
+    let plain = |line: &str| {
+        ["yes", "no", "none", "nothing", "yes it is", "no it isn't", "nope", "yeah", "not at all", "nothing else"].contains(&line)
+    };
+    let past = ["was {}", "it was {}", "there was {}", "had been {}"];
+    let ways: Vec<_> = easing().iter().filter(|(line, _)| !plain(line)).collect();
+    let mut wrong: Vec<String> = Vec::new();
+    let mut tried = 0;
+    for (answer, asked) in ways {
+        let context = Context { asked: *asked, place: Some("GB-ENG".to_owned()), year: Some(2026), ..Context::default() };
+        let said = certain_ease(&listener().hear(answer, &context));
+        for frame in FRAMES {
+            // What the practitioner chooses is told as what will be.
+            let chosen = said.iter().all(|s| s.0.0 != u16::MAX && book().base.vocabulary.get(s.0).chosen);
+            if chosen && ["going to be {}", "it will be {}"].contains(frame) {
+                continue;
+            }
+            // A finding and the building of a house lie in the past; not to be alone is to have somebody.
+            let found = ["lab", "xrf", "x ray", "built"].iter().any(|w| answer.to_lowercase().contains(w));
+            let alone = ["alone", "on my own", "by myself"].iter().any(|w| answer.contains(w));
+            if (found && past.contains(frame)) || (alone && ["no longer {}", "never {}"].contains(frame)) {
+                continue;
+            }
+            tried += 1;
+            let line = frame.replace("{}", answer);
+            let eased = certain_ease(&listener().hear(&line, &context));
+            if eased.iter().any(|e| said.iter().any(|s| s.0 == e.0)) {
+                wrong.push(format!(
+                    "{line:?} (asked {:?}): {:?}",
+                    asked.map(|f| book().base.vocabulary.get(f).id.clone()),
+                    eased.first().map(|e| &e.1)
+                ));
+            }
+        }
+    }
+    assert!(tried > 100_000, "only {tried} lines");
+    assert!(
+        wrong.is_empty(),
+        "{} of {tried} lines say too much:\n{}",
+        wrong.len(),
+        wrong.iter().step_by((wrong.len() / 60).max(1)).cloned().collect::<Vec<_>>().join("\n")
     );
 }
 

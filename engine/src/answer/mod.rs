@@ -8,6 +8,7 @@ mod answers;
 mod coats;
 mod figures;
 mod finish;
+mod framing;
 mod index;
 mod lex;
 mod numbers;

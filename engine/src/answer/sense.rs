@@ -166,7 +166,9 @@ impl<'a, 'b> Sense<'a, 'b> {
                 Some(Role::Doubt | Role::Unknown(_)) => true,
                 Some(Role::Hearsay) => !self.witnessed(clause.clone(), k),
                 // "Probably" answers where nothing else does.
-                Some(Role::Yes(false) | Role::No(false)) => content || clause.clone().any(|j| j != k && self.is_answer(j)),
+                Some(Role::Yes(false) | Role::No(false)) => {
+                    content || clause.clone().any(|j| j != k && (self.is_answer(j) || self.role(j) == Some(Role::Not)))
+                }
                 _ => false,
             };
             let doubt = clause.clone().any(doubtful);
@@ -186,7 +188,8 @@ impl<'a, 'b> Sense<'a, 'b> {
                 self.content(clauses[c].clone())
                     || answered(clauses[c].clone())
                     || closes(clauses[c].clone())
-                    || (forward.is_some() && names(clauses[c].clone()))
+                    || names(clauses[c].clone())
+                        && (forward.is_some() || clauses[c].clone().any(|k| matches!(self.role(k), Some(Role::Not | Role::Have))))
             };
             let own = content || answered(clause.clone()) && !alone;
             // "Victorian, unknown coats": the doubt has a thing of its own, of which the clause beside it says nothing.
@@ -217,7 +220,7 @@ impl<'a, 'b> Sense<'a, 'b> {
     }
 
     /// The facts that a stretch names or says something of.
-    fn facts_of(&self, k: usize) -> Vec<FactId> {
+    pub(super) fn facts_of(&self, k: usize) -> Vec<FactId> {
         let Piece::Hit(hit) = &self.lexemes[k].piece else { return Vec::new() };
         let means = hit.phrases.iter().flat_map(|p| self.listener.book.phrases[*p].means.iter().map(|(f, _)| *f));
         hit.names.iter().copied().chain(hit.values.iter().map(|(f, _)| *f)).chain(means).collect()
@@ -232,10 +235,12 @@ impl<'a, 'b> Sense<'a, 'b> {
     fn witnessed(&self, clause: Range<usize>, k: usize) -> bool {
         let own = k > clause.start && matches!(self.words_at(k - 1).to_lowercase().as_str(), "i" | "we" | "it");
         let own = own && matches!(self.words_at(k).to_lowercase().as_str(), "said" | "say" | "says" | "mentioned");
-        let book = self.listener.book;
-        own || clause
-            .into_iter()
-            .any(|j| matches!(&self.lexemes[j].piece, Piece::Hit(h) if h.phrases.iter().any(|p| book.phrases[*p].witness)))
+        // The instrument is what says it only where it stands before the verb: of "he says the lab found none" he is.
+        let somebody =
+            k > clause.start && matches!(self.words_at(k - 1).to_lowercase().as_str(), "i" | "we" | "he" | "she" | "they" | "they're");
+        let somebody = somebody || self.words_at(k).to_lowercase().starts_with("i ");
+        let behind = self.words_at(k).eq_ignore_ascii_case("according to");
+        own || (!somebody && (clause.start..k).any(|j| self.is_witness(j))) || (behind && (k..clause.end).any(|j| self.is_witness(j)))
     }
 
     /// Who said it: the words before it.

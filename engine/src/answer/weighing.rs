@@ -8,7 +8,7 @@ use super::lex::Piece;
 use super::sense::Sense;
 use super::tables::Role;
 use super::{Said, Statement};
-use crate::vocabulary::{About, FactId};
+use crate::vocabulary::{About, FactId, FactKind};
 use std::ops::Range;
 
 impl Sense<'_, '_> {
@@ -180,11 +180,13 @@ impl Sense<'_, '_> {
         if behind < self.lexemes.len() && self.words_at(behind).eq_ignore_ascii_case("except") {
             out.push(self.lexemes[behind].at.clone());
         }
+        out.extend(self.framed((*first, *last), clauses[*from].start..clauses[*to].end, of.1));
         for k in parts.into_iter().flatten() {
             let lexeme = &self.lexemes[k];
-            if own.contains(&k)
-                && !matches!(lexeme.piece, Piece::Unknown | Piece::Role(Role::Aside | Role::Doubt | Role::NotYet | Role::Either))
-            {
+            if own.contains(&k) {
+                if self.is_stranger_inside(k, (*first, *last), of.1) {
+                    out.push(lexeme.at.clone());
+                }
                 continue;
             }
             if self.unread(k, stated, of, bare) {
@@ -194,6 +196,46 @@ impl Sense<'_, '_> {
         out.sort_by_key(|r| r.start);
         out.dedup();
         out
+    }
+
+    /// Whether a word inside the words of a statement is none of them: "no lead *last year* abatement".
+    fn is_stranger_inside(&self, k: usize, (first, last): (usize, usize), fact: Option<FactId>) -> bool {
+        let kind = fact.map(|f| self.kind(f));
+        let figures = matches!(kind, Some(FactKind::Number { .. } | FactKind::Year { .. }));
+        let inside = first < k && k < last;
+        match &self.lexemes[k].piece {
+            Piece::Unknown | Piece::Role(Role::Aside | Role::Doubt | Role::NotYet | Role::Either) => true,
+            Piece::Role(Role::Just) | Piece::Coat(_) => inside && !figures && !fact.is_some_and(|f| self.is_several(f)),
+            // "Yes … is not true".
+            Piece::Role(Role::Not) => inside && matches!(self.role(first), Some(Role::Yes(_))),
+            Piece::Years(_) | Piece::Measure(_) => !figures && !fact.is_some_and(|f| self.is_counted(k, f)),
+            Piece::Hit(h) => {
+                inside && !figures && !(h.values.is_empty() && h.phrases.is_empty()) && !fact.is_some_and(|f| self.facts_of(k).contains(&f))
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether figures belong to the words of a phrase that states this fact: "two under five".
+    fn is_counted(&self, k: usize, fact: FactId) -> bool {
+        let beside = [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter(|j| *j < self.lexemes.len());
+        matches!(self.lexemes[k].piece, Piece::Measure(_)) && beside.into_iter().any(|j| self.facts_of(j).contains(&fact))
+    }
+
+    /// "Only the windows": less than all of it. Of a list, "just glass" closes it.
+    fn narrows(&self, k: usize, fact: Option<FactId>) -> bool {
+        let only = ["only", "just", "only the", "just the", "just a"].contains(&self.words_at(k).to_lowercase().as_str());
+        let denied =
+            self.clauses().into_iter().filter(|c| c.contains(&k)).flatten().any(|j| matches!(self.role(j), Some(Role::Not | Role::No(_))));
+        only && (denied || !fact.is_some_and(|f| self.is_several(f)))
+    }
+
+    /// Whether a denial goes with what was stated right behind it.
+    fn denies_what_follows(&self, k: usize) -> bool {
+        self.used[k]
+            && self
+                .next_content(k + 1, self.lexemes.len(), 0)
+                .is_some_and(|n| !matches!(self.lexemes[n].piece, Piece::Measure(_) | Piece::Years(_)) && !self.is_witness(n))
     }
 
     /// Whether nothing was made of a stretch though it says something.
@@ -208,7 +250,17 @@ impl Sense<'_, '_> {
             Piece::Coat(_) => about != About::Coat,
             Piece::Role(role) => match role {
                 Role::Aside | Role::First | Role::OnTop | Role::Beneath | Role::Then | Role::NotYet | Role::Either => true,
-                Role::Just => about == About::Site || bare,
+                Role::Just => about == About::Site || bare || (about == About::Surface && self.narrows(k, fact)),
+                // A denial that stands in nothing that was stated denies something else, or the statement as a whole.
+                Role::Not | Role::No(_)
+                    if !told && self.used[k] && !bare && fact.is_some_and(|f| matches!(self.kind(f), FactKind::Year { .. })) =>
+                {
+                    true
+                }
+                Role::Not if !told => bare || !self.denies_what_follows(k),
+                Role::No(_) if !told && self.used[k] && !bare && (k == 0 || self.role(k - 1) != Some(Role::Asks)) => {
+                    !self.denies_what_follows(k)
+                }
                 Role::Or | Role::Not | Role::Nothing | Role::Yes(_) | Role::No(_) => !told && !self.used[k],
                 _ => false,
             },
@@ -217,9 +269,9 @@ impl Sense<'_, '_> {
                 let of_coats = about == About::Coat
                     && h.values.is_empty()
                     && h.phrases.is_empty()
-                    && h.names.iter().any(|f| self.listener.book.base.vocabulary.get(*f).about == About::Coat);
+                    && h.names.iter().any(|f| Some(*f) == self.listener.kind || Some(*f) == self.listener.layers);
                 let witness = h.phrases.iter().any(|p| self.listener.book.phrases[*p].witness);
-                let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == self.context.asked || Some(*f) == fact);
+                let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == fact);
                 !(told || of_coats || asked || witness)
             }
             Piece::Measure(_) | Piece::Years(_) => !told,
