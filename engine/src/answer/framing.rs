@@ -119,6 +119,14 @@ impl Sense<'_, '_> {
                     out.push(k);
                 }
             }
+            // "The windows were open last year".
+            if self.is_of_years(k) && !of_years && !witness && self.has_word(k, &["last", "ago"]) {
+                out.push(k);
+            }
+            // "It's not true that …".
+            if matches!(self.role(k), Some(Role::Not | Role::No(_))) && k + 1 < home.end && matches!(self.role(k + 1), Some(Role::Yes(_))) {
+                out.push(k);
+            }
             // "No kids in the evenings".
             if !within && self.tells_when(k, fact) {
                 out.push(k);

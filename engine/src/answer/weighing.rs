@@ -4,7 +4,7 @@
 //! clauses next to it that state nothing of their own: words nothing was made of there may take it back (`yes, but only the
 //! front`), so it is kept as a doubt and says which words those were.
 
-use super::lex::Piece;
+use super::lex::{Hit, Piece};
 use super::sense::Sense;
 use super::tables::Role;
 use super::{Said, Statement};
@@ -205,7 +205,8 @@ impl Sense<'_, '_> {
         let inside = first < k && k < last;
         match &self.lexemes[k].piece {
             Piece::Unknown | Piece::Role(Role::Aside | Role::Doubt | Role::NotYet | Role::Either) => true,
-            Piece::Role(Role::Just) | Piece::Coat(_) => inside && !figures && !fact.is_some_and(|f| self.is_several(f)),
+            Piece::Role(Role::Just) => inside && !figures && self.narrows(k, fact),
+            Piece::Coat(_) => inside && !figures && !fact.is_some_and(|f| self.is_several(f)),
             // "Yes … is not true".
             Piece::Role(Role::Not) => inside && matches!(self.role(first), Some(Role::Yes(_))),
             Piece::Years(_) | Piece::Measure(_) => !figures && !fact.is_some_and(|f| self.is_counted(k, f)),
@@ -228,6 +229,15 @@ impl Sense<'_, '_> {
         let denied =
             self.clauses().into_iter().filter(|c| c.contains(&k)).flatten().any(|j| matches!(self.role(j), Some(Role::Not | Role::No(_))));
         only && (denied || !fact.is_some_and(|f| self.is_several(f)))
+    }
+
+    /// Words that a pack only has a remark about.
+    fn only_remarks(&self, hit: &Hit) -> bool {
+        let plain = |p: &usize| {
+            let phrase = &self.listener.book.phrases[*p];
+            phrase.means.is_empty() && phrase.coats.is_none() && phrase.does_not_settle.is_empty() && !phrase.witness
+        };
+        hit.values.is_empty() && hit.names.is_empty() && !hit.phrases.is_empty() && hit.phrases.iter().all(plain)
     }
 
     /// Whether a denial goes with what was stated right behind it.
@@ -265,6 +275,8 @@ impl Sense<'_, '_> {
                 _ => false,
             },
             // Beside a bare yes or no anything else makes it unclear what was answered.
+            // A remark in the middle of a list is none of the things listed.
+            Piece::Hit(h) if self.only_remarks(h) => true,
             Piece::Hit(h) => {
                 let of_coats = about == About::Coat
                     && h.values.is_empty()
