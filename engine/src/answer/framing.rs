@@ -211,7 +211,7 @@ impl Sense<'_, '_> {
         if k >= self.lexemes.len() {
             return None;
         }
-        let next = (k + 1 < self.lexemes.len()).then(|| self.first_word(k + 1)).unwrap_or_default();
+        let next = if k + 1 < self.lexemes.len() { self.first_word(k + 1) } else { String::new() };
         let single = SINGLED_OUT.contains(&next.as_str());
         let exception = match self.role(k) {
             Some(Role::Not | Role::No(_)) => single,
@@ -250,7 +250,9 @@ impl Sense<'_, '_> {
                 let words = self.low(k);
                 matches!(&self.lexemes[k].piece, Piece::Hit(_))
                     && self.facts_of(k).iter().any(|f| Some(*f) == fact)
-                    && ["next door", "upstairs", "downstairs", "above", "below", "neighbour"].iter().any(|w| words.contains(w))
+                    && ["next door", "upstairs", "downstairs", "above", "below", "neighbour", "red ", "white ", "blue ", "brown "]
+                        .iter()
+                        .any(|w| words.contains(w))
                     && words.contains(' ')
                     || (self.tells_of_a_time(k) && self.facts_of(k).iter().any(|f| Some(*f) == fact))
             })

@@ -176,6 +176,8 @@ impl<'a, 'b> Sense<'a, 'b> {
                 continue;
             }
             let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause.start, k));
+            // "Pine, I thought" is the speaker's own word.
+            let who = who.filter(|w| !w.to_lowercase().split(' ').any(|w| w == "i" || w == "we"));
             let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
             let alone = clause.clone().all(|k| doubtful(k) || small(k));
             let answered = |range: Range<usize>| range.into_iter().any(|k| self.is_answer(k));
@@ -319,6 +321,10 @@ impl<'a, 'b> Sense<'a, 'b> {
             for reading in &mut readings {
                 reading.echo = format!("{} (typed as “{typed}”)", reading.echo);
             }
+        }
+        // "A half door" is one door.
+        if matches!(self.kind(fact), FactKind::Number { whole: true, .. }) {
+            readings.retain(|r| !matches!(&r.known, Known::Num(n) if n.bounds().is_some_and(|(_, high)| high < 1.0 && high > 0.0)));
         }
         if !readings.is_empty() {
             let by = self.lexemes.iter().position(|l| l.at.start >= at.start).and_then(|k| self.by[k].clone());

@@ -354,5 +354,5 @@ pub(super) static GOOD_WORDS: &[&str] = &[
      "petal", "medal", "coats", "coast", "costs", "boats", "goats", "copper", "chopper", "proper", "copier", "letter", "better", "ladder",
      "bladder", "larder", "gutter", "butter", "cutter", "mutter", "hatch", "thatch", "patch", "match", "catch", "watch", "branch", "brach",
      "casing", "chasing", "ceasing", "tiled", "titled", "tilted", "filled", "flat", "float", "floats", "flats", "desert", "dessert",
-     "signed", "singed", "single", "signal", "tinned", "trimmed", "timed", "beach", "bleach",
+     "morning", "mourning", "evening", "signed", "singed", "single", "signal", "tinned", "trimmed", "timed", "beach", "bleach",
 ];

@@ -209,9 +209,12 @@ impl Sense<'_, '_> {
             Piece::Coat(_) => inside && !figures && !fact.is_some_and(|f| self.is_several(f)),
             // "Yes … is not true".
             Piece::Role(Role::Not) => inside && matches!(self.role(first), Some(Role::Yes(_))),
+            // What an instrument read is what it says.
+            Piece::Measure(_) if self.is_witness(first) => false,
             Piece::Years(_) | Piece::Measure(_) => !figures && !fact.is_some_and(|f| self.is_counted(k, f)),
             Piece::Hit(h) => {
-                inside && !figures && !(h.values.is_empty() && h.phrases.is_empty()) && !fact.is_some_and(|f| self.facts_of(k).contains(&f))
+                let (says, same) = (!h.values.is_empty() || !h.phrases.is_empty(), fact.is_some_and(|f| self.facts_of(k).contains(&f)));
+                inside && !figures && says && !same
             }
             _ => false,
         }
@@ -281,7 +284,11 @@ impl Sense<'_, '_> {
                 let of_coats = about == About::Coat
                     && h.values.is_empty()
                     && h.phrases.is_empty()
-                    && h.names.iter().any(|f| Some(*f) == self.listener.kind || Some(*f) == self.listener.layers);
+                    && h.names.iter().any(|f| {
+                        Some(*f) == self.listener.kind
+                            || (self.listener.book.base.vocabulary.get(*f).about == About::Coat
+                                && matches!(self.kind(*f), FactKind::Number { .. }))
+                    });
                 let witness = h.phrases.iter().any(|p| self.listener.book.phrases[*p].witness);
                 let asked = h.values.is_empty() && h.names.iter().any(|f| Some(*f) == fact);
                 !(told || of_coats || asked || witness)
