@@ -6,7 +6,6 @@
 //! - `#: survey PATH` begins with a copy of that survey and its date (else it is 14 September 2026), `#: args …` adds arguments (`{root}` is the top of the repository),
 //!   `#: exit N` expects another exit code
 //! - `#: says TEXT` and `#: never TEXT`: what must (there, or behind `more`) and must not stand on the screen, spaces and line ends aside
-//! - `#: waits WHY`: it is not run for now, and is counted as ignored
 //! - `#: keeps TEXT`: what must stand in the survey at the end
 //!
 //! Other lines that begin with `#` are remarks, with the source of what must be said where it is not the project's own.
@@ -22,8 +21,7 @@ pub(crate) fn trials() -> Vec<Trial> {
         .into_iter()
         .map(|path| {
             let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
-            let waits = std::fs::read_to_string(&path).is_ok_and(|s| s.lines().any(|l| l.starts_with("#: waits ")));
-            Trial::test(format!("dialogue {name}"), move || dialogue(&path, &name)).with_ignored_flag(waits)
+            Trial::test(format!("dialogue {name}"), move || dialogue(&path, &name))
         })
         .collect()
 }

@@ -160,7 +160,7 @@ impl Sense<'_, '_> {
 
     /// Whether a count is one out of more: "two of them".
     fn of_them(&self, k: usize) -> bool {
-        const REST: &[&str] = &["of them", "of those", "of these", "of the"];
+        const REST: &[&str] = &["of them", "of those", "of these", "of the", "of it"];
         let text = self.low(k);
         let behind: Vec<String> = (k + 1..self.lexemes.len()).take(2).map(|j| self.low(j)).collect();
         REST.iter().any(|r| text.ends_with(r) || behind.join(" ").starts_with(r))
