@@ -3,7 +3,7 @@
 use super::in_force::InForce;
 use super::walk::{Finding, View, walk};
 use crate::catalogue::EntryKind;
-use crate::survey::{Facts, Proposal, Supposition, Surface, Survey};
+use crate::survey::{Facts, PATCH_RESULTS, Proposal, Supposition, Surface, Survey};
 use crate::vocabulary::{About, Known};
 
 /// How a fact is known.
@@ -38,6 +38,8 @@ pub(crate) struct SurfaceKnown {
     pub(crate) coats: Vec<Slots>,
     /// Whether the survey lists the coats; if not, one coat of which nothing is known stands in.
     pub(crate) listed: bool,
+    /// What test patches showed: the method, and what came of it by its place in `PATCH_RESULTS`.
+    pub(crate) patched: Vec<(usize, usize)>,
 }
 
 impl InForce<'_> {
@@ -65,14 +67,16 @@ impl InForce<'_> {
         let mut site = self.blank(About::Site);
         self.fill(&mut site, &survey.site, About::Site, How::Stated);
         self.suppose(&mut site, supposed, About::Site, None);
-        let empty = SurfaceKnown { surface: Vec::new(), coats: Vec::new(), listed: true };
+        let empty = SurfaceKnown { surface: Vec::new(), coats: Vec::new(), listed: true, patched: Vec::new() };
         self.presume(About::Site, &mut site, &mut empty.clone());
         site
     }
 
     /// What is known of a surface.
     pub(crate) fn surface(&self, site: &mut Slots, surface: &Surface, supposed: &[Supposition]) -> SurfaceKnown {
-        let mut known = SurfaceKnown { surface: self.blank(About::Surface), coats: Vec::new(), listed: surface.coats.is_some() };
+        let result = |word: &str| PATCH_RESULTS.iter().position(|r| *r == word);
+        let patched = surface.patches.iter().filter_map(|p| Some((p.method?, result(p.result.as_deref()?)?))).collect();
+        let mut known = SurfaceKnown { surface: self.blank(About::Surface), coats: Vec::new(), listed: surface.coats.is_some(), patched };
         self.fill(&mut known.surface, &surface.facts, About::Surface, How::Stated);
         self.suppose(&mut known.surface, supposed, About::Surface, None);
         let listed = surface.coats.as_deref();

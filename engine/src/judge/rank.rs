@@ -55,6 +55,8 @@ pub(crate) fn rank(subject: &Subject<'_, '_>, method: usize, judged: &Judged) ->
                 }
                 RankBy::Rows => {}
             }
+            let patches = subject.known.patched.iter().filter(|(m, _)| *m == method);
+            own.each += patches.map(|(_, result)| *result).min().map_or(0, |best| ranking.patched[best]);
             own
         })
         .collect();

@@ -5,6 +5,7 @@ use super::scripts::{Script, Scripts};
 use super::{Rule, Taken, Topic, need_source, take};
 use crate::catalogue::EntryKind;
 use crate::script::Base;
+use crate::survey::PATCH_RESULTS;
 use crate::toml_read::{Keys, Problems};
 use crate::tree::Tree;
 use crate::words;
@@ -31,6 +32,8 @@ pub struct Ranking {
     pub ahead: Option<String>,
     /// What it is read from.
     pub by: RankBy,
+    /// What is added where a test patch was tried, by the best that came of it.
+    pub patched: Vec<i64>,
     /// Where it comes from.
     pub source: String,
 }
@@ -177,6 +180,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     let beyond = whole(keys, "beyond", problems);
     let ahead = keys.text(problems, "ahead").map(str::to_owned);
     let (attribute, grid) = (keys.text(problems, "attribute"), keys.text(problems, "grid"));
+    let patched = costs(keys, "patched", &PATCH_RESULTS.map(str::to_owned), false, problems)?;
     let fault = |message: &str| {
         problems.borrow_mut().push(keys.place().error(format!("ranking `{id}`: {message}")));
         None
@@ -198,7 +202,7 @@ fn part(keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Ranking> {
     } else {
         RankBy::Rows
     };
-    Some(Ranking { id, title, order: order?, ground, change, beyond, ahead, by, source })
+    Some(Ranking { id, title, order: order?, ground, change, beyond, ahead, by, patched, source })
 }
 
 pub(super) fn read_grades(topics: &[Topic<'_>], scripts: &Scripts<'_>, ranking: &[Ranking], taken: &mut Taken) -> Vec<Grade> {

@@ -45,6 +45,9 @@ impl Stated {
 /// Stated facts about one thing.
 pub type Facts = IndexMap<FactId, Stated>;
 
+/// What can come of a test patch, the best first.
+pub const PATCH_RESULTS: [&str; 3] = ["cleared", "part", "not"];
+
 /// One test patch of the log.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Patch {

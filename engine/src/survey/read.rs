@@ -1,7 +1,7 @@
 //! Reading survey files.
 
 use super::value::read_counting;
-use super::{Departure, Facts, Patch, Proposal, Stated, Surface, Survey, departure_refused};
+use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::pack::{RuleBook, check_place};
@@ -289,7 +289,7 @@ impl Reader<'_> {
     fn patch(&self, keys: &Keys<'_>) -> Patch {
         let problems = self.problems;
         let result = keys.text(problems, "result").map(str::to_owned);
-        if let Some(word) = result.as_deref().filter(|r| !matches!(*r, "cleared" | "part" | "not")) {
+        if let Some(word) = result.as_deref().filter(|r| !PATCH_RESULTS.contains(r)) {
             let place = keys.get("result").map_or_else(|| keys.place(), |i| i.place());
             self.fault(&place, format!("`{word}` is not the result of a patch"), Some("one of cleared, part or not".to_owned()));
         }

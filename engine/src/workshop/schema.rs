@@ -529,6 +529,10 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("attribute", text("read from this number attribute of the method")),
             key("conditions", flag("read from the burden of the conditions")),
             key("bands", json!({ "type": "array", "description": "where bands end, from below", "items": { "type": "number" } })),
+            key(
+                "patched",
+                json!({ "type": "object", "description": "what the best of its test patches adds: cleared, part, not", "additionalProperties": { "type": "integer" } }),
+            ),
             key("prefers", flag("nothing where a rule prefers the method, one where none does")),
         ],
         &["id", "order", "source"],
