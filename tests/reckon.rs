@@ -229,6 +229,17 @@ fn traps_are_not_walked_into() {
 
 /// What jets may do is what the rules say: the pressure that is let on hard brick is not let on soft brick, and none on
 /// asbestos cement.
+/// A leach test says what waste is only where the law of the place goes by it.
+#[test]
+fn the_leach_test_stays_where_it_is_law() {
+    let wall = ["lead", "--paint", "1 mm", "--content", "1.5 %", "--area", "12 m2", "--place"];
+    let told = |place: &str| reckoned(&[&wall[..], &[place]].concat()).to_string().contains("leach");
+    assert!(told("US") && told("US-OH"));
+    for place in ["GB", "GB-SCT", "IE", "FR", "AU", "NZ", "CA-ON"] {
+        assert!(!told(place), "{place}");
+    }
+}
+
 #[test]
 fn jets_are_held_against_the_rules() {
     let says = |substrate: &str, pressure: &str| reckoned(&["jet", "--pressure", pressure, "--flow", "15 L/min", "--substrate", substrate]);

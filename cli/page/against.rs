@@ -2,8 +2,8 @@
 
 use super::plain::{at_work, rounded, upper};
 use super::{Detail, Form, Ground, Item, Part, Section};
-use crate::render::shared::{short_reason, strength, with};
-use engine::advice::{Approach, Flip, MethodAdvice};
+use crate::render::shared::{holds_of_ways, short_reason, strength, with};
+use engine::advice::{Approach, Flip, MethodAdvice, Notice};
 use engine::approach::shape::{Compared, SurfacePlan};
 use engine::words;
 
@@ -49,7 +49,24 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
         }
     }
     items.extend(families.into_iter().map(|(why, all)| Item::new(words::list(&all, "or"), why)));
+    items.extend(waiting(g));
     Section::new("Do not", Form::Pairs, items).set_off(Part::Not)
+}
+
+/// Methods that wait for a release of their own, which no way here needs: not to be used meanwhile.
+fn waiting(g: &Ground<'_>) -> Vec<Item> {
+    let waits = holds_of_ways(g.surface);
+    let mut found: Vec<(&str, Vec<&str>)> = Vec::new();
+    for method in with(g.surface, &["on hold"]) {
+        let own = |n: &&Notice| n.ruling == "hold" && n.status == "applies" && !waits.iter().any(|w| w.rule == n.rule);
+        let Some(notice) = method.reasons.iter().find(own) else { continue };
+        let why = notice.title.as_deref().unwrap_or("not released");
+        match found.iter_mut().find(|(w, _)| *w == why) {
+            Some((_, methods)) => methods.push(&method.title),
+            None => found.push((why, vec![&method.title])),
+        }
+    }
+    found.into_iter().map(|(why, methods)| Item::new(words::list(&methods, "or"), format!("on hold, {why}"))).collect()
 }
 
 /// What else would do: other ways, and methods that would suit if something turned out so.

@@ -3,7 +3,7 @@
 use super::plain::{sentence, upper};
 use super::work::{heading, said};
 use super::{Detail, Form, Ground, Item, Names, Section, answer, facts};
-use crate::render::shared::{holds, shared_holds};
+use crate::render::shared::{holds_of_ways, shared_holds};
 use engine::advice::{Advice, Notice, Proviso, SurfaceAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::{StageTold, StepTold};
@@ -44,7 +44,7 @@ pub(super) fn is_shared(g: &Ground<'_>, notice: &Notice) -> bool {
 
 /// What a surface waits for, by name.
 pub(super) fn held(surface: &SurfaceAdvice) -> Vec<&str> {
-    holds(surface).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
+    holds_of_ways(surface).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
 }
 
 impl<'a> Common<'a> {
@@ -98,7 +98,15 @@ impl<'a> Common<'a> {
                 missing.push(m);
             }
         }
-        Self { holds: shared_holds(advice, shown), notices, steps, provided, missing, surfaces: worked.max(1), shown: shown.len() }
+        Self {
+            holds: shared_holds(advice, shown, holds_of_ways),
+            notices,
+            steps,
+            provided,
+            missing,
+            surfaces: worked.max(1),
+            shown: shown.len(),
+        }
     }
 
     /// Whether a hold of this name is one of the whole job.

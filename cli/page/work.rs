@@ -4,7 +4,7 @@ use super::answer::first_sentence;
 use super::plain::{rounded, sentence, upper};
 use super::shared::{is_shared, speaks};
 use super::{Detail, Form, Ground, Item, Part, Section};
-use crate::render::shared::{holds, strength};
+use crate::render::shared::{holds_of_ways, strength};
 use engine::advice::Notice;
 use engine::approach::shape::{Quantity, StageTold, StepTold};
 use engine::words;
@@ -24,7 +24,7 @@ fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
 
 /// Before anybody touches it: what holds the work, then what is settled first.
 pub(super) fn before(g: &Ground<'_>) -> Section {
-    let mut items: Vec<Item> = holds(g.surface)
+    let mut items: Vec<Item> = holds_of_ways(g.surface)
         .into_iter()
         .filter(|n| n.status == "applies" && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
         .map(|n| Item { later: g.common.holds.iter().any(|(h, _)| h.rule == n.rule), ..Item::new(heading(n), said(n)) })

@@ -133,8 +133,19 @@ pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: &str) -> Vec<(&'a
 
 /// Holds that are not released, each once, with how many methods wait for it.
 pub(crate) fn holds(surface: &SurfaceAdvice) -> Vec<&Notice> {
+    holding(surface, |_| true)
+}
+
+/// Holds that hold up a way that is given, or any method where none is. What holds a method that no way takes is no matter of
+/// the whole work.
+pub(crate) fn holds_of_ways(surface: &SurfaceAdvice) -> Vec<&Notice> {
+    let taken = |id: &str| surface.approaches.iter().flat_map(|a| &a.steps).any(|s| s.method == id);
+    holding(surface, |method| surface.approaches.is_empty() || taken(&method.method))
+}
+
+fn holding(surface: &SurfaceAdvice, counts: impl Fn(&MethodAdvice) -> bool) -> Vec<&Notice> {
     let mut out: Vec<&Notice> = Vec::new();
-    let all = surface.methods.iter().flat_map(|m| &m.reasons).chain(&surface.notices);
+    let all = surface.methods.iter().filter(|m| counts(m)).flat_map(|m| &m.reasons).chain(&surface.notices);
     for notice in all.filter(|n| n.ruling == "hold") {
         if !out.iter().any(|n| n.rule == notice.rule) {
             out.push(notice);
@@ -257,7 +268,11 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
 }
 
 /// Holds that stop work, each once, with the names of the surfaces; those of most surfaces first.
-pub(crate) fn shared_holds<'a>(advice: &'a Advice, shown: &[&'a SurfaceAdvice]) -> Vec<(&'a Notice, Vec<&'a str>)> {
+pub(crate) fn shared_holds<'a>(
+    advice: &'a Advice,
+    shown: &[&'a SurfaceAdvice],
+    of: impl Fn(&'a SurfaceAdvice) -> Vec<&'a Notice>,
+) -> Vec<(&'a Notice, Vec<&'a str>)> {
     let mut all: Vec<(&Notice, Vec<&str>)> = advice
         .site
         .notices
@@ -266,7 +281,7 @@ pub(crate) fn shared_holds<'a>(advice: &'a Advice, shown: &[&'a SurfaceAdvice]) 
         .map(|n| (n, shown.iter().map(|s| s.name.as_str()).collect()))
         .collect();
     for surface in shown {
-        for notice in holds(surface).into_iter().filter(|n| n.status == "applies") {
+        for notice in of(surface).into_iter().filter(|n| n.status == "applies") {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, names)) if names.contains(&surface.name.as_str()) => {}
                 Some((_, names)) => names.push(&surface.name),

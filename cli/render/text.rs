@@ -26,7 +26,7 @@ struct Writer<'p> {
 pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     let shared = repeated(advice);
     let every: Vec<&SurfaceAdvice> = advice.surfaces.iter().collect();
-    let mut holding = shared_holds(advice, &every);
+    let mut holding = shared_holds(advice, &every, holds);
     holding.retain(|(_, names)| names.len() > 1);
     let mut w = Writer {
         page,

@@ -68,7 +68,8 @@ pub(crate) fn judge(subject: &Subject<'_, '_>, method: usize) -> Seen {
 
 /// Whether a verdict lets work go ahead, or would once its hold points are released.
 pub(crate) fn serves(judged: &Judged, held: bool) -> bool {
-    judged.verdict.suits() || held && judged.verdict == Verdict::OnHold && !judged.cases.is_empty()
+    // What is released without conditions has no case of conditions, and suits all the same.
+    judged.verdict.suits() || held && judged.verdict == Verdict::OnHold && judged.released.is_some_and(Verdict::suits)
 }
 
 /// All parts of what is taken for granted on one surface.

@@ -4,7 +4,7 @@
 use crate::judge::binds;
 use crate::limit::Where;
 use crate::pack::{Presumption, Rule, RuleBook, Ruling};
-use crate::vocabulary::Known;
+use crate::vocabulary::{Known, flag};
 
 /// The rules that a presumption would silence at its value, and what they are.
 pub(super) fn unlocked<'b>(book: &'b RuleBook, presumption: &Presumption) -> Vec<(&'b Rule, &'static str)> {
@@ -16,9 +16,11 @@ pub(super) fn unlocked<'b>(book: &'b RuleBook, presumption: &Presumption) -> Vec
         let together = a.named.is_empty() || b.named.is_empty() || a.named.iter().any(|x| b.named.iter().any(|y| within(x, y)));
         together && some(a, b) && some(b, a)
     };
+    // Presumed not to be so, the fact releases nothing.
+    let releases = !matches!(presumption.value, Known::Bits(flag::NO));
     let mut found = Vec::new();
     for rule in book.rules.iter().filter(|r| meets(&r.place, &presumption.place)) {
-        if rule.ruling == Ruling::Hold && rule.released_by == Some(presumption.fact) {
+        if rule.ruling == Ruling::Hold && rule.released_by == Some(presumption.fact) && releases {
             found.push((rule, "a hold that only a stated fact releases"));
         } else if binds(rule) && !presumption.untested && presumption.basis.can_be_departed_from() && silences(book, rule, presumption) {
             found.push((rule, "which forbids by law or standard"));
