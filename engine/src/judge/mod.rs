@@ -2,7 +2,7 @@
 
 pub(crate) mod in_force;
 pub(crate) mod know;
-mod law;
+pub(crate) mod law;
 pub(crate) mod rank;
 pub(crate) mod solve;
 pub(crate) mod solve_one;

@@ -7,7 +7,8 @@
 //!
 //! For each pair with different values `V` and `W` two things are shown, for every rule of law or standard: each value in `V` has
 //! one in `W` that restricts at least as much on all of `Z`, and each in `W` has one in `V` that restricts at most as much.
-//! Then every verdict under `W` is at least as strict (the argument stands in the module above).
+//! Then every verdict under `W` is at least as strict (the argument stands in the module above). Where the first book presumes nothing
+//! and the second only on ground weaker than law, a rule that forbids stays as open as it was, and nothing has to be shown.
 
 use super::draft::{Draft, state};
 use super::layout::Layout;
@@ -15,6 +16,7 @@ use super::space::{Effort, Space, Var, Way, said, without};
 use super::spots::{Spot, Spots, key_of};
 use super::trial::Trial;
 use super::{Bound, Break, Report, Side, Weakened};
+use crate::judge::law::binds;
 use crate::judge::solve::cells;
 use crate::judge::walk::Domain;
 use crate::pack::{Presumption, Ruling};
@@ -101,6 +103,13 @@ pub(crate) fn prove(
             let empty = Vec::new();
             let [old, new] = [0, 1].map(|s: usize| lists[s].get(&fact).unwrap_or(&empty));
             let pairs = pairs(space, fact, old, new, &differing, effort)?;
+            let stronger = stronger(layout, old, new);
+            if !stronger.is_empty() {
+                let title = space_id(layout, fact);
+                report.unknown.insert(format!(
+                    "{stronger} takes over `{title}` on stronger ground: rules that waited until it is stated may fall silent"
+                ));
+            }
             if !pairs.is_empty() {
                 report.remarks.extend(layout.not_followed(fact, "it may be presumed differently"));
             }
@@ -109,7 +118,8 @@ pub(crate) fn prove(
                 let passed = layout.weakened == Some(Weakened::UnknownIsFine)
                     && (pair.old.is_none() || pair.new.is_none() || many(&pair.values.0) || many(&pair.values.1));
                 if !passed {
-                    let found = weigh(layout, spot, fact, pair, effort)?;
+                    let mut found = weigh(layout, spot, fact, pair, effort)?;
+                    found.retain(|less| !kept_open(layout, fact, pair, new, less.rule));
                     report.pairs += usize::from(found.is_empty());
                     losses.extend(found.into_iter().map(|less| (at, less)));
                 }
@@ -133,6 +143,29 @@ pub(crate) fn prove(
         report.breaks[at].place = spots.words(&places);
     }
     Ok(())
+}
+
+/// Whether judging itself keeps a rule open: what law or a standard forbids is not made silent by a presumption that is weaker, nor a
+/// hold released by any, so that where nothing was presumed before, the rule says what it said (`judge/law`).
+fn kept_open(layout: &Layout<'_, '_>, fact: usize, pair: &Pair, new: &[Ranked], rule: usize) -> bool {
+    let (None, Some(at)) = (pair.old, pair.new) else { return false };
+    let book = layout.space.books[Side::New as usize];
+    let Some(by) = book.presumptions.iter().find(|p| p.id == new[at].id) else { return false };
+    let rule = layout.rule(Side::Old, rule);
+    let releases = rule.released_by.is_some_and(|f| layout.space.joint(Side::Old, f) == fact);
+    !by.finding && !by.untested && binds(rule) && (releases || by.basis.can_be_departed_from())
+}
+
+/// A presumption of the second book alone that binds, where one of the first did not.
+fn stronger(layout: &Layout<'_, '_>, old: &[Ranked], new: &[Ranked]) -> String {
+    let weak = |side: Side, id: &str| {
+        let all = &layout.space.books[side as usize].presumptions;
+        all.iter().find(|p| p.id == id).is_some_and(|p| p.basis.can_be_departed_from() && !p.finding && !p.untested)
+    };
+    let added = |r: &&Ranked| !old.iter().any(|o| o.id == r.id);
+    let waits = old.iter().any(|o| weak(Side::Old, &o.id));
+    let over = new.iter().filter(added).find(|r| waits && !weak(Side::New, &r.id));
+    over.map_or_else(String::new, |r| format!("`{}`", r.id))
 }
 
 fn many(domain: &Domain) -> bool {
