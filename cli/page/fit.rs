@@ -29,6 +29,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         fold_steps,
         first_look,
         no_why,
+        few_reasons,
     ] {
         let room = measure(sheet);
         if room.words <= MOST.words && room.lines <= MOST.lines {
@@ -86,7 +87,7 @@ fn spare_names(sheet: &mut Sheet) {
         let more = section.items.iter().filter(|i| i.spared).count();
         if more > 1 {
             section.items.retain(|i| !i.spared);
-            section.items.push(Item::head(format!("{more} more, about the surface, with --all")));
+            section.items.push(Item::head(format!("{more} more with --all")));
         }
     }
 }
@@ -111,6 +112,14 @@ fn one_sentence(sheet: &mut Sheet) {
 
 fn no_why(sheet: &mut Sheet) {
     sheet.why.clear();
+}
+
+/// Why not stands beside the first three; the rest is named together, with nothing left out.
+fn few_reasons(sheet: &mut Sheet) {
+    for section in of(sheet, Part::Not).filter(|s| s.items.len() > 4) {
+        let rest: Vec<String> = section.items.split_off(3).iter().map(|i| i.head.replace(" or ", ", ")).collect();
+        section.items.push(Item::head(rest.join(", ")));
+    }
 }
 
 /// Of what is taken for granted the first thing to do, and the first that follows if it is otherwise.
