@@ -125,7 +125,7 @@ pub(super) fn reckon(g: &Ground<'_>) -> Section {
         own.truncate(most);
         items.push(Item::head(format!("not reckoned yet: {}{more}", own.join("; "))));
     }
-    Section::new("Reckon, for one person, with", Form::Line, items)
+    Section::new("Reckon, for one person, with", Form::Line, items).set_off(super::Part::Figures)
 }
 
 /// What is missing for figures, each once.

@@ -29,6 +29,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         fold_steps,
         first_look,
         no_why,
+        one_figure,
         few_reasons,
     ] {
         let room = measure(sheet);
@@ -114,11 +115,16 @@ fn no_why(sheet: &mut Sheet) {
     sheet.why.clear();
 }
 
+/// The work is what a sheet is planned by; drying and waste stand with --all.
+fn one_figure(sheet: &mut Sheet) {
+    of(sheet, Part::Figures).for_each(|s| s.items.truncate(1));
+}
+
 /// Why not stands beside the first three; the rest is named together, with nothing left out.
 fn few_reasons(sheet: &mut Sheet) {
     for section in of(sheet, Part::Not).filter(|s| s.items.len() > 4) {
-        let rest: Vec<String> = section.items.split_off(3).iter().map(|i| i.head.replace(" or ", ", ")).collect();
-        section.items.push(Item::head(rest.join(", ")));
+        let rest: Vec<String> = section.items.split_off(3).iter().map(|i| i.head.clone()).collect();
+        section.items.push(Item::head(rest.join("; ")));
     }
 }
 

@@ -104,6 +104,8 @@ pub(crate) enum Part {
     Mind,
     /// What to mind, by name.
     Named,
+    /// What it takes.
+    Figures,
     #[default]
     Other,
 }
