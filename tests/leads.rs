@@ -69,7 +69,7 @@ fn without(provided: &[Proviso], at: usize) -> Vec<Proviso> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: config().cases / 4, ..config() })]
+    #![proptest_config(ProptestConfig { cases: config().cases / 8, ..config() })]
 
     /// A method that can't be told yet suits once a set of its provisos is met, and not while one of them is left out; no
     /// smaller choice among all that its sets name does as well.

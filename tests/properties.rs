@@ -242,7 +242,7 @@ fn conditions(advice: &MethodAdvice) -> Vec<(String, String)> {
 pub(crate) fn config() -> ProptestConfig {
     let fresh = std::env::var("FRESH").ok().and_then(|n| n.parse().ok());
     ProptestConfig {
-        cases: fresh.unwrap_or(96),
+        cases: fresh.unwrap_or(48),
         rng_seed: if fresh.is_some() { RngSeed::Random } else { RngSeed::Fixed(1886) },
         failure_persistence: None,
         ..ProptestConfig::default()
