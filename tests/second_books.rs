@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 use surveys::{Sample, sample};
 
 /// Pairs of books that are made.
-const BOOKS: usize = 400;
+const BOOKS: usize = 440;
 /// Surveys judged for each pair of books.
 const SURVEYS: usize = 150;
 /// Of them, those whose cautions are read too.
