@@ -344,3 +344,27 @@ fn a_browser_prints_a_surface_on_one_sheet() {
         }
     }
 }
+/// What holds one method that no way takes is said of that method; the whole job does not wait for it. Plants are no matter of a room.
+#[test]
+fn a_hold_of_a_method_nobody_needs_stops_no_job() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("survey.toml").display().to_string();
+    let told = |place: &str, substrate: &str, inside: &str| {
+        let text = format!(
+            "[survey]\ntitle = \"porch house\"\nplace = \"{place}\"\ndate = 2026-11-28\n[site]\nbuilt = 1925\nuse = \"dwelling\"\nheritage = \"none\"\n\
+             occupied = true\n[[surface]]\nname = \"boards\"\nsubstrate = \"{substrate}\"\nelement = \"cladding\"\nwhere = \"{inside}\"\narea = \"12 m2\"\n\
+             detail = \"plain\"\ncondition = \"flaking\"\naim = \"repaint\"\nventilation = \"good\"\nremovable = false\ncoats = [{{ kind = \"alkyd\", layers = 3 }}]\n"
+        );
+        std::fs::write(&path, text).expect("written");
+        String::from_utf8(ovolo(&["advise", &path]).stdout).expect("UTF-8")
+    };
+    for place in ["CA-ON", "AU", "NZ"] {
+        let page = told(place, "softwood", "inside");
+        assert!(!page.contains("Nothing starts before"), "{place}: {page}");
+        assert!(page.contains("chlorinated solvent: on hold"), "{place}: {page}");
+        assert!(!page.contains("rotect plants"), "{place}: {page}");
+        assert!(told(place, "softwood", "outside").contains("rotect plants"), "{place}, outside it may be");
+        // A hold that every way waits for still stands before the work.
+        assert!(told(place, "asbestos-cement", "outside").contains("Nothing starts before"), "{place}");
+    }
+}

@@ -246,15 +246,10 @@ impl Sense<'_, '_> {
         let denied = (self.lexemes.len().min(own.1 + 1) > own.0)
             && (own.0.saturating_sub(2)..=own.1).any(|k| matches!(self.role(k), Some(Role::Not | Role::No(_))));
         denied
-            && (own.0..=own.1).any(|k| {
-                let words = self.low(k);
-                matches!(&self.lexemes[k].piece, Piece::Hit(_))
-                    && self.facts_of(k).iter().any(|f| Some(*f) == fact)
-                    && ["next door", "upstairs", "downstairs", "above", "below", "neighbour", "red ", "white ", "blue ", "brown "]
-                        .iter()
-                        .any(|w| words.contains(w))
-                    && words.contains(' ')
-                    || (self.tells_of_a_time(k) && self.facts_of(k).iter().any(|f| Some(*f) == fact))
-            })
+            && (own.0..=own.1).any(|k| (self.is_narrow(k) || self.tells_of_a_time(k)) && self.facts_of(k).iter().any(|f| Some(*f) == fact))
+    }
+
+    fn is_narrow(&self, k: usize) -> bool {
+        matches!(&self.lexemes[k].piece, Piece::Hit(h) if h.narrow)
     }
 }

@@ -154,16 +154,11 @@ impl Index {
             }
         }
         for (i, phrase) in book.phrases.iter().enumerate() {
-            let empty = phrase.means.is_empty()
-                && phrase.coats.is_none()
-                && phrase.remark.is_none()
-                && phrase.does_not_settle.is_empty()
-                && !phrase.witness;
             for text in &phrase.says {
                 if phrase.plain {
                     add(text, None);
                 }
-                if !empty {
+                if phrase.says_something() || phrase.narrow {
                     add(text, Some(Meaning::Phrase(i)));
                 }
             }

@@ -23,6 +23,8 @@ pub(super) struct Hit {
     pub(super) names: Vec<FactId>,
     /// Phrases in force at the place.
     pub(super) phrases: Vec<usize>,
+    /// Whether the words name only a part of what their fact is about.
+    pub(super) narrow: bool,
     /// Whether the words are too plain to be taken without a question or a name beside them.
     pub(super) plain: bool,
     /// Whether the phrases are those of other places.
@@ -162,7 +164,12 @@ impl Listener<'_> {
                         }
                     }
                     Meaning::Name(f) => hit.names.push(f),
-                    Meaning::Phrase(p) => phrases.push(p),
+                    Meaning::Phrase(p) => {
+                        hit.narrow |= self.book.phrases[p].narrow;
+                        if self.book.phrases[p].says_something() {
+                            phrases.push(p);
+                        }
+                    }
                     Meaning::Method(m) => hit.methods.push(m),
                 }
             }

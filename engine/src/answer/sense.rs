@@ -175,7 +175,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             if !doubt {
                 continue;
             }
-            let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause.start, k));
+            let who = clause.clone().find(|k| self.role(*k) == Some(Role::Hearsay) && doubtful(*k)).map(|k| self.speaker(clause, k));
             // "Pine, I thought" is the speaker's own word.
             let who = who.filter(|w| !w.to_lowercase().split(' ').any(|w| w == "i" || w == "we"));
             let small = |k: usize| matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have));
@@ -245,11 +245,24 @@ impl<'a, 'b> Sense<'a, 'b> {
         own || (!somebody && (clause.start..k).any(|j| self.is_witness(j))) || (behind && (k..clause.end).any(|j| self.is_witness(j)))
     }
 
-    /// Who said it: the words before it.
-    fn speaker(&self, from: usize, k: usize) -> String {
-        let words = if k > from { self.line.get(self.at(from, k - 1)).unwrap_or("").trim() } else { "" };
-        let last: Vec<&str> = words.split_whitespace().rev().take(3).collect();
-        let who: Vec<&str> = last.into_iter().rev().filter(|w| w.chars().all(|c| c.is_alphanumeric() || "'’-".contains(c))).collect();
+    /// Who said it: the words before it, or behind "according to".
+    fn speaker(&self, clause: &Range<usize>, k: usize) -> String {
+        // What states or denies something is nobody's name.
+        let name = |j: &usize| match &self.lexemes[*j].piece {
+            Piece::Hit(_) => self.facts_of(*j).is_empty(),
+            Piece::Unknown => true,
+            piece => matches!(piece, Piece::Role(Role::Filler | Role::Aside)),
+        };
+        let behind = self.words_at(k).eq_ignore_ascii_case("according to");
+        let start = (clause.start..k).rev().take_while(name).last().unwrap_or(k);
+        // "No one's ever said": nobody did.
+        let nobody = start > clause.start && matches!(self.role(start - 1), Some(Role::No(_) | Role::Not));
+        let range = if behind { k + 1..clause.end } else { start..k };
+        let words =
+            if range.is_empty() || nobody && !behind { "" } else { self.line.get(self.at(range.start, range.end - 1)).unwrap_or("") };
+        let words: Vec<&str> = words.split_whitespace().collect();
+        let some = if behind { &words[..words.len().min(3)] } else { &words[words.len().saturating_sub(3)..] };
+        let who: Vec<&str> = some.iter().copied().filter(|w| w.chars().all(|c| c.is_alphanumeric() || "'’-".contains(c))).collect();
         if who.is_empty() { "somebody else".to_owned() } else { who.join(" ") }
     }
 

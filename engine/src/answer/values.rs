@@ -132,6 +132,10 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
                 continue;
             }
+            // "No red lead": of what is named more broadly elsewhere nothing is denied.
+            if bearing.denied && hit.narrow && matches!(it.kind, FactKind::Entry(_)) {
+                continue;
+            }
             if self.is_several(fact) {
                 let direct = self.context.asked == Some(fact);
                 let (yes, no) = if bearing.denied { (0, bits) } else { (bits, 0) };

@@ -34,6 +34,13 @@ impl Sense<'_, '_> {
                         statement.unread = vec![statement.at.clone()];
                         continue;
                     }
+                    // What is said of the house next door is not said of this one, whichever way it points.
+                    let elsewhere = if fact.about == About::Site { self.elsewhere(&statement.at, &clauses) } else { None };
+                    if let Some(there) = elsewhere.filter(|_| statement.readings.iter().any(|r| r.sure)) {
+                        statement.readings.iter_mut().for_each(|r| r.sure = false);
+                        statement.unread = vec![there];
+                        continue;
+                    }
                     // A thing named in passing where something else is doubted is no statement of its own.
                     let loose = self.loose.contains(&(statement.fact, statement.at.start));
                     if loose && statement.readings.iter().all(|r| !r.sure) && self.beside_another(&statement.at, &clauses, &firm) {
@@ -98,6 +105,28 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
             }
         }
+    }
+
+    /// Words in the same clause that say that it is about another house.
+    fn elsewhere(&self, at: &Range<usize>, clauses: &[Range<usize>]) -> Option<Range<usize>> {
+        const ELSEWHERE: &[&str] = &[
+            "next door",
+            "next-door",
+            "the neighbour's",
+            "the neighbours",
+            "neighbour's",
+            "across the road",
+            "over the road",
+            "across the street",
+            "opposite",
+            "down the road",
+            "up the road",
+            "down the street",
+        ];
+        let k = self.lexemes.iter().position(|l| meets(&l.at, at))?;
+        let clause = clauses.iter().find(|c| c.contains(&k))?;
+        let words = |j: &usize| ELSEWHERE.contains(&self.words_at(*j).to_lowercase().replace('’', "'").as_str());
+        clause.clone().find(words).map(|j| self.lexemes[j].at.clone())
     }
 
     /// Whether the speaker was in doubt there.

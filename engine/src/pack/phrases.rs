@@ -79,6 +79,8 @@ pub struct Phrase {
     /// Whether it names what can be relied on to tell something: an instrument, a laboratory, a paper. What anybody else is
     /// said to have said is hearsay.
     pub witness: bool,
+    /// Whether the words name only a part of what their fact is about, so that denying them denies no more than that part.
+    pub narrow: bool,
     /// What to say back.
     pub remark: Option<String>,
     /// What is not taken of a fact in the same line: a value that leaves no more than this.
@@ -89,6 +91,13 @@ pub struct Phrase {
     pub pack: String,
     /// Whether that is a firm's own pack.
     pub house: bool,
+}
+
+impl Phrase {
+    /// Whether it has more to say of its words than that they are narrow or plain.
+    pub(crate) fn says_something(&self) -> bool {
+        !self.means.is_empty() || self.coats.is_some() || self.remark.is_some() || !self.does_not_settle.is_empty() || self.witness
+    }
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &Base, problems: &Problems) -> Vec<Phrase> {
@@ -147,11 +156,9 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     let likely = keys.flag(problems, "likely").unwrap_or(false);
     let plain = keys.flag(problems, "plain").unwrap_or(false);
     let witness = keys.flag(problems, "witness").unwrap_or(false);
+    let narrow = keys.flag(problems, "narrow").unwrap_or(false);
     let remark = keys.text(problems, "remark").map(str::to_owned);
     let source = need_source(keys, problems);
-    if means.is_empty() && coats.is_none() && remark.is_none() && !plain && !witness && does_not_settle.is_empty() {
-        fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
-    }
     let phrase = Phrase {
         says,
         place,
@@ -161,12 +168,16 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
         likely,
         plain,
         witness,
+        narrow,
         remark,
         does_not_settle,
         source,
         pack: pack.name.clone(),
         house: pack.house,
     };
+    if !phrase.says_something() && !phrase.plain && !phrase.narrow {
+        fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
+    }
     if let Some((message, help)) = pack.house.then(|| beyond_a_house(&phrase, base)).flatten() {
         fault(message.to_owned(), Some(help.to_owned()));
     }
@@ -179,6 +190,8 @@ fn beyond_a_house(phrase: &Phrase, base: &Base) -> Option<(&'static str, &'stati
     let keeps = |(fact, known): &(FactId, Known)| !base.vocabulary.get(*fact).eased_by(known);
     if phrase.witness {
         Some(("a house pack names no witness", "whose word counts is for the standard packs; leave `witness` out"))
+    } else if phrase.narrow {
+        Some(("a house pack narrows no words", "they may be all that is said of a matter; leave `narrow` out"))
     } else if phrase.plain {
         Some(("a house pack makes no words plain", "they may say something that has to be heard; leave `plain` out"))
     } else if phrase.coats.as_ref().is_some_and(Vec::is_empty) {

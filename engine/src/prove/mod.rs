@@ -40,6 +40,9 @@
 //! so does on hold; hopeless found values pass from `v` to the `w` above it, for the same choices; and so does "some point lies in a
 //! box". Which pairs `(V, W)` can come about, for *any* state of knowledge, is bounded from above in `presume.rs`; each is shown harmless
 //! or ends in a survey. Several facts may differ at once: they are changed one after the other, and "at least as strict" adds up.
+//! Where *old* presumes nothing and *new* does on ground weaker than law, judging keeps every rule that forbids as open as it was
+//! (`judge/law`), and so with what is presumed to release a hold; such a pair needs no proof (`ground.rs`). What *new* presumes on
+//! ground of law where *old* presumed on weaker ground could end that waiting: then the answer is "not known".
 //! A presumption that reads a fact that differs is compared with that fact taken over all of its values in each book.
 //!
 //! **Open entries.** (With coats and without any.) An added substrate or coat is one more thing an open fact can be, so `V` grows: `entries.rs` shows that no region is
@@ -64,6 +67,7 @@ mod departures;
 mod draft;
 pub(crate) mod entries;
 mod forward;
+mod ground;
 mod layout;
 pub mod measure;
 pub(crate) mod names;

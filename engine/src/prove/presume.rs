@@ -11,12 +11,12 @@
 //! and the second only on ground weaker than law, a rule that forbids stays as open as it was, and nothing has to be shown.
 
 use super::draft::{Draft, state};
+use super::ground::{kept_open, stronger};
 use super::layout::Layout;
 use super::space::{Effort, Space, Var, Way, said, without};
 use super::spots::{Spot, Spots, key_of};
 use super::trial::Trial;
 use super::{Bound, Break, Report, Side, Weakened};
-use crate::judge::law::binds;
 use crate::judge::solve::cells;
 use crate::judge::walk::Domain;
 use crate::pack::{Presumption, Ruling};
@@ -31,8 +31,8 @@ const MOST_COMBINATIONS: usize = 512;
 
 /// One presumption of a list, at a spot.
 #[derive(Debug, Clone)]
-struct Ranked {
-    id: String,
+pub(super) struct Ranked {
+    pub(super) id: String,
     /// Where it is not true.
     not: Vec<Way>,
     value: Known,
@@ -119,7 +119,7 @@ pub(crate) fn prove(
                     && (pair.old.is_none() || pair.new.is_none() || many(&pair.values.0) || many(&pair.values.1));
                 if !passed {
                     let mut found = weigh(layout, spot, fact, pair, effort)?;
-                    found.retain(|less| !kept_open(layout, fact, pair, new, less.rule));
+                    found.retain(|less| !kept_open(layout, fact, (pair.old, pair.new), new, less.rule));
                     report.pairs += usize::from(found.is_empty());
                     losses.extend(found.into_iter().map(|less| (at, less)));
                 }
@@ -143,29 +143,6 @@ pub(crate) fn prove(
         report.breaks[at].place = spots.words(&places);
     }
     Ok(())
-}
-
-/// Whether judging itself keeps a rule open: what law or a standard forbids is not made silent by a presumption that is weaker, nor a
-/// hold released by any, so that where nothing was presumed before, the rule says what it said (`judge/law`).
-fn kept_open(layout: &Layout<'_, '_>, fact: usize, pair: &Pair, new: &[Ranked], rule: usize) -> bool {
-    let (None, Some(at)) = (pair.old, pair.new) else { return false };
-    let book = layout.space.books[Side::New as usize];
-    let Some(by) = book.presumptions.iter().find(|p| p.id == new[at].id) else { return false };
-    let rule = layout.rule(Side::Old, rule);
-    let releases = rule.released_by.is_some_and(|f| layout.space.joint(Side::Old, f) == fact);
-    !by.finding && !by.untested && binds(rule) && (releases || by.basis.can_be_departed_from())
-}
-
-/// A presumption of the second book alone that binds, where one of the first did not.
-fn stronger(layout: &Layout<'_, '_>, old: &[Ranked], new: &[Ranked]) -> String {
-    let weak = |side: Side, id: &str| {
-        let all = &layout.space.books[side as usize].presumptions;
-        all.iter().find(|p| p.id == id).is_some_and(|p| p.basis.can_be_departed_from() && !p.finding && !p.untested)
-    };
-    let added = |r: &&Ranked| !old.iter().any(|o| o.id == r.id);
-    let waits = old.iter().any(|o| weak(Side::Old, &o.id));
-    let over = new.iter().filter(added).find(|r| waits && !weak(Side::New, &r.id));
-    over.map_or_else(String::new, |r| format!("`{}`", r.id))
 }
 
 fn many(domain: &Domain) -> bool {

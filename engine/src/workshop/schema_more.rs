@@ -21,6 +21,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
         key("asked", texts("only in answer to these questions")),
         key("likely", flag("likely and no more: the speaker is asked")),
         key("plain", flag("words too plain to be taken for a choice by themselves")),
+        key("narrow", flag("the words name only a part of what their fact is about: denying them denies no more")),
         key("witness", flag("the words name an instrument, a laboratory or a paper that can be relied on")),
         key("remark", text("what is said back")),
         source(),
