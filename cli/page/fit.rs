@@ -31,6 +31,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         no_why,
         one_figure,
         few_reasons,
+        no_matters_to_look_at,
     ] {
         let room = measure(sheet);
         if room.words <= MOST.words && room.lines <= MOST.lines {
@@ -139,6 +140,21 @@ fn first_look(sheet: &mut Sheet) {
                 *under = format!("{first}.");
             }
         }
+    }
+}
+
+/// That a step hangs on a look stays; what to look at stands above and with --all.
+fn no_matters_to_look_at(sheet: &mut Sheet) {
+    let short = |text: &mut String| {
+        while let Some(at) = text.find(super::LOOK_FIRST) {
+            let from = at + super::LOOK_FIRST.len();
+            let Some(end) = text[from..].find(')') else { return };
+            text.replace_range(at..=from + end, "(look first)");
+        }
+    };
+    for item in of(sheet, Part::Do).flat_map(|s| &mut s.items) {
+        short(&mut item.head);
+        short(&mut item.text);
     }
 }
 

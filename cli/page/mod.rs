@@ -110,6 +110,9 @@ pub(crate) enum Part {
     Other,
 }
 
+/// What stands before the matters that a step hangs on.
+const LOOK_FIRST: &str = "(look first: ";
+
 /// A section of a page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Section {

@@ -88,7 +88,7 @@ fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
         if !more.is_empty() {
             on.truncate(1);
         }
-        head = format!("{head} (look first: {}{more})", words::list(&on, "and"));
+        head = format!("{head} {}{}{more})", super::LOOK_FIRST, words::list(&on, "and"));
     }
     if !conditions.is_empty() {
         head = format!("{head}: {}", conditions.join("; "));
