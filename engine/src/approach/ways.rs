@@ -501,3 +501,8 @@ pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) ->
         .collect();
     parts.join(", then ")
 }
+
+/// How much comes off, the least first.
+pub(crate) fn extent(way: &Approach) -> usize {
+    ["none", "loose", "part", "all"].iter().position(|c| *c == way.clears).unwrap_or(usize::MAX)
+}

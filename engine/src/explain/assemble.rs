@@ -4,8 +4,8 @@ use super::ask::{self, Standing};
 use super::flips::{Again, flips};
 use super::show::Teller;
 use crate::advice::{
-    Advice, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, Lead, MethodAdvice, Notice,
-    PackHead, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+    Advice, Approach, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, Lead, MethodAdvice,
+    Notice, PackHead, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
 };
 use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
@@ -46,6 +46,17 @@ pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, su
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
+}
+
+/// The ways through one surface, the lead first, and what comes first there: as in [`advise`], without the advice on each method.
+/// Nothing where the survey has no such surface.
+pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Option<(Vec<Approach>, Lead)> {
+    survey.surfaces.get(surface)?;
+    let place = circumstances.place.as_deref().or(survey.place.as_deref());
+    let force = InForce::new(book, place, circumstances.date);
+    let subject = Subject::new(&force, survey, surface, &[]);
+    let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
+    Some(Leads::new(teller).ways())
 }
 
 /// As [`check`], without looking for what would change the verdict, and without the other methods: quick enough for a prompt.

@@ -9,7 +9,7 @@ mod show;
 mod trace;
 mod weigh;
 
-pub use assemble::{Circumstances, advise, check, look};
+pub use assemble::{Circumstances, advise, check, leads, look};
 pub(crate) use assemble::{heads, notices, tried};
 pub use dates::changed;
 pub(crate) use flips::suppose;

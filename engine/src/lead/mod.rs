@@ -34,8 +34,6 @@ const MOST_BESIDE: usize = 3;
 const MOST_PATCHES: usize = 3;
 /// How often a lead that asks for more than the usual is looked at again.
 const SETTLING: usize = 3;
-/// The most methods for which more than the usual is asked.
-const MOST_ASKING: usize = 8;
 
 /// What is narrowed where it is known in part, one after the other.
 const PARTLY: [About; 3] = [About::Site, About::Surface, About::Coat];
@@ -123,11 +121,12 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         if !found.is_empty() {
             return (found, usual);
         }
-        let open = candidates.iter().filter(|c| c.verdict == Verdict::CantTellYet).take(MOST_ASKING);
-        let more = open.filter_map(|c| self.worlds.enough_for(c.method, true)).find_map(|whole| {
-            let found = self.found_where(whole);
-            (!found.is_empty()).then_some((found, whole))
-        });
+        // Of what methods ask for besides, what leads to the least comes first: else, with some of it known, less might be done than before.
+        let open = candidates.iter().filter(|c| c.verdict == Verdict::CantTellYet);
+        let more = open
+            .filter_map(|c| self.worlds.enough_for(c.method, true))
+            .filter_map(|whole| Some((self.found_where(whole), whole)).filter(|(found, _)| !found.is_empty()))
+            .min_by_key(|(found, _)| ways::extent(&found[0]));
         let Some((mut found, mut whole)) = more else { return (Vec::new(), usual) };
         // Once its provisos are met nothing else is asked: the lead has to be the lead then too.
         for _ in 0..SETTLING {
