@@ -247,9 +247,13 @@ impl<'a, 'b> Sense<'a, 'b> {
 
     /// Who said it: the words before it, or behind "according to".
     fn speaker(&self, clause: &Range<usize>, k: usize) -> String {
+        const PERSON: &[&str] = &["the", "a", "my", "our", "his", "her", "their", "your"];
         // What states or denies something is nobody's name.
         let name = |j: &usize| match &self.lexemes[*j].piece {
-            Piece::Hit(_) => self.facts_of(*j).is_empty(),
+            // "The neighbour" is somebody, whatever else the word may stand for.
+            Piece::Hit(_) => {
+                self.facts_of(*j).is_empty() || (*j > clause.start && PERSON.contains(&self.words_at(*j - 1).to_lowercase().as_str()))
+            }
             Piece::Unknown => true,
             piece => matches!(piece, Piece::Role(Role::Filler | Role::Aside)),
         };
