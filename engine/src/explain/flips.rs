@@ -36,10 +36,20 @@ impl<'a, 'b, 'i> Again<'a, 'b, 'i> {
 
     /// The verdict if `changes` were so.
     pub(crate) fn verdict(&self, changes: &[Change]) -> Verdict {
+        self.under(changes, |subject, settings| subject.judge(self.method, settings).verdict)
+    }
+
+    /// Whether the method would suit if `changes` were so.
+    fn suits(&self, changes: &[Change]) -> bool {
+        self.under(changes, |subject, settings| subject.suits(self.method, settings))
+    }
+
+    /// What is asked of the surface if `changes` were so.
+    fn under<T>(&self, changes: &[Change], ask: impl Fn(&Subject<'b, 'i>, &Slots) -> T) -> T {
         let supposed = suppose(self.force, self.survey, self.surface, changes);
         if supposed.iter().any(|s| self.force.presumptions_read(s.fact)) {
             let (subject, settings) = known(self.force, self.survey, self.surface, self.method, self.proposal, &supposed);
-            return subject.judge(self.method, &settings).verdict;
+            return ask(&subject, &settings);
         }
         let mut known = self.known.borrow_mut();
         let (subject, settings) = &mut *known;
@@ -58,13 +68,13 @@ impl<'a, 'b, 'i> Again<'a, 'b, 'i> {
                 }
             }
         }
-        let verdict = subject.judge(self.method, settings).verdict;
+        let answer = ask(subject, settings);
         for (about, coat, slot, old) in before.into_iter().rev() {
             if let Some(place) = place(subject, settings, about, coat, slot) {
                 *place = old;
             }
         }
-        verdict
+        answer
     }
 }
 
@@ -223,7 +233,7 @@ pub(crate) fn flips(
     let mut found: Vec<Vec<Change>> = Vec::new();
     let try_change = |changes: &[Change], budget: &mut usize| {
         *budget = budget.saturating_sub(1);
-        again.verdict(changes).suits() != now
+        again.suits(changes) != now
     };
     for (var, parts) in &candidates {
         let mut flipping: Vec<&Domain> = Vec::new();

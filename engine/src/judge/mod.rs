@@ -192,16 +192,35 @@ impl<'b, 'i> Subject<'b, 'i> {
     /// Judges a method; `seen` collects what the verdict rests on.
     pub(crate) fn judge_seeing(&self, method: usize, settings: &Slots, mut seen: Option<&mut Vec<Var>>) -> Judged {
         let mut against: Vec<Found> = Vec::new();
-        for ready in self.force.by_method[method].iter().chain(&self.force.general) {
-            let ruling = self.force.ruling(ready.rule);
-            if !matches!(ruling, Ruling::RuleOut | Ruling::Hold) || self.departed.contains(&ready.rule) {
-                continue;
-            }
+        for ready in self.against(method) {
             // A hold that reads no method stops work on the coats, not keeping them as they are: it is the rule's own
             // business to read the method if it means only some methods.
             against.extend(self.look(ready, settings, seen.as_deref_mut()).into_iter().filter(|f| !f.finding.applies.is_empty()));
         }
         self.decide(method, against, settings)
+    }
+
+    /// Whether a method suits, as [`Self::judge`] would say, without working out more than that takes: what no choice keeps away
+    /// leaves nothing to decide.
+    pub(crate) fn suits(&self, method: usize, settings: &Slots) -> bool {
+        let vocabulary = &self.base().vocabulary;
+        let chosen = |var: &Var| matches!(var, Var::Fact(f, _) | Var::Choice(f, ..) if vocabulary.get(*f).chosen);
+        let mut against: Vec<Found> = Vec::new();
+        for ready in self.against(method) {
+            let found = self.look(ready, settings, None);
+            if found.iter().flat_map(|f| &f.finding.applies).any(|way| !way.iter().any(|(var, _)| chosen(var))) {
+                return false;
+            }
+            against.extend(found.into_iter().filter(|f| !f.finding.applies.is_empty()));
+        }
+        against.is_empty() || self.decide(method, against, settings).verdict.suits()
+    }
+
+    /// The rule-outs and holds that a method is judged by.
+    fn against(&self, method: usize) -> impl Iterator<Item = &'i Ready> {
+        let force = self.force;
+        let stops = |ready: &&Ready| matches!(force.ruling(ready.rule), Ruling::RuleOut | Ruling::Hold) && !self.departed.contains(&ready.rule);
+        force.by_method[method].iter().chain(&force.general).filter(stops)
     }
 
     /// Decides the verdict from the rule-outs and holds that can apply.
