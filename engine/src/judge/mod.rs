@@ -219,7 +219,8 @@ impl<'b, 'i> Subject<'b, 'i> {
     /// The rule-outs and holds that a method is judged by.
     fn against(&self, method: usize) -> impl Iterator<Item = &'i Ready> {
         let force = self.force;
-        let stops = |ready: &&Ready| matches!(force.ruling(ready.rule), Ruling::RuleOut | Ruling::Hold) && !self.departed.contains(&ready.rule);
+        let stops =
+            |ready: &&Ready| matches!(force.ruling(ready.rule), Ruling::RuleOut | Ruling::Hold) && !self.departed.contains(&ready.rule);
         force.by_method[method].iter().chain(&force.general).filter(stops)
     }
 

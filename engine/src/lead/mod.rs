@@ -131,12 +131,14 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         // Once its provisos are met nothing else is asked: the lead has to be the lead then too.
         for _ in 0..SETTLING {
             let Some(part) = found.first().and_then(|way| self.smallest(whole, way)) else { break };
-            let then = self.found_where(usual | part);
+            let met = usual | part;
+            let met = met | self.worlds.usual_under(met);
+            let then = self.found_where(met);
             let same = then.first().zip(found.first()).is_some_and(|(a, b)| a.steps == b.steps);
             if same || then.is_empty() {
                 break;
             }
-            (found, whole) = (then, usual | part);
+            (found, whole) = (then, met);
         }
         (found, whole)
     }

@@ -45,8 +45,12 @@ pub(crate) fn supposed<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface:
 /// What is known in part is left as it is, so that a way serves whatever it turns out to be; what is about one of `partly` is
 /// narrowed too.
 pub(crate) fn usual(force: &InForce<'_>, survey: &Survey, surface: usize, partly: &[About]) -> Vec<Taken> {
+    grown(force, survey, surface, partly, thought(force, survey, surface))
+}
+
+/// What is taken already, and after it everything that is usual where that is so.
+pub(crate) fn grown(force: &InForce<'_>, survey: &Survey, surface: usize, partly: &[About], mut all: Vec<Taken>) -> Vec<Taken> {
     let base = &force.book.base;
-    let mut all: Vec<Taken> = thought(force, survey, surface);
     let anew = |all: &[Taken]| supposed(force, survey, surface, &all.iter().collect::<Vec<_>>());
     let mut subject = anew(&all);
     for ready in &force.usual {

@@ -77,6 +77,8 @@ pub(crate) struct Worlds<'a, 'b, 'i> {
     pub(crate) force: &'i InForce<'b>,
     pub(crate) survey: &'a Survey,
     pub(crate) surface: usize,
+    /// What is narrowed where it is known in part.
+    partly: Vec<About>,
     items: RefCell<Vec<Taken>>,
     /// What is usual, without what single methods ask for besides.
     pub(crate) usual: Part,
@@ -88,7 +90,7 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         let mut items = super::usual::usual(force, survey, surface, partly);
         items.truncate(MOST_TAKEN);
         let usual = crate::vocabulary::lowest(items.len());
-        Self { force, survey, surface, items: RefCell::new(items), usual, worlds: RefCell::new(BTreeMap::new()) }
+        Self { force, survey, surface, partly: partly.to_vec(), items: RefCell::new(items), usual, worlds: RefCell::new(BTreeMap::new()) }
     }
 
     /// The surface under a part.
@@ -162,6 +164,7 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
             if part == before {
                 return None;
             }
+            part |= self.usual_under(part);
         }
         None
     }
@@ -193,6 +196,14 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         None
     }
 
+    /// What is usual once a part is so, and was not without.
+    pub(crate) fn usual_under(&self, part: Part) -> Part {
+        let taken = self.taken(part);
+        let known = taken.len();
+        let all = super::usual::grown(self.force, self.survey, self.surface, &self.partly, taken);
+        all.into_iter().skip(known).fold(0, |sum, t| sum | self.place(t))
+    }
+
     /// One thing more to be taken for granted; nothing where it is chosen, or where something is usual.
     fn ask_for(&self, var: Var, domain: &Domain) -> Part {
         if self.about(&[var]) & self.usual != 0 { 0 } else { self.more(var, domain) }
@@ -203,7 +214,11 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         if self.force.book.base.vocabulary.get(fact).chosen {
             return 0;
         }
-        let taken = Taken { changes: vec![(var, domain.clone())], likely: false, row: None };
+        self.place(Taken { changes: vec![(var, domain.clone())], likely: false, row: None })
+    }
+
+    /// The place of a thing among all, a new one where there is none; nothing where there is no more room.
+    fn place(&self, taken: Taken) -> Part {
         let mut items = self.items.borrow_mut();
         let at = items.iter().position(|t| *t == taken).unwrap_or_else(|| {
             items.push(taken);
