@@ -295,10 +295,12 @@ impl<'b> Teller<'_, 'b, '_> {
                     let limit = &base.limits[*l];
                     match limit.in_force(&self.subject.force.places, self.subject.force.date) {
                         Some(v) => {
-                            text.push_str(&v.quantity.show_with(self.system));
-                            if let Some(whose) = &v.borrowed {
-                                text.push_str(&format!(" ({whose})"));
-                            }
+                            let figure = v.quantity.show_with(self.system);
+                            text.push_str(&match (&v.borrowed, figure.strip_suffix(')')) {
+                                (None, _) => figure,
+                                (Some(whose), Some(open)) => format!("{open}; {whose})"),
+                                (Some(whose), None) => format!("{figure} ({whose})"),
+                            });
                         }
                         None => text.push_str("(no figure in force here)"),
                     }
