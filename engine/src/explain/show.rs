@@ -296,11 +296,12 @@ impl<'b> Teller<'_, 'b, '_> {
                     match limit.in_force(&self.subject.force.places, self.subject.force.date) {
                         Some(v) => {
                             let figure = v.quantity.show_with(self.system);
-                            text.push_str(&match (&v.borrowed, figure.strip_suffix(')')) {
+                            let said = match (&v.borrowed, figure.strip_suffix(')')) {
                                 (None, _) => figure,
                                 (Some(whose), Some(open)) => format!("{open}; {whose})"),
                                 (Some(whose), None) => format!("{figure} ({whose})"),
-                            });
+                            };
+                            text.push_str(&said);
                         }
                         None => text.push_str("(no figure in force here)"),
                     }
