@@ -34,6 +34,9 @@ struct Order {
     /// The methods of which one leads.
     #[serde(default)]
     lead: Vec<String>,
+    /// The way that leads takes the coats by these, one after the other.
+    #[serde(default)]
+    lead_by: Vec<String>,
     /// Each of these is in one of the first three ways.
     #[serde(default)]
     among: Vec<String>,
@@ -100,7 +103,7 @@ fn tried(ordinary: &Ordinary, order: &Order) -> Result<(), Failed> {
     if order.why.trim().is_empty() || order.source.trim().is_empty() {
         return Err("an order says why, and on whose word".into());
     }
-    let asserts = [&order.lead, &order.among, &order.never, &order.then].iter().any(|l| !l.is_empty());
+    let asserts = [&order.lead, &order.lead_by, &order.among, &order.never, &order.then].iter().any(|l| !l.is_empty());
     if !asserts && order.before.is_empty() && !order.keeping_last {
         return Err("nothing is asserted".into());
     }
@@ -120,6 +123,9 @@ fn wrong(order: &Order, surface: &SurfaceAdvice) -> Vec<String> {
     let Some(lead) = first.first() else { return vec!["there is no way".to_owned()] };
     if !order.lead.is_empty() && !order.lead.iter().any(|m| lead == &[m.as_str()]) {
         wrong.push(format!("{} leads", lead.join(", then ")));
+    }
+    if !order.lead_by.is_empty() && *lead != order.lead_by.iter().map(String::as_str).collect::<Vec<_>>() {
+        wrong.push(format!("{} leads, and not {}", lead.join(", then "), order.lead_by.join(", then ")));
     }
     let named = |m: &String| first.iter().any(|way| way.contains(&m.as_str()));
     wrong.extend(order.among.iter().filter(|m| !named(m)).map(|m| format!("{m} is not among the first three")));

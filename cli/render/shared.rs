@@ -126,6 +126,16 @@ pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: &str) -> Vec<(&'a
             }
         }
     }
+    // What is said for certain of one coat is not said again as what may be so of another.
+    if status == "open" {
+        let certain: Vec<&Notice> = surface
+            .notices
+            .iter()
+            .chain(surface.methods.iter().filter(|m| m.verdict.starts_with("suited")).take(MOST_IN_FULL).flat_map(|m| &m.reasons))
+            .filter(|n| n.status == "applies")
+            .collect();
+        found.retain(|(n, _)| !certain.iter().any(|c| (&c.rule, &c.says, &c.instead) == (&n.rule, &n.says, &n.instead)));
+    }
     let rank = |n: &Notice| (n.ruling != "caution", strength(n.basis));
     found.sort_by_key(|(n, _)| rank(n));
     found

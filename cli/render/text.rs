@@ -2,8 +2,8 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, dated, departures, holds, law, once_released, provided,
-    repeated, shared_holds, short_reason, with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, dated, departures, holds, holds_of_ways, law, once_released,
+    provided, repeated, shared_holds, short_reason, with,
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
@@ -26,8 +26,12 @@ struct Writer<'p> {
 pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     let shared = repeated(advice);
     let every: Vec<&SurfaceAdvice> = advice.surfaces.iter().collect();
-    let mut holding = shared_holds(advice, &every, holds);
+    let mut holding = shared_holds(advice, &every, holds_of_ways);
     holding.retain(|(_, names)| names.len() > 1);
+    // What holds up only methods that no way takes does not hold up the work: it is told with what to watch.
+    let mut aside = shared_holds(advice, &every, holds);
+    aside.retain(|(n, names)| names.len() > 1 && !holding.iter().any(|(h, _)| h.rule == n.rule));
+    let shared = [aside, shared].concat();
     let mut w = Writer {
         page,
         out: String::new(),

@@ -122,6 +122,8 @@ pub struct LimitValue {
     pub basis: Basis,
     /// Where it comes from.
     pub source: String,
+    /// Whose figure it is, where it is taken over as a guide from somewhere else: `a US figure`. Said with it in every sentence.
+    pub borrowed: Option<String>,
     /// The pack that states it.
     pub pack: String,
     /// Where it is stated.
@@ -156,12 +158,14 @@ impl Limit {
         }
     }
 
-    /// The strictest figure in force among `places` (a place and all it is part of) on a day.
+    /// The strictest figure in force among `places` (a place and all it is part of) on a day; of two that are the same, one's own
+    /// before one that is borrowed.
     pub fn in_force(&self, places: &[String], date: Date) -> Option<&LimitValue> {
         self.values.iter().filter(|v| v.period.holds(date) && v.place.as_ref().is_none_or(|p| places.contains(p))).fold(
             None,
             |best: Option<&LimitValue>, v| match best {
-                Some(b) if !self.is_stricter(v.quantity.base, b.quantity.base) => Some(b),
+                Some(b) if self.is_stricter(b.quantity.base, v.quantity.base) => Some(b),
+                Some(b) if !self.is_stricter(v.quantity.base, b.quantity.base) && (b.borrowed.is_none() || v.borrowed.is_some()) => Some(b),
                 _ => Some(v),
             },
         )
@@ -170,7 +174,10 @@ impl Limit {
 
 #[cfg(test)]
 mod tests {
-    use super::Where;
+    use super::{Basis, Limit, LimitValue, Period, Stricter, Where};
+    use crate::diagnostic::SourceFile;
+    use crate::quantity;
+    use crate::toml_read::Place;
 
     fn codes(list: &[&str]) -> Vec<String> {
         list.iter().map(|c| (*c).to_owned()).collect()
@@ -184,6 +191,43 @@ mod tests {
         assert!(!at.holds(&codes(&["US-CA", "US"])));
         assert!(!at.holds(&codes(&["GB"])));
         assert!(!at.holds(&[]));
+    }
+
+    #[test]
+    fn of_two_equal_figures_ones_own_stands_before_a_borrowed_one() {
+        let here = || Place { file: SourceFile::new("limits.toml", ""), span: 0..0 };
+        let value = |place: Option<&str>, figure: &str, borrowed: Option<&str>| LimitValue {
+            place: place.map(str::to_owned),
+            quantity: quantity::read(figure, quantity::find_unit("m").expect("a unit")).expect("a length"),
+            period: Period::default(),
+            basis: Basis::Guidance,
+            source: "common practice".to_owned(),
+            borrowed: borrowed.map(str::to_owned),
+            pack: "core".to_owned(),
+            declared: here(),
+        };
+        let limit = |values: Vec<LimitValue>| Limit {
+            id: "far".to_owned(),
+            title: "how far".to_owned(),
+            unit: quantity::find_unit("m").expect("a unit"),
+            stricter: Stricter::Higher,
+            values,
+            pack: "core".to_owned(),
+            declared: here(),
+        };
+        let day = jiff::civil::date(2026, 9, 1);
+        let said = |limit: &Limit, at: &[&str]| limit.in_force(&codes(at), day).map(|v| v.borrowed.clone());
+        for turned in [false, true] {
+            let mut values = vec![value(None, "3 m", Some("a US figure")), value(Some("US"), "3 m", None)];
+            if turned {
+                values.reverse();
+            }
+            let limit = limit(values);
+            assert_eq!(said(&limit, &["US"]), Some(None), "in the place itself it is its own");
+            assert_eq!(said(&limit, &["GB"]), Some(Some("a US figure".to_owned())));
+        }
+        let stricter = limit(vec![value(None, "4 m", Some("a US figure")), value(Some("GB"), "3 m", None)]);
+        assert_eq!(said(&stricter, &["GB"]), Some(Some("a US figure".to_owned())), "the strictest stands, whosever it is");
     }
 
     #[test]

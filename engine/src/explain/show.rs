@@ -294,7 +294,15 @@ impl<'b> Teller<'_, 'b, '_> {
                 Part::Limit(l) => {
                     let limit = &base.limits[*l];
                     match limit.in_force(&self.subject.force.places, self.subject.force.date) {
-                        Some(v) => text.push_str(&v.quantity.show_with(self.system)),
+                        Some(v) => {
+                            let figure = v.quantity.show_with(self.system);
+                            let said = match (&v.borrowed, figure.strip_suffix(')')) {
+                                (None, _) => figure,
+                                (Some(whose), Some(open)) => format!("{open}; {whose})"),
+                                (Some(whose), None) => format!("{figure} ({whose})"),
+                            };
+                            text.push_str(&said);
+                        }
                         None => text.push_str("(no figure in force here)"),
                     }
                 }
@@ -381,7 +389,9 @@ impl<'b> Teller<'_, 'b, '_> {
     fn source(&self, rule: &Rule, method: Option<usize>, found: &Found) -> String {
         let base = self.subject.base();
         let mut text = self.book().cite(rule.source_at(&self.subject.force.places));
-        let printed = rule.because.parts.iter().filter_map(|p| if let Part::Limit(l) = p { Some(*l) } else { None });
+        let sentences = [Some(&rule.because), rule.instead.as_ref()];
+        let printed =
+            sentences.into_iter().flatten().flat_map(|t| &t.parts).filter_map(|p| if let Part::Limit(l) = p { Some(*l) } else { None });
         let mut limits: Vec<usize> = rule.tree.limits().into_iter().chain(printed).collect();
         limits.sort_unstable();
         limits.dedup();

@@ -75,6 +75,14 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
     }
     let period = read_period(keys, problems);
     let source = need_source(keys, problems);
+    let borrowed = keys.text(problems, "borrowed").map(str::to_owned);
+    if borrowed.is_some() && basis == Basis::Statute {
+        problems.borrow_mut().push(
+            keys.place()
+                .error("a figure that is `borrowed` from somewhere else is no law here")
+                .help("give the place whose law it is a value of its own, and this one another basis"),
+        );
+    }
     let Some(item) = keys.get("value") else {
         keys.missing(problems, "value");
         return None;
@@ -85,7 +93,9 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
         _ => Err(format!("a value is {} where a quantity is wanted", item.kind())),
     };
     match read {
-        Ok(quantity) => Some(LimitValue { place, quantity, period, basis, source, pack: pack.name.clone(), declared: keys.place() }),
+        Ok(quantity) => {
+            Some(LimitValue { place, quantity, period, basis, source, borrowed, pack: pack.name.clone(), declared: keys.place() })
+        }
         Err(message) => {
             problems.borrow_mut().push(item.place().error(message));
             None

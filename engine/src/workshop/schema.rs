@@ -344,7 +344,16 @@ fn topic(book: &RuleBook) -> Value {
             key("title", text("as it stands in a sentence")),
             key("unit", text("the unit; \"\" for a plain number")),
             key("stricter", one_of("which direction is stricter", &["lower", "higher"])),
-            key("value", parts.tables("figure", figure(Vec::new(), &["value", "source"]))),
+            key(
+                "value",
+                parts.tables(
+                    "figure",
+                    figure(
+                        vec![key("borrowed", text("whose figure it is, where it is a guide taken over from elsewhere: \"a US figure\""))],
+                        &["value", "source"],
+                    ),
+                ),
+            ),
         ],
         &["id", "title", "stricter", "value"],
     );
