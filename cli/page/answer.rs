@@ -2,7 +2,7 @@
 
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
-use engine::advice::{Approach, ApproachStep, MethodAdvice, Proviso};
+use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
 use engine::words;
 
 /// The answer, and why.
@@ -13,7 +13,16 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let says = says(g, approach);
     // What holds the whole job is named at its head.
     let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
-    let answer = if approach.on_hold && !waits.is_empty() {
+    let people = calling(g);
+    let answer = if let Some((call, works)) = people {
+        let then = match (approach.on_hold, works) {
+            (true, true) => "Their work, once released: ",
+            (true, false) => "Once released, ",
+            (false, true) => "Their work: ",
+            (false, false) => "Then ",
+        };
+        format!("Do not start{}: {call}. {then}{}", if works { " yourself" } else { "" }, lower(&says))
+    } else if approach.on_hold && !waits.is_empty() {
         format!("On hold: {}; once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
@@ -111,9 +120,34 @@ pub(super) fn first_sentence(text: &str) -> String {
     sentence(first.split("; ").next().unwrap_or(first))
 }
 
+/// The most people of whom the answer says what they do.
+const MOST_TOLD: usize = 2;
+
+/// Whom to call, as it reads after "do not start", and whether the work is theirs.
+fn calling(g: &Ground<'_>) -> Option<(String, bool)> {
+    let people = &g.surface.lead.people;
+    let told = |(at, p): (usize, &Person)| {
+        // What people do whom several surfaces wait for is said once for the job.
+        let shared = g.common.calls(&p.who);
+        if at < MOST_TOLD && !shared { format!("{}, who {}", p.who, p.does) } else { p.who.clone() }
+    };
+    let all: Vec<String> = people.iter().enumerate().map(told).collect();
+    let (last, before) = all.split_last()?;
+    let joined = if before.is_empty() { last.clone() } else { format!("{}; and {last}", before.join("; ")) };
+    Some((format!("call {joined}"), people.iter().any(|p| p.works)))
+}
+
 /// What is said where there is no way.
 fn nothing_yet(g: &Ground<'_>) -> (String, String) {
     let lead = &g.surface.lead;
+    if let Some((call, works)) = calling(g) {
+        // What sends people to somebody is said by naming them.
+        let sent = |n: &&Notice| lead.people.iter().any(|p| p.rules.contains(&n.rule));
+        let said: Vec<&str> = g.surface.methods.iter().flat_map(|m| &m.reasons).filter(sent).filter_map(|n| n.instead.as_deref()).collect();
+        let why = lead.call.iter().filter(|c| !said.contains(&c.as_str())).cloned().collect::<Vec<_>>().join(" ");
+        let start = if works { "Nothing here is yours to do" } else { "Nothing may be done here as things stand" };
+        return (format!("{start}: {call}."), why);
+    }
     if !lead.says.is_empty() {
         return (sentence(&lead.says), lead.call.join(" "));
     }
@@ -144,8 +178,7 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
     let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
     let (provided, tried): (&[Proviso], &[Proviso]) = told.map_or((&[], &[]), |a| (&a.provided, &a.tried));
     let mut items: Vec<Item> = Vec::new();
-    let common = |p: &&Proviso| g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is);
-    let own = provided.iter().chain(tried).filter(|p| !common(p));
+    let own = provided.iter().chain(tried).filter(|p| !g.common.grants(p));
     for item in own.map(|p| proviso(p, g.surface.coats.len(), g.names)) {
         // What is looked at in the same way and means the same if it is otherwise stands together.
         match items.iter_mut().find(|i| i.text == item.text && i.under == item.under) {

@@ -82,6 +82,8 @@ pub(crate) enum Form {
 pub(crate) enum Part {
     /// What not to do.
     Not,
+    /// Whom to call.
+    Call,
     /// What stands before the work: holds that the answer names are told once for the job.
     Before,
     /// What was departed from, with its reason.

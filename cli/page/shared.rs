@@ -2,9 +2,9 @@
 
 use super::plain::{sentence, upper};
 use super::work::{heading, said};
-use super::{Detail, Form, Ground, Item, Names, Section, answer, facts};
+use super::{Detail, Form, Ground, Item, Names, Part, Section, answer, facts};
 use crate::render::shared::{holds_of_ways, shared_holds};
-use engine::advice::{Advice, Notice, Proviso, SurfaceAdvice};
+use engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::{StageTold, StepTold};
 
@@ -23,18 +23,27 @@ pub(super) struct Common<'a> {
     /// Steps before, after and against the work, with their part and the surfaces they are for.
     steps: Vec<(&'a StepTold, &'a StageTold, Vec<&'a str>)>,
     /// What is taken for granted on several surfaces.
-    pub(super) provided: Vec<&'a Proviso>,
+    provided: Vec<(&'a Proviso, Vec<&'a str>)>,
+    /// Whom several surfaces wait for.
+    people: Vec<(&'a Person, Vec<&'a str>)>,
     /// What is missing for figures of several surfaces.
     pub(super) missing: Vec<&'a str>,
     /// Surfaces with a way.
     surfaces: usize,
     /// Surfaces there are.
     shown: usize,
+    /// The most coats of a surface.
+    coats: usize,
 }
 
 /// Whether a notice is one of those that a page tells.
 pub(super) fn speaks(notice: &Notice) -> bool {
     notice.status == "applies" && matches!(notice.ruling, "caution" | "note")
+}
+
+/// Whether two ways take the same for granted, with the same words.
+fn same(a: &Proviso, b: &Proviso) -> bool {
+    (&a.fact, &a.about, &a.is, &a.otherwise) == (&b.fact, &b.about, &b.is, &b.otherwise)
 }
 
 /// Whether a notice is told once for the job.
@@ -83,14 +92,26 @@ impl<'a> Common<'a> {
         }
         // Where there is no way yet nothing of this stands in question.
         let worked = plan.surfaces.iter().filter(|s| s.told.is_some()).count();
-        let told: Vec<&Proviso> = plan.surfaces.iter().filter_map(|s| s.approaches.get(s.told? - 1)).flat_map(|a| &a.provided).collect();
-        let mut provided: Vec<&Proviso> = Vec::new();
-        for p in &told {
-            let same = |q: &&Proviso| q.fact == p.fact && q.about == p.about && q.is == p.is;
-            if p.about == "site" && told.iter().filter(|q| same(q)).count() > 1 && !provided.iter().any(same) {
-                provided.push(p);
+        let told = plan.surfaces.iter().filter_map(|s| Some((s.name.as_str(), s.approaches.get(s.told? - 1)?)));
+        let mut provided: Vec<(&Proviso, Vec<&str>)> = Vec::new();
+        for (name, p) in told.flat_map(|(name, a)| a.provided.iter().chain(&a.tried).map(move |p| (name, p))) {
+            match provided.iter_mut().find(|(q, _)| same(q, p)) {
+                Some((_, on)) => on.push(name),
+                None => provided.push((p, vec![name])),
             }
         }
+        // What is taken of the site is told once wherever several rest on it; of surfaces and coats where all do.
+        provided.retain(|(p, on)| on.len() > 1 && (p.about == "site" || on.len() >= worked));
+        let mut people: Vec<(&Person, Vec<&str>)> = Vec::new();
+        for surface in shown {
+            for person in &surface.lead.people {
+                match people.iter_mut().find(|(p, _)| p.who == person.who) {
+                    Some((_, on)) => on.push(&surface.name),
+                    None => people.push((person, vec![&surface.name])),
+                }
+            }
+        }
+        people.retain(|(_, on)| on.len() > 1);
         let lacking: Vec<Vec<&str>> = plan.surfaces.iter().map(|s| facts::missing(s, plan)).collect();
         let mut missing: Vec<&str> = Vec::new();
         for m in lacking.iter().flatten() {
@@ -103,10 +124,22 @@ impl<'a> Common<'a> {
             notices,
             steps,
             provided,
+            people,
             missing,
             surfaces: worked.max(1),
             shown: shown.len(),
+            coats: shown.iter().map(|s| s.coats.len()).max().unwrap_or(0),
         }
+    }
+
+    /// Whether what somebody does who is called is told once for the job.
+    pub(super) fn calls(&self, who: &str) -> bool {
+        self.people.iter().any(|(p, _)| p.who == who)
+    }
+
+    /// Whether something taken for granted is told once for the job.
+    pub(super) fn grants(&self, proviso: &Proviso) -> bool {
+        self.provided.iter().any(|(p, _)| same(p, proviso))
     }
 
     /// Whether a hold of this name is one of the whole job.
@@ -144,14 +177,19 @@ pub(super) fn sections(
 ) -> Vec<Section> {
     let held =
         common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
+    let whom = |on: &[&str]| facts::whom(on, common.surfaces);
+    let called = common.people.iter().map(|(p, on)| Item::head(format!("{}{}, who {}", upper(&p.who), whom(on), p.does)));
+    let granted = common.provided.iter().map(|(p, on)| {
+        let item = answer::proviso(p, common.coats, names);
+        Item { head: format!("{}{}", item.head, whom(on)), ..item }
+    });
+    // What names no surface is about all of them.
+    let all = if common.shown > 1 { " (all surfaces, unless some are named)" } else { "" };
     let mut out = vec![
-        Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
-        Section::new(
-            "Provided that, for the whole job",
-            Form::Ticks,
-            common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect(),
-        ),
-        Section::new("Before anybody starts", Form::Ticks, common.steps_of("first")),
+        Section::new("Call first", Form::Ticks, called.collect()).set_off(Part::Call),
+        Section::new(format!("Nothing starts before this is settled{all}"), Form::Ticks, held.collect()),
+        Section::new(format!("Provided that{all}"), Form::Ticks, granted.collect()).set_off(Part::Provided),
+        Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of("first")),
     ];
     // On a page duties are named and dangers told; a plan tells both.
     let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);

@@ -58,6 +58,12 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
         out.push('\n');
         out.push_str(&page.paragraph("", "", &parts.join(" ")));
     }
+    // What surfaces take for granted in common, and whom they wait for.
+    for s in job.shared.iter().filter(|s| matches!(s.part, Part::Provided | Part::Call)) {
+        let heads: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
+        out.push('\n');
+        out.push_str(&page.paragraph("", "", &format!("{}: {}.", s.heading, heads.join("; "))));
+    }
     out.push('\n');
     out.push_str(&page.paragraph("", "", &job.closing));
     out
