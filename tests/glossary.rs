@@ -10,7 +10,7 @@ fn told(args: &[&str]) -> String {
 }
 
 /// Words of the trade, gathered by reading pages as somebody would who is new to it.
-const TRADE: [&str; 74] = [
+const TRADE: [&str; 73] = [
     "abutment",
     "alkali",
     "alkyd",
@@ -73,7 +73,6 @@ const TRADE: [&str; 74] = [
     "silica",
     "slurry",
     "soffit",
-    "solvent",
     "spot-prime",
     "stucco",
     "substrate",
@@ -87,8 +86,8 @@ const TRADE: [&str; 74] = [
     "witness strip",
 ];
 
-/// Short names that are no words of the trade: of bodies and laws in sources and titles.
-const NAMES: [&str; 3] = ["GB", "US", "EU"];
+/// Short names that are no words of the trade: of places, and codes of waste.
+const NAMES: [&str; 6] = ["GB", "US", "EU", "D001", "F001", "F005"];
 
 fn pages() -> String {
     let mut all = String::new();

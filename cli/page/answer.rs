@@ -120,21 +120,27 @@ pub(super) fn first_sentence(text: &str) -> String {
     sentence(first.split("; ").next().unwrap_or(first))
 }
 
-/// The most people of whom the answer says what they do.
-const MOST_TOLD: usize = 2;
-
-/// Whom to call, as it reads after "do not start", and whether the work is theirs.
+/// Whom to call, as it reads after "do not start", and whether the work is theirs: those whom the whole job waits for stand at its head.
 fn calling(g: &Ground<'_>) -> Option<(String, bool)> {
     let people = &g.surface.lead.people;
-    let told = |(at, p): (usize, &Person)| {
-        // What people do whom several surfaces wait for is said once for the job.
-        let shared = g.common.calls(&p.who);
-        if at < MOST_TOLD && !shared { format!("{}, who {}", p.who, p.does) } else { p.who.clone() }
-    };
-    let all: Vec<String> = people.iter().enumerate().map(told).collect();
-    let (last, before) = all.split_last()?;
+    let told = |(at, p): (usize, &Person)| if at < shared::told_of(people) { does(p) } else { p.who.clone() };
+    let own: Vec<String> = people.iter().enumerate().filter(|(_, p)| !g.common.calls_all(&p.who)).map(told).collect();
+    let (last, before) = own.split_last()?;
     let joined = if before.is_empty() { last.clone() } else { format!("{}; and {last}", before.join("; ")) };
     Some((format!("call {joined}"), people.iter().any(|p| p.works)))
+}
+
+/// Who it is and what they do.
+pub(super) fn does(person: &Person) -> String {
+    format!("{}, who {}", person.who, person.does)
+}
+
+/// Where an earlier sheet says whom to call, the sheet that does, and the answer without it.
+pub(super) fn called_on(g: &Ground<'_>) -> Option<(String, String)> {
+    let on = g.common.called_before(g.surface)?;
+    let plan = g.plan?;
+    let way = lower(&says(g, &plan.approaches[plan.told? - 1]));
+    Some((on.to_owned(), if plan.approaches[plan.told? - 1].on_hold { format!("once released, {way}") } else { way }))
 }
 
 /// What is said where there is no way.

@@ -11,6 +11,9 @@ use engine::approach::shape::{StageTold, StepTold};
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;
 
+/// The most people of whom an answer says what they do.
+const MOST_TOLD: usize = 2;
+
 /// What speaks, with the heading of its stage and the surfaces it speaks on.
 type Row<'a> = (&'a Notice, &'a str, Vec<&'a str>);
 
@@ -24,8 +27,10 @@ pub(super) struct Common<'a> {
     steps: Vec<(&'a StepTold, &'a StageTold, Vec<&'a str>)>,
     /// What is taken for granted on several surfaces.
     provided: Vec<(&'a Proviso, Vec<&'a str>)>,
-    /// Whom several surfaces wait for.
+    /// Whom surfaces wait for, each with those surfaces.
     people: Vec<(&'a Person, Vec<&'a str>)>,
+    /// On which surface it is said first what somebody does who is called.
+    told: Vec<(&'a str, &'a str)>,
     /// What is missing for figures of several surfaces.
     pub(super) missing: Vec<&'a str>,
     /// Surfaces with a way.
@@ -39,6 +44,11 @@ pub(super) struct Common<'a> {
 /// Whether a notice is one of those that a page tells.
 pub(super) fn speaks(notice: &Notice) -> bool {
     notice.status == "applies" && matches!(notice.ruling, "caution" | "note")
+}
+
+/// Of how many people an answer says what they do: of all where they are few.
+pub(super) fn told_of(people: &[Person]) -> usize {
+    if people.len() > MOST_TOLD { 1 } else { MOST_TOLD }
 }
 
 /// Whether two ways take the same for granted, with the same words.
@@ -111,7 +121,14 @@ impl<'a> Common<'a> {
                 }
             }
         }
-        people.retain(|(_, on)| on.len() > 1);
+        let mut told_on: Vec<(&str, &str)> = Vec::new();
+        for surface in shown {
+            for person in surface.lead.people.iter().take(told_of(&surface.lead.people)) {
+                if !told_on.iter().any(|(who, _)| *who == person.who) {
+                    told_on.push((&person.who, &surface.name));
+                }
+            }
+        }
         let lacking: Vec<Vec<&str>> = plan.surfaces.iter().map(|s| facts::missing(s, plan)).collect();
         let mut missing: Vec<&str> = Vec::new();
         for m in lacking.iter().flatten() {
@@ -125,6 +142,7 @@ impl<'a> Common<'a> {
             steps,
             provided,
             people,
+            told: told_on,
             missing,
             surfaces: worked.max(1),
             shown: shown.len(),
@@ -132,9 +150,24 @@ impl<'a> Common<'a> {
         }
     }
 
-    /// Whether what somebody does who is called is told once for the job.
-    pub(super) fn calls(&self, who: &str) -> bool {
-        self.people.iter().any(|(p, _)| p.who == who)
+    /// Whether every surface of several waits for somebody.
+    pub(super) fn calls_all(&self, who: &str) -> bool {
+        self.all_call().any(|p| p.who == who)
+    }
+
+    /// Whom every surface of several waits for.
+    pub(super) fn all_call(&self) -> impl Iterator<Item = &Person> {
+        self.people.iter().filter(|(_, on)| self.shown > 1 && on.len() >= self.shown).map(|(p, _)| *p)
+    }
+
+    /// The earlier surface that says whom to call, where all of them are told before.
+    pub(super) fn called_before(&self, surface: &SurfaceAdvice) -> Option<&str> {
+        let mut own = surface.lead.people.iter().filter(|p| !self.calls_all(&p.who)).map(|p| {
+            let on = self.told.iter().find(|(who, _)| *who == p.who).map(|(_, on)| *on);
+            on.filter(|on| *on != surface.name)
+        });
+        let first = own.next()??;
+        own.all(|on| on.is_some()).then_some(first)
     }
 
     /// Whether something taken for granted is told once for the job.
@@ -178,7 +211,6 @@ pub(super) fn sections(
     let held =
         common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
     let whom = |on: &[&str]| facts::whom(on, common.surfaces);
-    let called = common.people.iter().map(|(p, on)| Item::head(format!("{}{}, who {}", upper(&p.who), whom(on), p.does)));
     let granted = common.provided.iter().map(|(p, on)| {
         let item = answer::proviso(p, common.coats, names);
         Item { head: format!("{}{}", item.head, whom(on)), ..item }
@@ -186,7 +218,6 @@ pub(super) fn sections(
     // What names no surface is about all of them.
     let all = if common.shown > 1 { " (all surfaces, unless some are named)" } else { "" };
     let mut out = vec![
-        Section::new("Call first", Form::Ticks, called.collect()).set_off(Part::Call),
         Section::new(format!("Nothing starts before this is settled{all}"), Form::Ticks, held.collect()),
         Section::new(format!("Provided that{all}"), Form::Ticks, granted.collect()).set_off(Part::Provided),
         Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of("first")),

@@ -58,8 +58,8 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
         out.push('\n');
         out.push_str(&page.paragraph("", "", &parts.join(" ")));
     }
-    // What surfaces take for granted in common, and whom they wait for.
-    for s in job.shared.iter().filter(|s| matches!(s.part, Part::Provided | Part::Call)) {
+    // What surfaces take for granted in common.
+    for s in job.shared.iter().filter(|s| s.part == Part::Provided) {
         let heads: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
         out.push('\n');
         out.push_str(&page.paragraph("", "", &format!("{}: {}.", s.heading, heads.join("; "))));

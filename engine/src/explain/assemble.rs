@@ -256,7 +256,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
     let around = notices(teller, general, None, &Vec::new());
     if leads.is_some() {
-        lead.people = people(force, &methods, &around, &approaches);
+        lead.people = people(force, &methods, &around, &approaches, &lead.release);
     }
     let proposals: Vec<&Proposal> = match proposal {
         Some(p) => vec![p],
