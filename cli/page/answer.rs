@@ -27,9 +27,11 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
     } else if g.surface.lead.first == "look" {
-        format!("Look first and try patches; then, most likely, {}", lower(&says))
+        // Where nothing comes off there is nothing to try a patch of.
+        let patches = if approach.steps.iter().any(|s| s.extent != "stays") { " and try patches" } else { "" };
+        format!("Look first{patches}; then, most likely, {}", lower(&says))
     } else if !approach.provided.is_empty() || !approach.tried.is_empty() {
-        format!("If what is taken for granted below holds: {}", lower(&says))
+        format!("If what is taken for granted holds: {}", lower(&says))
     } else {
         says
     };
@@ -199,7 +201,15 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
 pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
     let about = if coats > 1 { p.about.as_str() } else { "" };
     let taken = if p.usual == "likely" { ", as is usual" } else { "" };
-    let mut item = Item::new(format!("{}{taken}", upper(&names.so(&p.fact, &p.title, about, &p.is))), sentence(&p.how_to_find_out));
+    // Packs say how it reads; of coats it has to be told which.
+    let told = if p.about.starts_with("coats ") {
+        names.so(&p.fact, &p.title, &p.about, &p.is).replacen(" is ", " are ", 1)
+    } else if p.about.starts_with("coat ") {
+        names.so(&p.fact, &p.title, about, &p.is)
+    } else {
+        p.says.clone()
+    };
+    let mut item = Item::new(format!("{}{taken}", upper(&told)), sentence(&p.how_to_find_out));
     item.under.extend((!p.otherwise.is_empty()).then(|| sentence(&p.otherwise)));
     item
 }
