@@ -37,6 +37,7 @@ pub fn main() -> ExitCode {
         Command::Talk(args) => commands::talk(args, &cli.rules, &mut output),
         Command::Patches(args) => commands::patches(args, &cli.rules, &mut output),
         Command::Reckon(command) => commands::reckon(command, &cli.rules, &mut output),
+        Command::Words(args) => commands::words(args, &cli.rules, &mut output),
         Command::Rules(command) => commands::rules(command, &cli.rules, &mut output),
     };
     // A reader that leaves early (`| head`) has seen what it wanted.

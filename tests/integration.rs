@@ -14,6 +14,7 @@ mod edges;
 mod exercise;
 mod exhaustive;
 mod functions;
+mod glossary;
 mod keeping;
 mod leads;
 mod listening;
@@ -30,4 +31,5 @@ mod talking;
 #[cfg(unix)]
 mod terminal;
 mod vectors;
+mod whom_to_call;
 mod workshop;

@@ -174,7 +174,7 @@ fn every_situation_gives_a_page() {
                 wrong.push(format!("{name}, {surface}: no answer in the third line"));
             }
             let count = words(&lines.join(" "));
-            if count > 560 || lines.len() > 60 {
+            if count > 470 || lines.len() > 52 {
                 wrong.push(format!("{name}, {surface}: {count} words, {} lines", lines.len()));
             }
         }

@@ -5,6 +5,7 @@ mod patches;
 mod reckon;
 mod rules;
 mod talk;
+mod words;
 
 pub(crate) use approach::ApproachArgs;
 pub(crate) use patches::PatchesArgs;
@@ -14,6 +15,7 @@ pub(crate) use rules::{
     WriteSchemas,
 };
 pub(crate) use talk::TalkArgs;
+pub(crate) use words::WordsArgs;
 
 use clap::{Parser, Subcommand, ValueEnum, ValueHint};
 use std::path::PathBuf;
@@ -111,6 +113,11 @@ pub(crate) enum Command {
     /// cannot be used.
     #[command(subcommand)]
     Reckon(ReckonCommand),
+
+    /// Look up a word of the trade, or all of them
+    ///
+    /// Every word of the pages that somebody new to it may not know, in a sentence or two. Exit codes: 0 told; 2 no such word.
+    Words(WordsArgs),
 
     /// The workshop for house rules
     #[command(subcommand, after_help = rules::WORKSHOP)]

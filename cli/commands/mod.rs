@@ -7,6 +7,7 @@ mod patches;
 mod reckon;
 mod rules;
 mod talk;
+mod words;
 
 pub(crate) use advise::advise;
 pub(crate) use approach::approach;
@@ -15,6 +16,7 @@ pub(crate) use patches::patches;
 pub(crate) use reckon::reckon;
 pub(crate) use rules::rules;
 pub(crate) use talk::talk;
+pub(crate) use words::words;
 
 use crate::args::SurveyArgs;
 use crate::exit::Exit;

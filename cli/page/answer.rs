@@ -2,7 +2,7 @@
 
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
-use engine::advice::{Approach, ApproachStep, MethodAdvice, Proviso};
+use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
 use engine::words;
 
 /// The answer, and why.
@@ -13,14 +13,25 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let says = says(g, approach);
     // What holds the whole job is named at its head.
     let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
-    let answer = if approach.on_hold && !waits.is_empty() {
+    let people = calling(g);
+    let answer = if let Some((call, works)) = people {
+        let then = match (approach.on_hold, works) {
+            (true, true) => "Their work, once released: ",
+            (true, false) => "Once released, ",
+            (false, true) => "Their work: ",
+            (false, false) => "Then ",
+        };
+        format!("Do not start{}: {call}. {then}{}", if works { " yourself" } else { "" }, lower(&says))
+    } else if approach.on_hold && !waits.is_empty() {
         format!("On hold: {}; once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
     } else if g.surface.lead.first == "look" {
-        format!("Look first and try patches; then, most likely, {}", lower(&says))
+        // Where nothing comes off there is nothing to try a patch of.
+        let patches = if approach.steps.iter().any(|s| s.extent != "stays") { " and try patches" } else { "" };
+        format!("Look first{patches}; then, most likely, {}", lower(&says))
     } else if !approach.provided.is_empty() || !approach.tried.is_empty() {
-        format!("If what is taken for granted below holds: {}", lower(&says))
+        format!("If what is taken for granted holds: {}", lower(&says))
     } else {
         says
     };
@@ -111,9 +122,40 @@ pub(super) fn first_sentence(text: &str) -> String {
     sentence(first.split("; ").next().unwrap_or(first))
 }
 
+/// Whom to call, as it reads after "do not start", and whether the work is theirs: those whom the whole job waits for stand at its head.
+fn calling(g: &Ground<'_>) -> Option<(String, bool)> {
+    let people = &g.surface.lead.people;
+    let told = |(at, p): (usize, &Person)| if at < shared::told_of(people) { does(p) } else { p.who.clone() };
+    let own: Vec<String> = people.iter().enumerate().filter(|(_, p)| !g.common.calls_all(&p.who)).map(told).collect();
+    let (last, before) = own.split_last()?;
+    let joined = if before.is_empty() { last.clone() } else { format!("{}; and {last}", before.join("; ")) };
+    Some((format!("call {joined}"), people.iter().any(|p| p.works)))
+}
+
+/// Who it is and what they do.
+pub(super) fn does(person: &Person) -> String {
+    format!("{}, who {}", person.who, person.does)
+}
+
+/// Where an earlier sheet says whom to call, the sheet that does, and the answer without it.
+pub(super) fn called_on(g: &Ground<'_>) -> Option<(String, String)> {
+    let on = g.common.called_before(g.surface)?;
+    let plan = g.plan?;
+    let way = lower(&says(g, &plan.approaches[plan.told? - 1]));
+    Some((on.to_owned(), if plan.approaches[plan.told? - 1].on_hold { format!("once released, {way}") } else { way }))
+}
+
 /// What is said where there is no way.
 fn nothing_yet(g: &Ground<'_>) -> (String, String) {
     let lead = &g.surface.lead;
+    if let Some((call, works)) = calling(g) {
+        // What sends people to somebody is said by naming them.
+        let sent = |n: &&Notice| lead.people.iter().any(|p| p.rules.contains(&n.rule));
+        let said: Vec<&str> = g.surface.methods.iter().flat_map(|m| &m.reasons).filter(sent).filter_map(|n| n.instead.as_deref()).collect();
+        let why = lead.call.iter().filter(|c| !said.contains(&c.as_str())).cloned().collect::<Vec<_>>().join(" ");
+        let start = if works { "Nothing here is yours to do" } else { "Nothing may be done here as things stand" };
+        return (format!("{start}: {call}."), why);
+    }
     if !lead.says.is_empty() {
         return (sentence(&lead.says), lead.call.join(" "));
     }
@@ -144,8 +186,7 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
     let told = g.plan.and_then(|p| p.approaches.get(p.told? - 1));
     let (provided, tried): (&[Proviso], &[Proviso]) = told.map_or((&[], &[]), |a| (&a.provided, &a.tried));
     let mut items: Vec<Item> = Vec::new();
-    let common = |p: &&Proviso| g.common.provided.iter().any(|c| c.fact == p.fact && c.about == p.about && c.is == p.is);
-    let own = provided.iter().chain(tried).filter(|p| !common(p));
+    let own = provided.iter().chain(tried).filter(|p| !g.common.grants(p));
     for item in own.map(|p| proviso(p, g.surface.coats.len(), g.names)) {
         // What is looked at in the same way and means the same if it is otherwise stands together.
         match items.iter_mut().find(|i| i.text == item.text && i.under == item.under) {
@@ -160,7 +201,15 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
 pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
     let about = if coats > 1 { p.about.as_str() } else { "" };
     let taken = if p.usual == "likely" { ", as is usual" } else { "" };
-    let mut item = Item::new(format!("{}{taken}", upper(&names.so(&p.fact, &p.title, about, &p.is))), sentence(&p.how_to_find_out));
+    // Packs say how it reads; of coats it has to be told which.
+    let told = if p.about.starts_with("coats ") {
+        names.so(&p.fact, &p.title, &p.about, &p.is).replacen(" is ", " are ", 1)
+    } else if p.about.starts_with("coat ") {
+        names.so(&p.fact, &p.title, about, &p.is)
+    } else {
+        p.says.clone()
+    };
+    let mut item = Item::new(format!("{}{taken}", upper(&told)), sentence(&p.how_to_find_out));
     item.under.extend((!p.otherwise.is_empty()).then(|| sentence(&p.otherwise)));
     item
 }

@@ -77,7 +77,11 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
     if coats.is_empty() {
         return String::new();
     }
-    let kind = |c: &CoatAdvice| value(c, "coat.kind").map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v));
+    // That it may be nearly anything says no more than that nobody knows.
+    let kind = |c: &CoatAdvice| {
+        let known = value(c, "coat.kind").filter(|(v, _)| !v.starts_with("anything but "));
+        known.map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v))
+    };
     let told: Vec<String> = coats.iter().map(|c| format!("{} {}", c.coat, kind(c))).collect();
     let mut out = format!("Coats from the top: {}.", told.join(", "));
     for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {

@@ -32,6 +32,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         one_figure,
         few_reasons,
         no_matters_to_look_at,
+        no_sentence,
     ] {
         let room = measure(sheet);
         if room.words <= MOST.words && room.lines <= MOST.lines {
@@ -100,7 +101,16 @@ fn no_reasons_of_departures(sheet: &mut Sheet) {
 
 /// The second caution in a sentence is named instead.
 fn one_sentence(sheet: &mut Sheet) {
-    let second: Vec<Item> = of(sheet, Part::Mind).flat_map(|s| s.items.drain(1.min(s.items.len())..)).collect();
+    name_from(sheet, 1);
+}
+
+/// Cautions are named, all of them.
+fn no_sentence(sheet: &mut Sheet) {
+    name_from(sheet, 0);
+}
+
+fn name_from(sheet: &mut Sheet, first: usize) {
+    let second: Vec<Item> = of(sheet, Part::Mind).flat_map(|s| s.items.drain(first.min(s.items.len())..)).collect();
     let names: Vec<Item> = second.iter().map(|i| Item::head(super::lower(&i.head))).collect();
     if names.is_empty() {
         return;

@@ -53,6 +53,8 @@ pub(crate) struct Sheet {
     pub(crate) why: String,
     /// Earlier sheets with the same answer.
     pub(crate) same_as: Vec<String>,
+    /// The earlier sheet that says whom to call, and the answer without it.
+    pub(crate) called_on: Option<(String, String)>,
     /// Whether an earlier sheet gives the same reason.
     pub(crate) why_told: bool,
     /// The earlier sheet with the same coats.
@@ -208,6 +210,10 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail, m
     if !holds.is_empty() {
         head.push(format!("Nothing starts before this is settled: {}.", holds.join("; ")));
     }
+    let calls: Vec<String> = common.all_call().map(answer::does).collect();
+    if !calls.is_empty() {
+        head.push(format!("Do not start anywhere: call {}.", calls.join("; and ")));
+    }
     let mut job = Job {
         title: advice.survey.title.clone(),
         head,
@@ -235,6 +241,7 @@ fn sheet(g: &Ground<'_>) -> Sheet {
         answer,
         why,
         same_as: Vec::new(),
+        called_on: answer::called_on(g),
         why_told: false,
         coats_as: None,
         coats: facts::coats(g),

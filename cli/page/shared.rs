@@ -2,14 +2,17 @@
 
 use super::plain::{sentence, upper};
 use super::work::{heading, said};
-use super::{Detail, Form, Ground, Item, Names, Section, answer, facts};
+use super::{Detail, Form, Ground, Item, Names, Part, Section, answer, facts};
 use crate::render::shared::{holds_of_ways, shared_holds};
-use engine::advice::{Advice, Notice, Proviso, SurfaceAdvice};
+use engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::{StageTold, StepTold};
 
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;
+
+/// The most people of whom an answer says what they do.
+const MOST_TOLD: usize = 2;
 
 /// What speaks, with the heading of its stage and the surfaces it speaks on.
 type Row<'a> = (&'a Notice, &'a str, Vec<&'a str>);
@@ -23,18 +26,34 @@ pub(super) struct Common<'a> {
     /// Steps before, after and against the work, with their part and the surfaces they are for.
     steps: Vec<(&'a StepTold, &'a StageTold, Vec<&'a str>)>,
     /// What is taken for granted on several surfaces.
-    pub(super) provided: Vec<&'a Proviso>,
+    provided: Vec<(&'a Proviso, Vec<&'a str>)>,
+    /// Whom surfaces wait for, each with those surfaces.
+    people: Vec<(&'a Person, Vec<&'a str>)>,
+    /// On which surface it is said first what somebody does who is called.
+    told: Vec<(&'a str, &'a str)>,
     /// What is missing for figures of several surfaces.
     pub(super) missing: Vec<&'a str>,
     /// Surfaces with a way.
     surfaces: usize,
     /// Surfaces there are.
     shown: usize,
+    /// The most coats of a surface.
+    coats: usize,
 }
 
 /// Whether a notice is one of those that a page tells.
 pub(super) fn speaks(notice: &Notice) -> bool {
     notice.status == "applies" && matches!(notice.ruling, "caution" | "note")
+}
+
+/// Of how many people an answer says what they do: of all where they are few.
+pub(super) fn told_of(people: &[Person]) -> usize {
+    if people.len() > MOST_TOLD { 1 } else { MOST_TOLD }
+}
+
+/// Whether two ways take the same for granted, with the same words.
+fn same(a: &Proviso, b: &Proviso) -> bool {
+    (&a.fact, &a.about, &a.is, &a.otherwise) == (&b.fact, &b.about, &b.is, &b.otherwise)
 }
 
 /// Whether a notice is told once for the job.
@@ -83,12 +102,31 @@ impl<'a> Common<'a> {
         }
         // Where there is no way yet nothing of this stands in question.
         let worked = plan.surfaces.iter().filter(|s| s.told.is_some()).count();
-        let told: Vec<&Proviso> = plan.surfaces.iter().filter_map(|s| s.approaches.get(s.told? - 1)).flat_map(|a| &a.provided).collect();
-        let mut provided: Vec<&Proviso> = Vec::new();
-        for p in &told {
-            let same = |q: &&Proviso| q.fact == p.fact && q.about == p.about && q.is == p.is;
-            if p.about == "site" && told.iter().filter(|q| same(q)).count() > 1 && !provided.iter().any(same) {
-                provided.push(p);
+        let told = plan.surfaces.iter().filter_map(|s| Some((s.name.as_str(), s.approaches.get(s.told? - 1)?)));
+        let mut provided: Vec<(&Proviso, Vec<&str>)> = Vec::new();
+        for (name, p) in told.flat_map(|(name, a)| a.provided.iter().chain(&a.tried).map(move |p| (name, p))) {
+            match provided.iter_mut().find(|(q, _)| same(q, p)) {
+                Some((_, on)) => on.push(name),
+                None => provided.push((p, vec![name])),
+            }
+        }
+        // What is taken of the site is told once wherever several rest on it; of surfaces and coats where all do.
+        provided.retain(|(p, on)| on.len() > 1 && (p.about == "site" || on.len() >= worked));
+        let mut people: Vec<(&Person, Vec<&str>)> = Vec::new();
+        for surface in shown {
+            for person in &surface.lead.people {
+                match people.iter_mut().find(|(p, _)| p.who == person.who) {
+                    Some((_, on)) => on.push(&surface.name),
+                    None => people.push((person, vec![&surface.name])),
+                }
+            }
+        }
+        let mut told_on: Vec<(&str, &str)> = Vec::new();
+        for surface in shown {
+            for person in surface.lead.people.iter().take(told_of(&surface.lead.people)) {
+                if !told_on.iter().any(|(who, _)| *who == person.who) {
+                    told_on.push((&person.who, &surface.name));
+                }
             }
         }
         let lacking: Vec<Vec<&str>> = plan.surfaces.iter().map(|s| facts::missing(s, plan)).collect();
@@ -103,10 +141,38 @@ impl<'a> Common<'a> {
             notices,
             steps,
             provided,
+            people,
+            told: told_on,
             missing,
             surfaces: worked.max(1),
             shown: shown.len(),
+            coats: shown.iter().map(|s| s.coats.len()).max().unwrap_or(0),
         }
+    }
+
+    /// Whether every surface of several waits for somebody.
+    pub(super) fn calls_all(&self, who: &str) -> bool {
+        self.all_call().any(|p| p.who == who)
+    }
+
+    /// Whom every surface of several waits for.
+    pub(super) fn all_call(&self) -> impl Iterator<Item = &Person> {
+        self.people.iter().filter(|(_, on)| self.shown > 1 && on.len() >= self.shown).map(|(p, _)| *p)
+    }
+
+    /// The earlier surface that says whom to call, where all of them are told before.
+    pub(super) fn called_before(&self, surface: &SurfaceAdvice) -> Option<&str> {
+        let mut own = surface.lead.people.iter().filter(|p| !self.calls_all(&p.who)).map(|p| {
+            let on = self.told.iter().find(|(who, _)| *who == p.who).map(|(_, on)| *on);
+            on.filter(|on| *on != surface.name)
+        });
+        let first = own.next()??;
+        own.all(|on| on.is_some()).then_some(first)
+    }
+
+    /// Whether something taken for granted is told once for the job.
+    pub(super) fn grants(&self, proviso: &Proviso) -> bool {
+        self.provided.iter().any(|(p, _)| same(p, proviso))
     }
 
     /// Whether a hold of this name is one of the whole job.
@@ -144,14 +210,17 @@ pub(super) fn sections(
 ) -> Vec<Section> {
     let held =
         common.holds.iter().map(|(n, surfaces)| Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n)));
+    let whom = |on: &[&str]| facts::whom(on, common.surfaces);
+    let granted = common.provided.iter().map(|(p, on)| {
+        let item = answer::proviso(p, common.coats, names);
+        Item { head: format!("{}{}", item.head, whom(on)), ..item }
+    });
+    // What names no surface is about all of them.
+    let all = if common.shown > 1 { " (all surfaces, unless some are named)" } else { "" };
     let mut out = vec![
-        Section::new("Nothing starts before this is settled", Form::Ticks, held.collect()),
-        Section::new(
-            "Provided that, for the whole job",
-            Form::Ticks,
-            common.provided.iter().map(|p| answer::proviso(p, 0, names)).collect(),
-        ),
-        Section::new("Before anybody starts", Form::Ticks, common.steps_of("first")),
+        Section::new(format!("Nothing starts before this is settled{all}"), Form::Ticks, held.collect()),
+        Section::new(format!("Provided that{all}"), Form::Ticks, granted.collect()).set_off(Part::Provided),
+        Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of("first")),
     ];
     // On a page duties are named and dangers told; a plan tells both.
     let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);

@@ -4,6 +4,7 @@ pub(crate) mod approach;
 pub(crate) mod book;
 pub(crate) mod comparison;
 pub(crate) mod document;
+pub(crate) mod glossary;
 pub(crate) mod job;
 pub(crate) mod markdown;
 mod page;

@@ -198,6 +198,23 @@ pub struct Lead {
     pub release: Vec<Look>,
     /// Whom to call where nothing may be done; what the rules say.
     pub call: Vec<String>,
+    /// People whose work it is, or who release it, the first to be called first.
+    pub people: Vec<Person>,
+}
+
+/// Somebody whose work something is, or who releases it.
+#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+pub struct Person {
+    /// Who, as it reads after "call".
+    pub who: String,
+    /// What they do, as it reads after "who".
+    pub does: String,
+    /// Whether they do the work itself, so that it is nobody else's.
+    pub works: bool,
+    /// The rules that send people to them; none where nothing may be done and nobody else is named.
+    pub rules: Vec<String>,
+    /// Where it comes from.
+    pub source: String,
 }
 
 /// A fact to look at, or to have released.

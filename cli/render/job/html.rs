@@ -70,19 +70,19 @@ fn section(out: &mut String, section: &Section) {
                 _ => ("<ul>", "</ul>"),
             };
             let _ = writeln!(out, "{open}");
-            section.items.iter().for_each(|i| item(out, i));
+            section.items.iter().for_each(|i| item(out, i, if form == Form::Pairs { ":" } else { "." }));
             let _ = writeln!(out, "{close}");
         }
     }
     out.push_str("</section>\n");
 }
 
-fn item(out: &mut String, item: &Item) {
+fn item(out: &mut String, item: &Item, parts: &str) {
     out.push_str("<li>");
     if item.head.is_empty() || item.text.is_empty() {
         out.push_str(&escaped(&joined(&item.head, &item.text)));
     } else {
-        let stop = if item.head.ends_with(['.', '?', '!', ':']) { "" } else { "." };
+        let stop = if item.head.ends_with(['.', '?', '!', ':']) { "" } else { parts };
         let _ = write!(out, "<b>{}{stop}</b> {}", escaped(&item.head), escaped(&item.text));
     }
     for under in &item.under {

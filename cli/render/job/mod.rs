@@ -134,10 +134,11 @@ enum Shown<'a> {
 
 /// The answer as it is read through, and why: what an earlier sheet says is pointed at.
 fn answer(sheet: &Sheet) -> (String, &str) {
-    let answer = if sheet.same_as.is_empty() {
-        sheet.answer.clone()
-    } else {
-        format!("As on {}: {}", surfaces(&sheet.same_as), lower(&sheet.answer))
+    let answer = match &sheet.called_on {
+        Some((_, then)) if !sheet.same_as.is_empty() => format!("As on {}: {then}", surfaces(&sheet.same_as)),
+        Some((on, then)) => format!("Do not start, as on {on}: {then}"),
+        None if sheet.same_as.is_empty() => sheet.answer.clone(),
+        None => format!("As on {}: {}", surfaces(&sheet.same_as), lower(&sheet.answer)),
     };
     (answer, if sheet.why_told { "" } else { &sheet.why })
 }

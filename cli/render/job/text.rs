@@ -58,6 +58,12 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
         out.push('\n');
         out.push_str(&page.paragraph("", "", &parts.join(" ")));
     }
+    // What surfaces take for granted in common.
+    for s in job.shared.iter().filter(|s| s.part == Part::Provided) {
+        let heads: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
+        out.push('\n');
+        out.push_str(&page.paragraph("", "", &format!("{}: {}.", s.heading, heads.join("; "))));
+    }
     out.push('\n');
     out.push_str(&page.paragraph("", "", &job.closing));
     out

@@ -14,7 +14,7 @@ use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
-use crate::lead::Leads;
+use crate::lead::{Leads, people};
 use crate::pack::{RuleBook, Ruling};
 use crate::survey::{Proposal, Survey};
 use crate::vocabulary::{About, FactKind};
@@ -231,7 +231,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     let told = if proposal.is_some() && effort == 0 { &[][..] } else { &ranked[..] };
     let leads = (proposal.is_none() && effort > 0)
         .then(|| Leads::new(Teller { subject: teller.subject, survey: teller.survey, surface: Some(index), system: teller.system }));
-    let methods = told
+    let methods: Vec<MethodAdvice> = told
         .iter()
         .map(|(s, candidate, _)| {
             let settings = force.method(s.method, None, &[]);
@@ -246,7 +246,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         .collect();
     let candidates: Vec<Candidate> = ranked.into_iter().map(|(_, candidate, _)| candidate).collect();
     // Nobody reads the leads of a worked case, nor beside a proposal.
-    let (mut approaches, lead) = match &leads {
+    let (mut approaches, mut lead) = match &leads {
         Some(leads) => leads.ways(),
         None => (ways::ways(teller.subject, &candidates), Lead { first: "work", ..Lead::default() }),
     };
@@ -254,6 +254,10 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         best.brief = Work::of(force, teller.survey, index, best).brief();
     }
     let general = force.general.iter().filter(|r| !force.book.rules[r.rule].scope.site_only());
+    let around = notices(teller, general, None, &Vec::new());
+    if leads.is_some() {
+        lead.people = people(force, &methods, &around, &approaches, &lead.release);
+    }
     let proposals: Vec<&Proposal> = match proposal {
         Some(p) => vec![p],
         None => teller.survey.surfaces[index].proposals.iter().collect(),
@@ -265,7 +269,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
         lead,
         approaches,
         proposals: proposals.into_iter().map(|p| proposed(teller, index, p, proposal.is_some(), effort)).collect(),
-        notices: notices(teller, general, None, &Vec::new()),
+        notices: around,
     }
 }
 

@@ -4,15 +4,19 @@
 //! - `worlds` judges a surface under any part of it and finds the smallest parts that do.
 //! - `way` says whether a way stands under a part, and what could mend it.
 //! - `tell` puts provisos and leads into words.
+//! - `people` names those whose work it is, or who release it.
 //!
 //! The ways are those that are best where everything usual is so. Which of them leads does not hang on how much of that is
 //! known: taking away what was stated as usual leaves the same lead with one proviso more, so knowing less never leads to doing
 //! more. Verdicts, holds and proofs know nothing of all this.
 
+mod people;
 mod tell;
 mod usual;
 mod way;
 mod worlds;
+
+pub(crate) use people::people;
 
 use crate::advice::{Approach, Lead, Look, Proviso};
 use crate::approach::ways::{self, Candidate};
@@ -253,22 +257,26 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         out
     }
 
-    /// What the rules say to do instead, where every method is out.
+    /// What the rules say to do instead, where every method is out: those that stand against the most methods, and none that is
+    /// about a few of many.
     fn whom_to_call(&self) -> Vec<String> {
         let world = self.worlds.world(0);
         let book = self.worlds.force.book;
-        let mut out: BTreeMap<(crate::limit::Basis, usize), String> = BTreeMap::new();
+        let mut all = 0;
+        let mut against: BTreeMap<usize, (usize, String)> = BTreeMap::new();
         for method in methods(self.worlds.force) {
+            all += 1;
             let settings = self.worlds.force.method(method, None, &[]);
             for found in world.judge(method).0.against.iter().filter(|f| f.finding.certain()) {
-                let rule = &book.rules[found.rule];
-                if let Some(instead) = &rule.instead {
-                    out.entry((rule.basis, found.rule)).or_insert_with(|| self.teller.fill(instead, &found.coats, Some(method), &settings));
-                }
+                let Some(instead) = &book.rules[found.rule].instead else { continue };
+                let text = || (0, self.teller.fill(instead, &found.coats, Some(method), &settings));
+                against.entry(found.rule).or_insert_with(text).0 += 1;
             }
         }
+        let mut most: Vec<(usize, (usize, String))> = against.into_iter().filter(|(_, (count, _))| count * 2 >= all).collect();
+        most.sort_by_key(|(rule, (count, _))| (usize::MAX - count, book.rules[*rule].basis, *rule));
         let mut said: Vec<String> = Vec::new();
-        for text in out.into_values() {
+        for (_, (_, text)) in most {
             if !said.contains(&text) && said.len() < MOST_BESIDE {
                 said.push(text);
             }

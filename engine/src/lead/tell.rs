@@ -72,10 +72,7 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
             let teller =
                 Teller { subject: &so, survey: self.worlds.survey, surface: Some(self.worlds.surface), system: self.teller.system };
             let text = teller.fill(&book.usual[row].says, &coat.into_iter().collect::<Vec<_>>(), None, &Slots::new());
-            let mut letters = text.trim_end_matches('.').chars();
-            let lower = letters.next().map(|c| c.to_lowercase().chain(letters).collect::<String>()).unwrap_or_default();
-            // A name of letters alone keeps them: XRF.
-            return if text.chars().nth(1).is_some_and(char::is_uppercase) { text } else { lower };
+            return small(text.trim_end_matches('.'));
         }
         let coat = coat.filter(|_| self.teller.subject.known.coats.len() > 1).map(|c| format!("coat {}", c + 1));
         let titles = self.titles(taken).filter(|_| !matches!(fact.kind, FactKind::YesNo));
@@ -124,7 +121,9 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
         let entry = &force.book.base.catalogue.entries(EntryKind::Method)[judged.method];
         let Some(found) = strongest else { return format!("Then it is open whether {} suits: ask again.", entry.title) };
         let teller = Teller { subject, survey: self.worlds.survey, surface: Some(self.worlds.surface), system: self.teller.system };
-        teller.fill(&force.book.rules[found.rule].because, &found.coats, Some(judged.method), settings)
+        let says = teller.fill(&force.book.rules[found.rule].because, &found.coats, Some(judged.method), settings);
+        // What would only be possible then is not told as if it were so.
+        if found.finding.certain() { says } else { format!("Perhaps then: {}", small(&says)) }
     }
 
     /// What a variable could be instead, of what is possible now.
@@ -194,6 +193,15 @@ pub(crate) fn sentence(lead: &Lead, way: Option<&Approach>) -> String {
         "look" if !lead.patches.is_empty() => format!("Look at the coats and try patches first. Then most likely {}{provided}.", way.says),
         _ => format!("{}{provided}.", capital(&way.says)),
     }
+}
+
+/// A small letter at the beginning; a name of letters alone keeps them: XRF.
+fn small(text: &str) -> String {
+    if text.chars().nth(1).is_some_and(char::is_uppercase) {
+        return text.to_owned();
+    }
+    let mut letters = text.chars();
+    letters.next().map(|c| c.to_lowercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn capital(text: &str) -> String {

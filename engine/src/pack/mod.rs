@@ -3,11 +3,13 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod callers;
 mod cases;
 mod counts;
 mod entries;
 mod facts;
 mod figures;
+mod glossary;
 mod limits;
 mod phrases;
 mod presumptions;
@@ -21,8 +23,10 @@ mod template;
 mod texts;
 mod usual;
 
+pub use callers::Caller;
 pub use cases::Case;
 pub(crate) use cases::case_date;
+pub use glossary::Word;
 pub use phrases::{Meant, Phrase, Slot};
 pub use presumptions::Presumption;
 pub(crate) use ranking::passed;
@@ -158,6 +162,10 @@ pub struct RuleBook {
     pub remarks: IndexMap<String, Remark>,
     /// How approaches are worked: stages, steps, what may stay, the order of work.
     pub working: Working,
+    /// Whom to call where rules leave something to somebody.
+    pub callers: Vec<Caller>,
+    /// Words that a newcomer may not know, by the alphabet.
+    pub glossary: Vec<Word>,
     /// Who answers for rules of law or standard that say less than they did.
     pub sign_offs: Vec<SignOff>,
     /// SHA-256 over the packs' digests.
@@ -525,6 +533,8 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let around = steps::Around { scripts: &scripts, rules: &all_rules, figures: &figures };
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
+    let callers = callers::read(&topics, &all_rules, &mut taken, &problems);
+    let glossary = glossary::read(&topics, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
     for topic in &topics {
         topic.keys.finish(&problems);
@@ -550,6 +560,8 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         figures,
         remarks,
         working,
+        callers,
+        glossary,
         sign_offs,
         digest,
     };

@@ -32,6 +32,8 @@ pub(super) fn keep_their_words(book: &RuleBook, problems: &Problems) {
     others.extend(book.ranking.iter().map(|r| ("", r.source.as_str())));
     others.extend(book.grades.iter().map(|g| ("", g.source.as_str())));
     others.extend(book.doubts.iter().map(|d| ("", d.source.as_str())));
+    others.extend(book.callers.iter().map(|c| (c.pack.as_str(), c.source.as_str())));
+    others.extend(book.glossary.iter().map(|w| (w.pack.as_str(), w.source.as_str())));
     for (id, source) in book.sources.iter().filter(|(_, s)| house(&s.pack)) {
         let read = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id.as_str()));
         let taken = id == "common" || id == "from" || others.iter().any(|(pack, text)| *pack != source.pack && read(text));

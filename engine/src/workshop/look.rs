@@ -351,7 +351,8 @@ impl<'b> Look<'b, '_> {
         let words = book.phrases.iter().map(|p| p.source.as_str()).chain(working.orders.iter().map(|o| o.source.as_str()));
         let rules = book.packs.iter().flat_map(|p| cited(book, &p.name)).map(|(text, _)| text);
         let usual = book.usual.iter().map(|u| u.source.as_str());
-        let all: Vec<&str> = rules.chain(usual).chain(cells).chain(ranking).chain(steps).chain(beside).chain(words).collect();
+        let told = book.callers.iter().map(|c| c.source.as_str()).chain(book.glossary.iter().map(|w| w.source.as_str()));
+        let all: Vec<&str> = rules.chain(usual).chain(told).chain(cells).chain(ranking).chain(steps).chain(beside).chain(words).collect();
         for (id, source) in book.sources.iter().filter(|(_, s)| self.packs.contains(&s.pack.as_str())) {
             let cites = |text: &str| text.split(';').any(|part| part.trim().split([',', ' ']).next() == Some(id));
             if !all.iter().any(|text| cites(text)) {

@@ -5,7 +5,7 @@ use crate::pack::RuleBook;
 use serde_json::{Value, json};
 
 /// Each table with its name.
-pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
     let any = |description: &str| json!({ "type": "object", "description": description });
     let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
     let when = || key("when", text("a script that gives true or false"));
@@ -106,7 +106,25 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 12] {
         key("date", any("when it was given, such as 2026-11-25")),
         key("why", text("why it may say less")),
     ];
+    let word = vec![
+        key("word", text("the word, as it stands in a sentence")),
+        key("also", texts("other forms and names of the same thing")),
+        key("means", text("what it means, in a sentence or two")),
+        source(),
+    ];
+    let call = vec![
+        id(),
+        key("rules", texts("where every one of these rules speaks; left out, where nothing may be done and nobody else is named")),
+        key("who", text("who, as it reads after \"call\"")),
+        key("does", text("what they do, as it reads after \"who\"")),
+        key("works", flag("they do the work itself, and nobody else does")),
+        key("place", texts("where it is so: ISO 3166 codes; left out = everywhere")),
+        key("except", texts("places left out")),
+        source(),
+    ];
     [
+        ("word", object("a word that a newcomer may not know", word, &["word", "means", "source"])),
+        ("call", object("whom to call where rules leave something to somebody", call, &["id", "who", "does", "source"])),
         (
             "sign-off",
             object("who answers for a rule of law or standard that says less", sign_off, &["rule", "digest", "by", "date", "why"]),
