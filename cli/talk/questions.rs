@@ -62,6 +62,13 @@ const SUBJECTS: &[&str] = &[
     "these", "those", "my", "our", "any",
 ];
 
+/// Verbs that as often say what is, had or needs doing where their subject is left out: "have it in writing", "was a shop". They
+/// ask only before whoever is asked about.
+const SAYING: &[&str] = &["was", "do", "did", "has", "have", "need", "must", "dont", "don't"];
+
+/// Verbs of what something is, which do not ask before a thing unless the line ends like a question: "is a shop now".
+const BEING: &[&str] = &["is", "are", "isn't", "aren't", "isnt", "will", "wont", "won't"];
+
 /// Words that begin a question for something else than yes or no.
 const OPEN: &[&str] = &["what", "how", "who", "whom", "which", "why", "when", "where", "what'd", "how'd"];
 
@@ -137,8 +144,16 @@ impl Put {
         }
         let words: Vec<&str> = plain.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
         let first = words.first().copied().unwrap_or("");
-        let inverted =
-            |at: usize| words.get(at).is_some_and(|w| VERBS.contains(w)) && words.get(at + 1).is_some_and(|w| SUBJECTS.contains(w));
+        let inverted = |at: usize| {
+            let (Some(verb), Some(subject)) = (words.get(at), words.get(at + 1)) else { return false };
+            let whom: &[&str] = match verb {
+                _ if marked => SUBJECTS,
+                v if SAYING.contains(v) => &["i", "we", "you", "they"],
+                v if BEING.contains(v) => &["it", "that", "this", "there", "they", "he", "she", "these", "those"],
+                _ => SUBJECTS,
+            };
+            VERBS.contains(verb) && whom.contains(subject)
+        };
         let how = if begins_with(plain, HELP) {
             How::Not
         } else if inverted(0)
@@ -281,8 +296,22 @@ mod tests {
         for line in ["oak?", "hot air at 1000 F ok?", "asbestos, maybe?"] {
             assert_eq!(Put::read(line).how, How::Marked, "{line}");
         }
-        for line in ["can be taken down", "could be lime", "is oak", "may be listed", "ok", "right", "asbestos? shouldn't be", "front door"]
-        {
+        for line in [
+            "have it in writing",
+            "was a shop, now flats",
+            "did a swab, no lead",
+            "need it sound to repaint",
+            "do it by hand",
+            "is a nursery",
+            "can be taken down",
+            "could be lime",
+            "is oak",
+            "may be listed",
+            "ok",
+            "right",
+            "asbestos? shouldn't be",
+            "front door",
+        ] {
             assert_eq!(Put::read(line).how, How::Not, "{line}");
         }
         for line in ["what the client wants is oak", "who knows", "when it was built nobody knows", "where it flakes it is bare"] {

@@ -69,6 +69,9 @@ impl Sense<'_, '_> {
             let readings = self.filled(distance, Some(&Filled::Measure(measure)), !self.doubt[k]);
             if !readings.is_empty() {
                 self.used[k] = true;
+                if k + 1 < self.lexemes.len() && ["away", "off", "distant"].contains(&self.words_at(k + 1).to_lowercase().as_str()) {
+                    self.used[k + 1] = true;
+                }
                 let at = self.at(k, k);
                 self.state(distance, None, readings, at);
             }
