@@ -154,14 +154,12 @@ impl Put {
             };
             VERBS.contains(verb) && whom.contains(subject)
         };
+        let right = VERBS.contains(&first) && words.len() > 2 && RIGHT.contains(&words[words.len() - 1]);
+        let asked_for_leave = inverted(0) || begins_with(plain, LEAVE) || right;
+        let open = OPEN.contains(&first) && (marked || (1..=3).any(inverted)) || OPEN_IS.contains(&first) && marked;
         let how = if begins_with(plain, HELP) {
             How::Not
-        } else if inverted(0)
-            || begins_with(plain, LEAVE)
-            || (VERBS.contains(&first) && words.len() > 2 && RIGHT.contains(&words[words.len() - 1]))
-        {
-            How::Plainly
-        } else if OPEN.contains(&first) && (marked || (1..=3).any(inverted)) || OPEN_IS.contains(&first) && marked {
+        } else if asked_for_leave || open {
             How::Plainly
         } else if marked {
             How::Marked
