@@ -41,6 +41,9 @@ impl Session<'_> {
 
     /// A line as an answer.
     pub(super) fn answer(&mut self, line: &str) -> Outcome {
+        if let Some(outcome) = self.asked_of_us(line) {
+            return outcome;
+        }
         match self.asked {
             Some(Asked::Title) => return self.opening(line),
             Some(Asked::Place) => {
@@ -49,9 +52,6 @@ impl Session<'_> {
                 }
             }
             _ => {}
-        }
-        if let Some(outcome) = self.asked_of_us(line) {
-            return outcome;
         }
         if let Some(outcome) = self.corrects(line) {
             return outcome;
@@ -155,7 +155,8 @@ impl Session<'_> {
         let mut begins = vec![Edit::AddSurface { name: name.to_owned() }];
         // A job nobody gave a name is called after its first surface.
         if index == 0 && !self.has_title() {
-            begins.push(Edit::Head { key: "title", toml: quoted(name) });
+            let title = self.town.take().map_or_else(|| name.to_owned(), |town| format!("{name}, {town}"));
+            begins.push(Edit::Head { key: "title", toml: quoted(&title) });
         }
         let before = match self.change(&begins, &what) {
             Ok(before) => before,

@@ -1,67 +1,26 @@
 //! Questions that are put to us: may this be done, what would you do.
 
-use super::session::{Outcome, Session};
+use super::document::Edit;
+use super::questions::{How, Put};
+use super::session::{Asked, Outcome, Session};
 use super::views::told;
 use engine::answer::Said;
 use engine::catalogue::EntryKind;
 use engine::judge::Verdict;
-use engine::survey::Facts;
+use engine::survey::{Facts, Proposal, Survey};
 use engine::words;
+use std::borrow::Cow;
 use std::ops::Range;
-
-/// Words that begin a question.
-const ASKS: &[&str] = &[
-    "can", "could", "may", "should", "is", "are", "would", "will", "what", "how", "why", "do", "does", "ok", "okay", "whats", "what's",
-    "am", "who", "any", "am i", "shall", "which",
-];
-
-/// Ways to ask what is best.
-const BEST: &[&str] = &[
-    "what would you",
-    "what'd you",
-    "what do you reckon",
-    "what do you suggest",
-    "what do you recommend",
-    "what do you think",
-    "what's best",
-    "whats best",
-    "what is best",
-    "what should i use",
-    "what should we use",
-    "what should i do",
-    "what can i use",
-    "what can we use",
-    "what do i use",
-    "which is best",
-    "what's the best",
-    "what is the best",
-    "best way",
-    "any ideas",
-    "any suggestions",
-    "how would you",
-    "how should i",
-    "how do i",
-    "how do we",
-    "what works",
-    "what are my options",
-    "what have i got",
-    "what could i use",
-    "what shall i use",
-    "what to use",
-    "which would you",
-    "which should i",
-    "your advice",
-    "what then",
-    "what now then",
-    "so what do i do",
-    "what do i do",
-];
 
 /// Words that are left out when a way of working is looked for in a line.
 const SMALL: &[&str] = &["it", "em", "'em", "them", "this", "that", "the", "a", "an", "just", "my", "all", "these", "those"];
 
+/// What people call paint where it stands between a verb and its other half: "burn the paint off".
+const PAINT: &[&str] =
+    &["paint", "paintwork", "gloss", "old", "stuff", "lot", "coats", "layers", "door", "doors", "window", "windows", "wall", "walls"];
+
 /// The most ways that are named.
-const MOST_NAMED: usize = 5;
+const MOST_NAMED: usize = 4;
 
 fn words_of(text: &str) -> Vec<(Range<usize>, String)> {
     let mut out = Vec::new();
@@ -86,13 +45,38 @@ fn words_of(text: &str) -> Vec<(Range<usize>, String)> {
 impl Session<'_> {
     /// The way of working that a line speaks of, by the longest of its names.
     pub(super) fn method_in(&self, line: &str) -> Option<(usize, Range<usize>)> {
-        let said = words_of(line);
         let same = |a: &str, b: &str| a == b || a.trim_end_matches('s') == b.trim_end_matches('s');
+        self.method_by(&words_of(line), &same, &[])
+    }
+
+    /// The way of working that a question is about, also by another form of its words, with paint between them or written as one:
+    /// "could I sand it", "burn the paint off", "a heatgun".
+    fn method_asked(&self, line: &str) -> Option<(usize, Range<usize>)> {
+        let said = words_of(line);
+        let same = |a: &str, b: &str| stem(a) == stem(b);
+        let bare: Vec<(Range<usize>, String)> = said.iter().filter(|(_, w)| !PAINT.contains(&w.as_str())).cloned().collect();
+        self.method_in(line).or_else(|| self.method_by(&said, &same, &[])).or_else(|| self.method_by(&bare, &same, PAINT)).or_else(|| {
+            let names = self.book.base.catalogue.entries(EntryKind::Method);
+            names.values().enumerate().find_map(|(m, e)| {
+                let joined = |n: &String| n.replace(['-', ' '], "");
+                let as_one = |w: &str| e.says.iter().any(|n| joined(n).len() > 5 && joined(n) == w.trim_end_matches('s'));
+                said.iter().find(|(_, w)| as_one(w)).map(|(at, _)| (m, at.clone()))
+            })
+        })
+    }
+
+    /// The method with the longest name among some words; names that hold a word of `without` do not count.
+    fn method_by(
+        &self,
+        said: &[(Range<usize>, String)],
+        same: &dyn Fn(&str, &str) -> bool,
+        without: &[&str],
+    ) -> Option<(usize, Range<usize>)> {
         let mut best: Option<(usize, usize, Range<usize>)> = None;
         for (m, entry) in self.book.base.catalogue.entries(EntryKind::Method).values().enumerate() {
             for name in [&entry.id, &entry.title].into_iter().chain(&entry.says) {
                 let wanted: Vec<String> = words_of(&name.replace('-', " ")).into_iter().map(|(_, w)| w).collect();
-                if wanted.is_empty() || wanted.len() > said.len() {
+                if wanted.is_empty() || wanted.len() > said.len() || wanted.iter().any(|w| without.contains(&w.as_str())) {
                     continue;
                 }
                 for window in said.windows(wanted.len()) {
@@ -105,32 +89,144 @@ impl Session<'_> {
         best.map(|(_, m, at)| (m, at))
     }
 
-    /// Answers a question that was put to us; `None` where the line is none.
+    /// Answers a question that was put to us; `None` where the line is none. Nothing is noted for a question.
     pub(super) fn asked_of_us(&mut self, line: &str) -> Option<Outcome> {
-        if self.survey.surfaces.is_empty() {
-            return None;
+        let put = Put::read(line);
+        let answered = |text: String| Some(Outcome { text, understood: true, ..Outcome::default() });
+        if !put.asks() {
+            // "Hot air, 450": a way of working by itself is looked at as well, once there is a surface.
+            let (method, at) = if self.survey.surfaces.is_empty() { None } else { self.method_in(line) }?;
+            return (!self.says_something(line)).then(|| self.checked_with(method, &line[at.end..]));
         }
-        let plain = line.to_lowercase();
-        let plain = plain.trim_start_matches("so ").trim_start_matches("and ").trim_start_matches("well ").trim_start_matches("ok so ");
-        let first = plain.split(|c: char| c.is_whitespace() || c == ',').next().unwrap_or("");
-        let asks = line.trim_end().ends_with('?') || ASKS.contains(&first);
-        let method = self.method_in(line);
-        if asks && method.is_none() && BEST.iter().any(|b| plain.starts_with(b)) {
-            return Some(Outcome { text: self.what_suits(), understood: true, ..Outcome::default() });
+        let plain = put.plain.as_str();
+        let about = self.answer_about(plain);
+        // "Where it was burnt off it's bare" only begins like a question.
+        let method = if put.how == How::Open { None } else { self.method_asked(line) };
+        if let Some((method, at)) = method.filter(|_| put.for_leave() || about.is_none()) {
+            return Some(self.checked_with(method, &line[at.end..]));
         }
-        let (method, at) = method?;
-        let heard = self.listener.hear(line, &self.context());
-        let says = heard.said.iter().any(|s| match s {
+        if let Some(says) = about {
+            let says = says.to_owned();
+            return answered(self.page().paragraph("  ", "    ", &says));
+        }
+        if put.for_the_meaning() {
+            return answered(self.what_is_meant(plain));
+        }
+        if put.for_finding_out()
+            && let Some(how) = self.how_to_find_out(plain)
+        {
+            return answered(how);
+        }
+        if put.for_the_best() {
+            return answered(self.what_suits());
+        }
+        // What answers our question is an answer, however it is put: "could it be pine".
+        let ours = match self.asked {
+            Some(Asked::Fact { fact, .. }) => {
+                let heard = self.listener.hear(line, &self.context());
+                heard.said.iter().any(|s| matches!(s, Said::Fact(f) if f.fact == fact) || matches!(s, Said::Coats(_)))
+            }
+            _ => false,
+        };
+        (put.how == How::Plainly && !ours).then(|| {
+            let text = "Nothing here answers that, and nothing was noted. What is so, say without asking; `help` shows what can be asked.";
+            Outcome { text: self.page().paragraph("  ", "    ", text), ..Outcome::default() }
+        })
+    }
+
+    /// Whether a line states something of the building.
+    fn says_something(&self, line: &str) -> bool {
+        self.listener.hear(line, &self.context()).said.iter().any(|s| match s {
             Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != engine::vocabulary::About::Method,
             Said::Coats(_) => true,
             _ => false,
-        });
-        if says && !asks {
-            return None;
+        })
+    }
+
+    /// What the rule book answers to a question about this, by the longest of the words it names.
+    fn answer_about(&self, plain: &str) -> Option<&str> {
+        let said = words_of(plain);
+        let here = self.place().map(|p| self.book.places_of(p)).unwrap_or_default();
+        let mut best: Option<(usize, &str)> = None;
+        for phrase in self.book.phrases.iter().filter(|p| p.question) {
+            if !phrase.place.is_empty() && !phrase.place.iter().any(|p| here.contains(p)) {
+                continue;
+            }
+            for name in &phrase.says {
+                let wanted = words_of(name);
+                let stands =
+                    |window: &[(Range<usize>, String)]| window.iter().zip(&wanted).all(|((_, a), (_, b))| a == b || stem(a) == stem(b));
+                if !wanted.is_empty()
+                    && wanted.len() <= said.len()
+                    && best.is_none_or(|(n, _)| wanted.len() > n)
+                    && said.windows(wanted.len()).any(stands)
+                {
+                    best = phrase.remark.as_deref().map(|r| (wanted.len(), r));
+                }
+            }
         }
-        let with = self.figure_behind(method, &line[at.end..]);
+        best.map(|(_, says)| says)
+    }
+
+    /// What our question means, or the fact that is named.
+    fn what_is_meant(&self, plain: &str) -> String {
+        let page = self.page();
+        let fact = self.fact_in(plain).or(match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(fact),
+            _ => None,
+        });
+        match fact {
+            Some(fact) => {
+                let fact = self.book.base.vocabulary.get(fact);
+                page.paragraph("  ", "    ", &format!("It is about this: {}. {} `choices` lists the answers.", fact.title, fact.help))
+            }
+            None if self.asked == Some(Asked::Place) => {
+                page.paragraph("  ", "    ", "The country or state where the work is done: its law is the one that is applied.")
+            }
+            None => page.paragraph(
+                "  ",
+                "    ",
+                "Say which part of the building it is and what you know of it; `help` shows what else can be said.",
+            ),
+        }
+    }
+
+    /// How the fact that is named, or else the one we asked for, is found out.
+    fn how_to_find_out(&self, plain: &str) -> Option<String> {
+        let fact = self.fact_in(plain).or(match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(fact),
+            _ => None,
+        })?;
+        let fact = self.book.base.vocabulary.get(fact);
+        Some(self.page().paragraph("  ", "    ", &format!("To find out the {}: {}", fact.title, fact.help)))
+    }
+
+    /// The fact that some words name, by the longest of its names.
+    fn fact_in(&self, plain: &str) -> Option<engine::vocabulary::FactId> {
+        let said = words_of(plain);
+        (1..=4).rev().find_map(|n| {
+            let mut windows = said.windows(n);
+            windows.find_map(|w| {
+                let name: Vec<&str> = w.iter().map(|(_, w)| w.as_str()).collect();
+                self.fact_named(&name.join(" ")).map(|(fact, _)| fact)
+            })
+        })
+    }
+
+    /// A method looked at with the figure that was said behind it.
+    fn checked_with(&mut self, method: usize, rest: &str) -> Outcome {
+        let with = self.figure_behind(method, rest);
         let (settings, _) = self.settings(method, &with).unwrap_or_default();
-        Some(self.short_verdict(method, settings, &with))
+        self.short_verdict(method, settings, &with)
+    }
+
+    /// The survey that a question is answered for, with its surface: where none has a name yet, one of which nothing is known.
+    fn for_a_question(&self) -> Option<(Cow<'_, Survey>, usize)> {
+        if !self.survey.surfaces.is_empty() {
+            return Some((Cow::Borrowed(&self.survey), self.surface));
+        }
+        let (_, survey) = self.tried(&[Edit::AddSurface { name: "any surface".to_owned() }]).ok()?;
+        Some((Cow::Owned(survey), 0))
     }
 
     /// A figure that was said with a way of working, with its unit: the temperature of a hot tool is meant where none is said.
@@ -154,8 +250,12 @@ impl Session<'_> {
 
     /// A verdict in a few lines: what it is, what decides it, what to do instead.
     pub(super) fn short_verdict(&mut self, method: usize, settings: Facts, with: &str) -> Outcome {
-        let advice = self.looked_at(method, settings, false);
-        let Some(said) = advice.surfaces.first().and_then(|s| s.proposals.first()) else {
+        let nameless = self.survey.surfaces.is_empty();
+        let advice = self.for_a_question().map(|(survey, surface)| {
+            let proposal = Proposal { method, settings, note: None };
+            engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal)
+        });
+        let Some(said) = advice.as_ref().and_then(|a| a.surfaces.first()?.proposals.first()) else {
             return Outcome { text: "  Nothing can be said of it.\n".to_owned(), ..Outcome::default() };
         };
         let page = self.page();
@@ -174,8 +274,9 @@ impl Session<'_> {
             (_, Some(reason)) => format!(" {reason}"),
             _ => String::new(),
         };
-        let mut text =
-            page.paragraph("  ", "    ", &format!("{}{at} on {}: {verdict}.{why}", said.title, self.survey.surfaces[self.surface].name));
+        let on = if nameless { String::new() } else { format!(" on {}", self.survey.surfaces[self.surface].name) };
+        let so_far = if nameless && verdict != "ruled out" { " (nothing is known of the surface)" } else { "" };
+        let mut text = page.paragraph("  ", "    ", &format!("{}{at}{on}: {verdict}{so_far}.{why}", said.title));
         if verdict == "ruled out" {
             let suited = self.suited();
             if !suited.is_empty() {
@@ -195,10 +296,15 @@ impl Session<'_> {
     /// What would be done here: the lead with its provisos, and what suits for certain, or provided one thing is so.
     fn what_suits(&self) -> String {
         let page = self.page();
-        let name = &self.survey.surfaces[self.surface].name;
-        let advice = engine::explain::advise(&self.survey, self.book, &self.circumstances());
-        let Some(here) = advice.surfaces.iter().find(|s| s.name == *name) else { return String::new() };
-        let mut text = page.paragraph("  ", "    ", &format!("On {name}: {}", here.lead.says));
+        let Some((survey, surface)) = self.for_a_question() else { return String::new() };
+        let advice = engine::explain::advise(&survey, self.book, &self.circumstances());
+        let Some(here) = advice.surfaces.get(surface) else { return String::new() };
+        if self.survey.surfaces.is_empty() {
+            let first = here.lead.says.split_inclusive(". ").next().unwrap_or("").trim();
+            let told = "What suits after that hangs on what it is: say the part, what it is made of, its age and the place.";
+            return page.paragraph("  ", "    ", &format!("{first} {told}"));
+        }
+        let mut text = page.paragraph("  ", "    ", &format!("On {}: {}", here.name, here.lead.says));
         let suited = self.suited();
         if !suited.is_empty() {
             text.push_str(&page.paragraph("  ", "    ", &format!("What suits so far: {}.", words::list(&suited, "or"))));
@@ -217,14 +323,17 @@ impl Session<'_> {
     /// A method checked in short, from words a command did not understand.
     pub(super) fn checked_in_short(&mut self, rest: &str) -> super::views::Told {
         match self.method_in(rest) {
-            Some((method, at)) => {
-                let with = self.figure_behind(method, &rest[at.end..]);
-                let (settings, _) = self.settings(method, &with).unwrap_or_default();
-                Ok(self.short_verdict(method, settings, &with))
-            }
+            Some((method, at)) => Ok(self.checked_with(method, &rest[at.end..])),
             None => told(String::new()),
         }
     }
+}
+
+/// A word without the ending that makes another form of it: sand, sanding, sander; scrape, scraping.
+fn stem(word: &str) -> &str {
+    let word = word.trim_end_matches("'s");
+    let cut = ["ing", "ers", "er", "ed", "es", "s", "e"].iter().find_map(|end| word.strip_suffix(end).filter(|w| w.len() > 2));
+    cut.unwrap_or(word)
 }
 
 /// What most methods that can't be told yet wait for, said once, and those that would suit then: fewest provisos first.

@@ -79,7 +79,7 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
     ("While answering", &[
         entry(What::Choices, &["choices", "answers"], Takes::Nothing, true, "", "what can be answered"),
         entry(What::More, &["more", "tell me more", "the rest"], Takes::Nothing, true, "", "all that the last answer brought"),
-        entry(What::Skip, &["skip", "later"], Takes::Nothing, true, "", "leave it open and go on"),
+        entry(What::Skip, &["skip", "later", "leave it open", "leave that open", "leave it for now", "leave that for now"], Takes::Nothing, true, "", "leave it open and go on"),
         entry(What::Undo, &["undo", "take back"], Takes::Words, true, "[N]", "take back the last answer, or N of them"),
         entry(What::Redo, &["redo"], Takes::Words, true, "[N]", "put them back"),
         entry(What::Set, &["set"], Takes::Fact, false, "FACT VALUE", "change any answer; so does FACT: VALUE"),
@@ -132,6 +132,8 @@ pub(crate) fn parse(line: &str) -> Option<Command> {
     for (entry, words) in ways {
         let Some(rest) = after(line, words) else { continue };
         let rest = rest.trim_start_matches([':', ' ']).trim();
+        // "why?" is as good as "why".
+        let rest = if rest.trim_matches(['?', '!', '.', ' ']).is_empty() { "" } else { rest };
         let fits = if rest.is_empty() { entry.alone } else { entry.takes != Takes::Nothing };
         if fits {
             return Some(Command { what: entry.what, rest: rest.to_owned() });
@@ -153,7 +155,7 @@ fn after<'l>(line: &'l str, words: &str) -> Option<&'l str> {
         }
         rest = &rest[word.len()..];
     }
-    (rest.is_empty() || rest.starts_with([' ', ':'])).then_some(rest)
+    (rest.is_empty() || rest.starts_with([' ', ':']) || rest.trim_matches(['?', '!']).is_empty()).then_some(rest)
 }
 
 /// Whether a line begins with a command's words but lacks what has to follow: its usage.

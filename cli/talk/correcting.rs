@@ -32,6 +32,28 @@ const CORRECTS: &[&str] = &[
     "apologies",
 ];
 
+/// Words that begin a correction where what follows names a thing: "no it's oak"; "no it's fine" answers what was asked.
+const NO_IT_IS: &[&str] = &[
+    "no it's",
+    "no its",
+    "no it is",
+    "no they're",
+    "no they are",
+    "no that's",
+    "no this is",
+    "nah it's",
+    "nah its",
+    "nope it's",
+    "nope its",
+    "no, it's",
+    "no, its",
+    "no, they're",
+    "no, that's",
+    "it's not, it's",
+    "no it was",
+    "not that, it's",
+];
+
 /// Words that take the last answer back, whatever follows.
 const SCRAPS: &[&str] = &[
     "scrap the last one",
@@ -108,6 +130,12 @@ impl Session<'_> {
             }
             return Some(self.corrected(rest).unwrap_or_else(|| self.take_back()));
         }
+        if let Some(rest) = without(line, NO_IT_IS)
+            && self.names_a_thing(rest)
+            && let Some(outcome) = self.corrected(rest)
+        {
+            return Some(outcome);
+        }
         let mut rest = without(line, CORRECTS)?;
         while let Some(more) = without(rest, CORRECTS) {
             rest = more;
@@ -124,6 +152,22 @@ impl Session<'_> {
         }
         let strong = line.to_lowercase().starts_with("no hang on");
         self.corrected(rest).or_else(|| (self.now > 0 && (heard.said.is_empty() || strong)).then(|| self.take_back()))
+    }
+
+    /// Whether some words name what a thing is, one among many, and nothing that would ask for less care.
+    fn names_a_thing(&self, rest: &str) -> bool {
+        let heard = self.listener.hear(rest, &self.context());
+        let vocabulary = &self.book.base.vocabulary;
+        let named = |f: &engine::answer::Statement| {
+            let fact = vocabulary.get(f.fact);
+            matches!(fact.kind, engine::vocabulary::FactKind::Entry(_)) && !f.readings.iter().any(|r| fact.eased_by(&r.known))
+        };
+        let eases = heard.said.iter().any(|s| match s {
+            Said::Fact(f) => f.readings.iter().any(|r| vocabulary.get(f.fact).eased_by(&r.known)),
+            Said::Coats(coats) => coats.is_empty(),
+            _ => false,
+        });
+        heard.unheard.is_empty() && !eases && heard.said.iter().any(|s| matches!(s, Said::Fact(f) if named(f)))
     }
 
     /// "Not softwood, hard": what comes after is about what is denied, where that stands.

@@ -84,7 +84,12 @@ impl Session<'_> {
         let page = self.page();
         if let Some(pending) = self.pending.front() {
             return match pending {
+                // It waits in a line once it has been shown.
+                Pending::Choose { ask, .. } if self.shown.as_deref() == Some(ask) => {
+                    page.paragraph("", "  ", &format!("Still waiting: {ask} `choices` shows the answers."))
+                }
                 Pending::Choose { ask, options } => {
+                    self.shown = Some(ask.clone());
                     let mut text = page.paragraph("", "  ", ask);
                     for (i, (label, _)) in options.iter().enumerate() {
                         text.push_str(&page.paragraph(&format!("  {}  ", i + 1), "     ", label));
@@ -94,6 +99,7 @@ impl Session<'_> {
                 Pending::Text { ask, .. } => page.paragraph("", "  ", ask),
             };
         }
+        self.shown = None;
         let next = self.next();
         // The same question once more is put in a line.
         let again = next.asked.is_some() && next.asked == self.put;
@@ -136,28 +142,29 @@ impl Session<'_> {
         // First whatever settles verdicts, on this surface and then on the others; then what would release or lift; then
         // what only cautions hang on.
         let many = self.survey.surfaces.len();
-        for round in [Round::Verdicts, Round::Releases, Round::Cautions] {
-            for step in 0..many {
-                let surface = (self.surface + step) % many;
-                let undecided = self.outlooks[surface].undecided() > 0;
-                let questions = match round {
-                    Round::Verdicts if undecided => self.questions(surface),
-                    Round::Releases if !undecided => self.questions(surface),
-                    Round::Cautions => self.behind_cautions(surface),
-                    _ => continue,
-                };
-                let mut questions = questions;
-                if round == Round::Releases {
-                    // What releases a hold that surely applies comes before what would release one that may.
-                    questions.sort_by_key(|q| !self.releases(q, surface));
-                }
-                let just = self.just.as_ref();
-                let other = questions.iter().position(|q| Some(&self.asking(q, surface)) != just || self.adds_up(q.fact));
-                let next = other.unwrap_or(0);
-                if next < questions.len() {
-                    let question = questions.swap_remove(next);
-                    return self.put_question(&question, surface, round);
-                }
+        // What settles or releases on the surface talked about comes before anything of another: nobody is taken away from
+        // what is not finished.
+        let rounds: [&[Round]; 2] = [&[Round::Verdicts, Round::Releases], &[Round::Cautions]];
+        let order = rounds.iter().flat_map(|rounds| (0..many).flat_map(move |step| rounds.iter().map(move |round| (step, *round))));
+        for (step, round) in order {
+            let surface = (self.surface + step) % many;
+            let undecided = self.outlooks[surface].undecided() > 0;
+            let mut questions = match round {
+                Round::Verdicts if undecided => self.questions(surface),
+                Round::Releases if !undecided => self.questions(surface),
+                Round::Cautions => self.behind_cautions(surface),
+                _ => continue,
+            };
+            if round == Round::Releases {
+                // What releases a hold that surely applies comes before what would release one that may.
+                questions.sort_by_key(|q| !self.releases(q, surface));
+            }
+            let just = self.just.as_ref();
+            let other = questions.iter().position(|q| Some(&self.asking(q, surface)) != just || self.adds_up(q.fact));
+            let next = other.unwrap_or(0);
+            if next < questions.len() {
+                let question = questions.swap_remove(next);
+                return self.put_question(&question, surface, round);
             }
         }
         let rest = match self.later.len() {

@@ -3,7 +3,7 @@
 use super::answering::bare;
 use super::document::{Edit, quoted};
 use super::passing::{name_in, place_of};
-use super::session::{Outcome, Pending, Session, Todo};
+use super::session::{Outcome, Session};
 use engine::answer::Said;
 use engine::vocabulary::About;
 
@@ -41,6 +41,110 @@ const GREETINGS: &[&str] = &[
 const QUESTIONS: &[&str] =
     &["how", "what", "who", "why", "where", "when", "can", "could", "do", "does", "is", "are", "should", "which", "will", "would"];
 
+/// What people put before the thing they have come about.
+const CHAT: &[&str] = &[
+    "quick one about",
+    "quick one on",
+    "quick question about",
+    "just a quick one about",
+    "a quick one about",
+    "it's about",
+    "this is about",
+    "this is for",
+    "it's for",
+    "i've got",
+    "ive got",
+    "i have got",
+    "we've got",
+    "weve got",
+    "we have got",
+    "i have",
+    "we have",
+    "i've",
+    "we've",
+    "got",
+    "there's",
+    "there is",
+    "there are",
+    "need to do",
+    "i need to do",
+    "we need to do",
+    "need to strip",
+    "i need to strip",
+    "we need to strip",
+    "want to strip",
+    "i want to strip",
+    "we want to strip",
+    "looking to strip",
+    "looking at",
+    "i'm looking at",
+    "we're looking at",
+    "im looking at",
+    "i'm doing",
+    "we're doing",
+    "im doing",
+    "i'm stripping",
+    "we're stripping",
+    "im stripping",
+    "working on",
+    "i'm working on",
+    "we're working on",
+    "got a job on",
+    "a job on",
+    "job on",
+    "asking about",
+    "can you help with",
+    "can you help me with",
+    "could you help with",
+    "could you help me with",
+    "can you help us with",
+    "can you do",
+    "can you have a look at",
+    "could you look at",
+    "can you look at",
+    "it's",
+    "this is",
+    "that's",
+    "to do with",
+    "about a",
+    "about an",
+    "about the",
+    "about some",
+    "about our",
+    "about my",
+];
+
+/// Greetings that are nothing else, so that no comma has to stand behind them.
+const HELLOS: &[&str] = &["hello there", "hi there", "hi all", "hi mate", "hello", "hiya", "hi", "hey", "howdy", "g'day", "ello"];
+
+/// A first line without the greeting and the chat before what it is about.
+fn to_the_point(line: &str) -> &str {
+    let mut rest = line;
+    loop {
+        let lower = rest.to_lowercase();
+        let behind = |words: &str| {
+            let after = lower.strip_prefix(words)?;
+            // What follows has to be cut off the line itself.
+            let at = rest.len().checked_sub(after.len()).filter(|at| rest.is_char_boundary(*at))?;
+            Some(&rest[at..])
+        };
+        let greeting = GREETINGS.iter().find_map(|g| behind(g).filter(|r| r.starts_with([',', '.', '!', '-', ';', ':'])));
+        let hello = || HELLOS.iter().find_map(|g| behind(g).filter(|r| r.starts_with([' ', ','])));
+        let chat = || {
+            CHAT.iter()
+                .filter(|c| behind(c).is_some_and(|r| r.starts_with([' ', ',', ':'])))
+                .max_by_key(|c| c.len())
+                .and_then(|c| behind(c))
+        };
+        let Some(next) = greeting.or_else(hello).or_else(chat) else { return rest };
+        let next = next.trim_start_matches([' ', ',', '.', '!', '-', ';', ':']);
+        if next.is_empty() {
+            return rest;
+        }
+        rest = next;
+    }
+}
+
 impl Session<'_> {
     /// The first answer: a part and what is known of it, a name, a place, or several of them.
     pub(super) fn opening(&mut self, line: &str) -> Outcome {
@@ -52,25 +156,18 @@ impl Session<'_> {
             let text = "Say which part is to be stripped and where it is, such as: front door, oak, about 1890, Bath. `help` shows what else can be said.";
             return Outcome { text: self.page().paragraph("  ", "    ", text), understood: true, ..Outcome::default() };
         }
-        // A place stands for itself between commas.
-        let mut place = None;
-        let mut rest: Vec<&str> = Vec::new();
-        for part in line.split_inclusive([',', ';']) {
-            let bare_part = part.trim_matches([',', ';', ' ', '.']);
-            let code = if self.place().is_none() && place.is_none() { self.place_alone(bare_part) } else { None };
-            match code {
-                Some(code) => place = Some(code),
-                None => rest.push(part),
-            }
-        }
-        let rest = rest.concat();
-        let rest = rest.trim_matches([',', ';', ' ']);
+        let line = to_the_point(line);
+        // A place stands for itself between commas, or behind "in".
+        let placed = if self.place().is_none() { self.place_within(line) } else { None };
         let mut text = String::new();
-        if let Some(code) = place {
-            text.push_str(&self.place_taken(&code).text);
+        let mut rest = line;
+        if let Some(placed) = &placed {
+            text.push_str(&self.place_chosen(&placed.codes, &placed.said).text);
+            rest = placed.rest.trim_matches([',', ';', ' ', '.']);
             if rest.is_empty() {
                 return Outcome { text, understood: true, ..Outcome::default() };
             }
+            self.town = Some(placed.said.clone());
         }
         let heard = self.listener.hear(rest, &self.context());
         let element = self.book.base.vocabulary.find_about(About::Surface, "element");
@@ -102,6 +199,12 @@ impl Session<'_> {
             for words in apart {
                 outcome.text = outcome.text.replace(&format!("`{words}`, "), "").replace(&format!("`{words}`"), "");
             }
+            // Where that was all that was not understood, everything was.
+            let nothing = self.page().paragraph("  ", "    ", "Not understood: . `note …` keeps it as a remark.");
+            if outcome.text.contains(&nothing) {
+                outcome.text = outcome.text.replace(&nothing, "");
+                outcome.understood = true;
+            }
             outcome
         } else {
             let titled = self.head("title", &quoted(rest.trim_matches('"')), &format!("the job is called {}", rest.trim_matches('"')));
@@ -119,53 +222,5 @@ impl Session<'_> {
         };
         outcome.text = format!("{text}{}", outcome.text);
         outcome
-    }
-
-    /// The place some words are and nothing else. What may be another word as well ("bath") has to begin with a capital.
-    fn place_alone(&self, words: &str) -> Option<String> {
-        let stripped = ["in ", "near ", "at "].iter().fold(words, |w, lead| w.strip_prefix(lead).unwrap_or(w));
-        let found = self.book.places_in(stripped);
-        let [(code, at)] = &found[..] else { return None };
-        let whole = at.len() + 1 >= stripped.len() || stripped.split_whitespace().all(|w| w.chars().next().is_some_and(char::is_uppercase));
-        let sure = stripped.chars().next().is_some_and(char::is_uppercase)
-            || self.book.place_title(code).is_some_and(|t| t.eq_ignore_ascii_case(stripped));
-        (whole && sure && !stripped.chars().any(|c| c.is_ascii_digit())).then(|| code.clone())
-    }
-
-    /// A place in an answer to the question for it; several are asked back about.
-    pub(super) fn place_said(&mut self, line: &str) -> Option<Outcome> {
-        let words = line.trim_matches(['"', ' ', '.']);
-        let found: Vec<String> = match self.book.places_called(words) {
-            found if !found.is_empty() => found,
-            _ => self.book.places_in(words).into_iter().map(|(c, _)| c).collect(),
-        };
-        match &found[..] {
-            [] => {
-                let code = self.book.place_named(words)?;
-                Some(self.place_taken(&code))
-            }
-            [code] => {
-                let code = code.clone();
-                Some(self.place_taken(&code))
-            }
-            several => {
-                let mut options: Vec<(String, Todo)> = several
-                    .iter()
-                    .map(|code| {
-                        let title = self.book.place_title(code).map_or_else(|| code.clone(), |t| format!("{t} ({code})"));
-                        let edits = vec![Edit::Head { key: "place", toml: quoted(code) }];
-                        (title.clone(), Todo::Edits { edits, echo: format!("the place is {title}") })
-                    })
-                    .collect();
-                options.push(("none of them".to_owned(), Todo::Leave));
-                self.pending.push_back(Pending::Choose { ask: format!("Which `{words}` is it?"), options });
-                Some(Outcome { understood: true, ..Outcome::default() })
-            }
-        }
-    }
-
-    fn place_taken(&mut self, code: &str) -> Outcome {
-        let title = self.book.place_title(code).map_or_else(|| code.to_owned(), |t| format!("{t} ({code})"));
-        self.head("place", &quoted(code), &format!("the place is {title}"))
     }
 }

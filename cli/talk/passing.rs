@@ -13,7 +13,7 @@ use std::ops::Range;
 const SENTENCE: &[&str] = &[
     "i", "i'm", "i've", "i'd", "we", "we're", "we've", "you", "they", "they're", "he", "she", "it", "it's", "its", "that's", "there's",
     "so", "because", "but", "not", "no", "yes", "nobody", "somebody", "nothing", "built", "could", "can", "might", "will", "would", "did",
-    "does", "been", "be",
+    "does", "been", "be", "paint's", "paints", "apart", "except", "sound",
 ];
 
 /// Verbs that part the name from what is said of it.

@@ -128,6 +128,10 @@ pub struct Session<'b> {
     pub(super) more: String,
     /// The question that was answered just now.
     pub(super) just: Option<Asked>,
+    /// The town the job was said to be in, until the job has its name.
+    pub(super) town: Option<String>,
+    /// The choice that was shown in full last: it is not shown again after every line.
+    pub(super) shown: Option<String>,
     /// What was stated last, for corrections.
     pub(super) last: Vec<Edit>,
     /// Whether what is said now is said to differ: it is not asked back about.
@@ -176,6 +180,8 @@ impl<'b> Session<'b> {
             pending: VecDeque::new(),
             more: String::new(),
             just: None,
+            town: None,
+            shown: None,
             last: Vec::new(),
             correcting: false,
             width,

@@ -13,6 +13,9 @@ use engine::words;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
+/// The most methods that are named of those that hang on a question.
+const MOST_HANGING: usize = 3;
+
 /// What came of a command, or why it means nothing here.
 pub(super) type Told = Result<Outcome, String>;
 
@@ -150,7 +153,14 @@ impl Session<'_> {
     fn why_asked(&self) -> String {
         let page = self.page();
         let Some(Asked::Fact { fact, surface, coat }) = &self.asked else {
-            return page.paragraph("  ", "  ", "The first things only find the survey again and settle which law is applied.");
+            let why = match self.asked {
+                Some(Asked::Title | Asked::FirstSurface) => {
+                    "The part, what it is made of and its age decide what may touch it; the place decides whose law holds."
+                }
+                Some(Asked::Place) => "The place decides whose law is applied; with none only what holds everywhere is.",
+                _ => "Nothing is being asked just now.",
+            };
+            return page.paragraph("  ", "  ", why);
         };
         let surface = if self.book.base.vocabulary.get(*fact).about == About::Site { self.surface } else { *surface };
         let question = self.questions(surface).into_iter().find(|q| q.fact == *fact && q.coat == *coat);
@@ -161,7 +171,13 @@ impl Session<'_> {
                 let why = q.ask.why.clone();
                 text.push_str(&page.paragraph("  ", "  ", &format!("{}{}.", why[..1].to_uppercase(), &why[1..])));
                 if !q.methods.is_empty() {
-                    let titles: Vec<&str> = q.methods.iter().map(|m| self.method_title(*m)).collect();
+                    let mut titles: Vec<String> = q.methods.iter().map(|m| self.method_title(*m).to_owned()).collect();
+                    if titles.len() > MOST_HANGING + 1 {
+                        let others = counted(titles.len() - MOST_HANGING, "other", "others");
+                        titles.truncate(MOST_HANGING);
+                        titles.push(others);
+                    }
+                    let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
                     text.push_str(&page.paragraph("  ", "  ", &format!("On it hang: {}.", words::list(&titles, "and"))));
                 }
             }

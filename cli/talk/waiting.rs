@@ -14,6 +14,12 @@ impl Session<'_> {
         let done = |text: &str| Outcome { text: text.to_owned(), understood: true, ..Outcome::default() };
         match pending {
             Pending::Choose { options, .. } => {
+                // What was not clear about the choice itself: it is shown again.
+                let asks_for_it = matches!(commands::parse(line), Some(c) if matches!(c.what, commands::What::Choices | commands::What::Why) && c.rest.is_empty());
+                if asks_for_it || super::questions::Put::read(line).for_the_meaning() {
+                    self.shown = None;
+                    return Some(done("  Pick one by its number or in its words, or say it in another way; `leave it open` lets it go.\n"));
+                }
                 let Some(picked) = pick(line, &options) else { return Some(self.meanwhile(line)) };
                 self.pending.pop_front();
                 Some(match picked {
@@ -46,6 +52,12 @@ impl Session<'_> {
                 if matches!(line.to_lowercase().as_str(), "never mind" | "skip" | "cancel" | "undo") {
                     self.pending.pop_front();
                     return Some(done("  Left as it was.\n"));
+                }
+                // A question is no name.
+                if super::questions::Put::read(line).asks()
+                    && let Some(outcome) = self.asked_of_us(line)
+                {
+                    return Some(outcome);
                 }
                 // Neither does a command become a name without a word, nor a name a command.
                 if commands::parse(line).is_some_and(|c| c.rest.is_empty()) {
@@ -175,6 +187,10 @@ fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
         [one] => Some(options[one].1.clone()),
         _ => None,
     };
+    // "Leave it open", whatever the choice calls that.
+    if commands::parse(&line).is_some_and(|c| c.what == commands::What::Skip && c.rest.is_empty()) && line.starts_with("leave") {
+        return options.iter().find(|(_, t)| matches!(t, Todo::Leave)).map(|(_, t)| t.clone());
+    }
     let labels: Vec<String> = options.iter().map(|(l, _)| l.to_lowercase().replace(['(', ')', ':', ','], " ")).collect();
     let words: Vec<&str> = line.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
     let telling: Vec<&str> = words.iter().copied().filter(|w| !IDLE.contains(w)).collect();

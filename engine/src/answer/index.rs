@@ -153,7 +153,8 @@ impl Index {
                 add(text, Some(Meaning::Method(i)));
             }
         }
-        for (i, phrase) in book.phrases.iter().enumerate() {
+        // What questions are about is looked for in questions alone.
+        for (i, phrase) in book.phrases.iter().enumerate().filter(|(_, p)| !p.question) {
             for text in &phrase.says {
                 if phrase.plain {
                     add(text, None);

@@ -249,7 +249,8 @@ impl Listener<'_> {
     /// Reads pieces into stretches.
     pub(super) fn lex(&self, tokens: &[Token], context: &Context) -> Vec<Lexeme> {
         let found: Vec<Vec<Found>> = (0..tokens.len()).map(|i| self.index.at(tokens, i, context.year)).collect();
-        let active = active(tokens, &self.index, &found);
+        let mut active = active(tokens, &self.index, &found);
+        self.stacked(tokens, &found, &mut active);
         let asked = context.asked.map(|f| &self.book.base.vocabulary.get(f).kind);
         let asks_number = matches!(asked, Some(FactKind::Number { .. }));
         let asks_year = matches!(asked, Some(FactKind::Year { .. }));
@@ -263,6 +264,23 @@ impl Listener<'_> {
             i = next;
         }
         out
+    }
+
+    /// "Acrylic over old oil paint": where one kind of coat lies over another, words too plain for a coat by themselves are one.
+    fn stacked(&self, tokens: &[Token], found: &[Vec<Found>], active: &mut [Vec<FactId>]) {
+        const LIES: &[&str] = &["over", "on", "under", "underneath", "beneath", "below", "above"];
+        let Some(kind) = self.kind else { return };
+        let coat = |k: &usize| {
+            found[*k].iter().any(|f| self.index.terms[f.term].meanings.iter().any(|m| matches!(m, Meaning::Value(f, _) if *f == kind)))
+        };
+        for i in (0..tokens.len()).filter(|i| LIES.contains(&tokens[*i].text.as_str())) {
+            let upper = (i.saturating_sub(3)..i).rev().find(coat);
+            let lower = (i + 1..tokens.len().min(i + 5)).find(coat);
+            if let (Some(upper), Some(lower)) = (upper, lower) {
+                active[upper].push(kind);
+                active[lower].push(kind);
+            }
+        }
     }
 
     #[expect(clippy::too_many_arguments, reason = "what stands around one piece")]

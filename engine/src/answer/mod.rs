@@ -5,6 +5,7 @@
 
 mod ages;
 mod answers;
+mod beside;
 mod coats;
 mod figures;
 mod finish;

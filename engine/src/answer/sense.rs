@@ -93,10 +93,12 @@ impl<'a, 'b> Sense<'a, 'b> {
         self.part_names(&clauses);
         self.find_doubt(&clauses);
         self.find_unsettled();
+        self.take_out_exceptions();
         self.coats();
         for clause in clauses {
             self.clause(clause);
         }
+        self.distances();
         self.nothing_else();
         self.finish()
     }
@@ -435,6 +437,9 @@ impl<'a, 'b> Sense<'a, 'b> {
                         bearing.so = true;
                         self.doubt[k] |= !sure;
                         self.used[k + 1..=k + 2].fill(true);
+                    } else if k + 1 < clause.end && self.words_at(k + 1) == "?" {
+                        // "Asbestos? They'd have said": what is only asked about is in doubt.
+                        self.doubt[k] = true;
                     }
                     bearing.near |= bearing.denied && hit.plain;
                     next = self.hit(k, &hit, bearing, clause.clone());

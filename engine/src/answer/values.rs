@@ -291,7 +291,7 @@ impl Sense<'_, '_> {
         }
     }
 
-    fn filled(&self, fact: FactId, filled: Option<&Filled>, sure: bool) -> Vec<Reading> {
+    pub(super) fn filled(&self, fact: FactId, filled: Option<&Filled>, sure: bool) -> Vec<Reading> {
         match filled {
             Some(Filled::Years(years)) => self.maker.years(fact, years, sure),
             Some(Filled::Measure(measure)) => self.maker.number(fact, measure, sure).unwrap_or_default(),

@@ -65,7 +65,9 @@ impl Sense<'_, '_> {
                     if unread.is_empty() {
                         continue;
                     }
-                    if self.loose.contains(&(statement.fact, statement.at.start)) {
+                    // What is true but for a part was said of the rest: it is asked back about.
+                    let apart = |at: &Range<usize>| (0..self.lexemes.len()).any(|k| self.lexemes[k].at == *at && self.is_apart(k));
+                    if self.loose.contains(&(statement.fact, statement.at.start)) && !unread.iter().any(apart) {
                         dropped.push(statement.at.clone());
                     }
                     for reading in &mut statement.readings {

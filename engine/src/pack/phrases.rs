@@ -81,6 +81,8 @@ pub struct Phrase {
     pub witness: bool,
     /// Whether the words name only a part of what their fact is about, so that denying them denies no more than that part.
     pub narrow: bool,
+    /// Whether the words are what a question put to the program is about: they say nothing in an answer, and `remark` answers it.
+    pub question: bool,
     /// What to say back.
     pub remark: Option<String>,
     /// What is not taken of a fact in the same line: a value that leaves no more than this.
@@ -157,6 +159,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     let plain = keys.flag(problems, "plain").unwrap_or(false);
     let witness = keys.flag(problems, "witness").unwrap_or(false);
     let narrow = keys.flag(problems, "narrow").unwrap_or(false);
+    let question = keys.flag(problems, "question").unwrap_or(false);
     let remark = keys.text(problems, "remark").map(str::to_owned);
     let source = need_source(keys, problems);
     let phrase = Phrase {
@@ -169,6 +172,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
         plain,
         witness,
         narrow,
+        question,
         remark,
         does_not_settle,
         source,
@@ -177,6 +181,9 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     };
     if !phrase.says_something() && !phrase.plain && !phrase.narrow {
         fault("a phrase says nothing".to_owned(), Some("give `means`, `remark` or `plain = true`".to_owned()));
+    }
+    if phrase.question && (phrase.remark.is_none() || !phrase.means.is_empty() || phrase.coats.is_some()) {
+        fault("a question has its answer and means nothing".to_owned(), Some("give `remark`, and no `means`".to_owned()));
     }
     if let Some((message, help)) = pack.house.then(|| beyond_a_house(&phrase, base)).flatten() {
         fault(message.to_owned(), Some(help.to_owned()));
