@@ -65,7 +65,7 @@ pub(crate) fn rank(subject: &Subject<'_, '_>, method: usize, judged: &Judged) ->
 }
 
 /// Adds what the rows of the ranking come to. A row that turns on what is not known counts where it speaks against the
-/// method, and not where it speaks for it.
+/// method, and not where it speaks for it or says itself that it has to be sure.
 fn rows(subject: &Subject<'_, '_>, method: usize, parts: &mut [Contribution]) {
     let force = subject.force;
     let settings = force.method(method, None, &[]);
@@ -73,7 +73,7 @@ fn rows(subject: &Subject<'_, '_>, method: usize, parts: &mut [Contribution]) {
         let grade = &force.book.grades[ready.rule];
         let counts = |coat: usize| {
             let found = walk(&ready.tree, &subject.view(coat, &settings, None), None);
-            if grade.cost > 0 { !found.applies.is_empty() || found.fails.is_some() } else { found.certain() }
+            if grade.cost > 0 && !grade.surely { !found.applies.is_empty() || found.fails.is_some() } else { found.certain() }
         };
         let part = &mut parts[grade.part];
         let mut coats = 0..part.coats.len();

@@ -94,6 +94,8 @@ pub struct Grade {
     pub tree: Tree,
     /// How it counts where it is about coats; `None` where it is about none.
     pub coats: Option<OfCoats>,
+    /// Whether it speaks against a method only where it surely applies, not where it may.
+    pub surely: bool,
     /// Why, in a sentence.
     pub because: String,
     /// Where it comes from.
@@ -249,10 +251,11 @@ fn grade(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>, ranking: &[R
             OfCoats::Each
         }
     };
+    let surely = keys.flag(problems, "surely").unwrap_or(false);
     if !scope.method {
         problems.borrow_mut().push(keys.place().error("a row that reads no method weighs on all of them alike"));
     }
-    Some(Grade { id, part: part?, cost: cost?, script, tree, coats: scope.coat.then_some(coats), because, source })
+    Some(Grade { id, part: part?, cost: cost?, script, tree, coats: scope.coat.then_some(coats), surely, because, source })
 }
 
 pub(super) fn read_doubts(topics: &[Topic<'_>], rules: &[Rule], problems: &Problems) -> Vec<Doubt> {

@@ -97,6 +97,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("cost", number("what it adds, a whole number; less than nothing speaks for the method")),
         when(),
         key("coats", text("where it reads a coat: each, or once if it holds of any or of every coat")),
+        key("surely", flag("it speaks against a method only where it surely applies")),
         key("because", text("why, in a sentence")),
         source(),
     ];
