@@ -63,8 +63,16 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         leads
     }
 
+    /// The ways that stand under a part. Keeping paint of which some has to come off first is no way while nothing takes that off.
     fn found_where(&self, part: Part) -> Vec<Approach> {
-        ways::ways(&self.worlds.world(part).subject, &self.candidates(part))
+        self.standing(part, &self.candidates(part))
+    }
+
+    fn standing(&self, part: Part, candidates: &[Candidate]) -> Vec<Approach> {
+        let world = self.worlds.world(part);
+        let mut found = ways::ways(&world.subject, candidates);
+        found.retain(|way| way::lacks(&self.worlds, &world, way).is_none());
+        found
     }
 
     fn provisos(&self) -> Provisos<'_, 'a, 'b, 'i> {
@@ -121,7 +129,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     fn found(&self) -> (Vec<Approach>, Part) {
         let usual = self.worlds.usual;
         let candidates = self.candidates(usual);
-        let found = ways::ways(&self.worlds.world(usual).subject, &candidates);
+        let found = self.standing(usual, &candidates);
         if !found.is_empty() {
             return (found, usual);
         }
