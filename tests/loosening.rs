@@ -106,23 +106,34 @@ fn refused(folder: &Path) -> Result<(), Failed> {
     for found in &report.breaks {
         looser += usize::from(shown(found, &old, &new)?);
     }
+    // Where the smallest survey leaves too much open for a verdict to hang on the rule alone, one beside the pack shows it.
+    if folder.join("survey.toml").exists() {
+        let [before, after] = beside(folder, [&old, &new])?;
+        looser += before.iter().zip(&after).filter(|(old, new)| weight(**new) < weight(**old)).count();
+    }
     // Cautions leave the verdict as it is; wherever a rule-out or hold goes, some verdict must.
     let restricts = report.breaks.iter().any(|b| b.ruling.is_none_or(|r| r <= engine::pack::Ruling::Hold));
+    eprintln!("LOOSER {looser} {:?}", beside(folder, [&old, &new]).ok());
     if restricts && looser == 0 {
         return Err(format!("no verdict is looser on any survey given:\n{}", told(&report)).into());
     }
     Ok(())
 }
 
+/// The verdicts of two books on the survey beside a pack.
+fn beside(folder: &Path, books: [&RuleBook; 2]) -> Result<[Vec<Verdict>; 2], Failed> {
+    let text = std::fs::read_to_string(folder.join("survey.toml"))?;
+    let judged = |book: &RuleBook| {
+        let (survey, _) = Survey::read(&SourceFile::new("survey", text.clone()), book).map_err(|p| Failed::from(format!("{p:?}")))?;
+        Ok::<_, Failed>(Judge::new(book, survey.place.as_deref(), survey.date.expect("a date")).verdicts(&survey, 0))
+    };
+    Ok([judged(books[0])?, judged(books[1])?])
+}
+
 /// The survey beside such a pack, in which the hold stands, is not judged looser with the pack.
 fn kept(folder: &Path, old: &RuleBook, new: &RuleBook) -> Result<(), Failed> {
+    let read = beside(folder, [old, new])?;
     let text = std::fs::read_to_string(folder.join("survey.toml"))?;
-    let mut read = Vec::new();
-    for book in [old, new] {
-        let (survey, _) = Survey::read(&SourceFile::new("survey", text.clone()), book).map_err(|p| Failed::from(format!("{p:?}")))?;
-        let judge = Judge::new(book, survey.place.as_deref(), survey.date.expect("a date"));
-        read.push(judge.verdicts(&survey, 0));
-    }
     // What is released shows that the survey is one in which something hangs on it.
     let released = text.replace("# released: ", "");
     let (survey, _) = Survey::read(&SourceFile::new("survey", released), old).map_err(|p| Failed::from(format!("{p:?}")))?;
