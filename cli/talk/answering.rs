@@ -113,8 +113,20 @@ impl Session<'_> {
         if self.survey.surfaces.is_empty() {
             // What comes first and is no fact is the name that was asked for.
             let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
+            // A name holds the word for the part: of "my daughter has been chewing the sill" the sill is the surface.
+            let name = match (name, named) {
+                (Some(n), Some(f)) if !line.find(&n).is_some_and(|at| at <= f.at.start && f.at.end <= at + n.len()) => {
+                    Some(bare(line.get(f.at.clone()).unwrap_or("")).to_owned())
+                }
+                (None, Some(f)) if self.asked == Some(Asked::FirstSurface) => Some(bare(line.get(f.at.clone()).unwrap_or("")).to_owned()),
+                (name, None) if of_surface && self.asked == Some(Asked::FirstSurface) => {
+                    self.named_by_what_it_is(line, heard, false).or(name)
+                }
+                (name, _) => name,
+            };
+            let by_what_it_is = named.is_none() && name.is_some() && name == self.named_by_what_it_is(line, heard, false);
             if let Some(name) = &name
-                && (named.is_some() || self.asked == Some(Asked::FirstSurface) && (plain || !of_surface))
+                && (named.is_some() || self.asked == Some(Asked::FirstSurface) && (plain && !remarked(name) || by_what_it_is))
             {
                 return Some(self.new_surface(name, line, heard));
             }
@@ -207,6 +219,7 @@ impl Session<'_> {
 
     fn make(&self, line: &str, heard: &Heard) -> Made {
         let mut made = Made::default();
+        let heard = &self.put_aside(line, heard, &mut made);
         let (said, mut unheard) = self.without_a_stray_no(line, heard);
         unheard.extend(heard.unheard.iter().cloned());
         unheard.sort_by_key(|r| r.start);
@@ -513,6 +526,15 @@ pub(super) fn bare(name: &str) -> &str {
 fn measures(words: &str) -> bool {
     let last = words.split_whitespace().last().unwrap_or("").to_lowercase();
     ["yard", "metre", "meter", "foot", "feet", "ft", "m", "inch", "run", "length"].iter().any(|u| last.trim_end_matches('s') == *u)
+}
+
+/// Whether some words are a remark about people or doubt and no name of a part.
+fn remarked(name: &str) -> bool {
+    const WORDS: &[&str] = &[
+        "maybe", "perhaps", "probably", "possibly", "might", "think", "daughter", "son", "wife", "husband", "kid", "kids", "child",
+        "children", "baby", "toddler", "pregnant", "dog", "cat", "tenant", "tenants", "owner", "client", "daycare", "nursery",
+    ];
+    name.split_whitespace().any(|w| WORDS.contains(&w.to_lowercase().as_str()))
 }
 
 /// A speaker as the words stand behind "of".

@@ -95,8 +95,8 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
         entry(What::Propose, &["propose"], Takes::Method, false, "METHOD [with SETTINGS]", "check it and write it down"),
         entry(What::Methods, &["methods"], Takes::Nothing, true, "", "where each stands here"),
         entry(What::Watch, &["watch", "cautions"], Takes::Nothing, true, "", "what to watch here"),
-        entry(What::Questions, &["questions", "what is left"], Takes::Nothing, true, "", "what is left to find out here"),
-        entry(What::State, &["state", "so far"], Takes::Nothing, true, "", "what has been said"),
+        entry(What::Questions, &["questions", "what is left", "what's left", "what's next", "whats next", "what next", "what is next"], Takes::Nothing, true, "", "what is left to find out here"),
+        entry(What::State, &["state", "so far", "summary", "sum up"], Takes::Nothing, true, "", "what has been said"),
         entry(What::Advice, &["advice"], Takes::Words, true, "[all]", "the whole advice"),
     ]),
     ("Surfaces", &[
@@ -115,7 +115,7 @@ pub(crate) const TABLE: &[(&str, &[Entry])] = &[
         entry(What::Depart, &["depart from"], Takes::Rule, false, "RULE", "record a departure, with who, why and until when"),
         entry(What::Reload, &["reload"], Takes::Nothing, true, "", "read the file again after somebody else wrote to it"),
         entry(What::Help, &["help", "?", "what can you do", "how does this work"], Takes::Words, true, "[WORD]", "this page, or more of one word"),
-        entry(What::Quit, &["quit", "bye"], Takes::Nothing, true, "", "leave; everything is on disk"),
+        entry(What::Quit, &["quit", "bye", "done", "i'm done", "im done", "we're done", "all done", "finished", "that's all for now", "that's it for now"], Takes::Nothing, true, "", "leave; everything is on disk"),
     ]),
 ];
 

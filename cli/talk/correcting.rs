@@ -102,6 +102,24 @@ const NARROWS: &[&str] = &[
     "though",
 ];
 
+/// Denials of having or doing, which answer no question of what something is.
+const DENIALS: &[&str] = &[
+    "we don't",
+    "we do not",
+    "we haven't",
+    "i don't",
+    "i haven't",
+    "they don't",
+    "they haven't",
+    "we don't have it",
+    "we haven't got it",
+    "we don't have that",
+    "we haven't got one",
+    "we haven't any",
+    "we didn't",
+    "they didn't",
+];
+
 /// A line without words that begin it, if it begins with them.
 fn without<'l>(line: &'l str, words: &[&str]) -> Option<&'l str> {
     let lower = line.to_lowercase();
@@ -116,6 +134,9 @@ impl Session<'_> {
     pub(super) fn corrects(&mut self, line: &str) -> Option<Outcome> {
         if self.correcting {
             return None;
+        }
+        if let Some(outcome) = self.denied_after_all(line) {
+            return Some(outcome);
         }
         if let Some(outcome) = self.figure_not(line) {
             return Some(outcome);
@@ -152,6 +173,32 @@ impl Session<'_> {
         }
         let strong = line.to_lowercase().starts_with("no hang on");
         self.corrected(rest).or_else(|| (self.now > 0 && (heard.said.is_empty() || strong)).then(|| self.take_back()))
+    }
+
+    /// "We have consent", and then "no we don't": what was said last is not so after all.
+    fn denied_after_all(&mut self, line: &str) -> Option<Outcome> {
+        let plain = line.to_lowercase().replace('’', "'");
+        let plain = plain.trim_matches(|c: char| !c.is_alphanumeric());
+        let plain = ["actually no", "wait no", "actually", "sorry", "no", "nope", "nah"]
+            .iter()
+            .find_map(|w| plain.strip_prefix(w))
+            .unwrap_or(plain);
+        if !DENIALS.contains(&plain.trim_matches([' ', ','])) {
+            return None;
+        }
+        let yes_no = |fact| matches!(self.book.base.vocabulary.get(fact).kind, engine::vocabulary::FactKind::YesNo);
+        let said = self.last.iter().rev().find_map(|e| match e {
+            Edit::Fact { at, fact, toml } if yes_no(*fact) && toml == "true" => Some((*at, *fact)),
+            _ => None,
+        });
+        if let Some((at, fact)) = said {
+            let title = self.book.base.vocabulary.get(fact).title.clone();
+            let edit = Edit::Fact { at, fact, toml: "false".to_owned() };
+            let text = self.state(&[edit], &format!("{title}: no (until now: yes)")).ok()?;
+            return Some(Outcome { text, understood: true, ..Outcome::default() });
+        }
+        let answers = matches!(self.asked, Some(Asked::Fact { fact, .. }) if yes_no(fact));
+        (!answers && self.now > 0).then(|| self.take_back())
     }
 
     /// Whether some words name what a thing is, one among many, and nothing that would ask for less care.

@@ -24,5 +24,6 @@ mod settling;
 pub mod store;
 mod views;
 mod waiting;
+mod whose;
 
 pub use session::{Fixed, Mark, Outcome, Session};

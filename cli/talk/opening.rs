@@ -3,9 +3,9 @@
 use super::answering::bare;
 use super::document::{Edit, quoted};
 use super::passing::{name_in, place_of};
-use super::session::{Outcome, Session};
-use engine::answer::Said;
-use engine::vocabulary::About;
+use super::session::{Outcome, Pending, Session, Then};
+use engine::answer::{Heard, Said, Statement};
+use engine::vocabulary::{About, FactId, FactKind};
 
 /// What people say before they say anything.
 const GREETINGS: &[&str] = &[
@@ -206,15 +206,24 @@ impl Session<'_> {
                 outcome.understood = true;
             }
             outcome
+        } else if let Some(named) = self.named_by_what_it_is(rest, &heard, true) {
+            self.new_surface(&named, rest, &heard)
         } else {
             let titled = self.head("title", &quoted(rest.trim_matches('"')), &format!("the job is called {}", rest.trim_matches('"')));
-            let site = heard.said.iter().all(|s| match s {
-                Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about == About::Site,
-                Said::Coats(_) => false,
-                _ => true,
+            let of_surface = heard.said.iter().any(|s| match s {
+                Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != About::Site,
+                Said::Coats(_) => true,
+                _ => false,
             });
-            if states && site && heard.unheard.is_empty() {
-                let more = self.take(rest, &heard);
+            if of_surface {
+                // It has to have a name before anything can be kept of it.
+                let ask = "What is this surface called, such as `front door`?".to_owned();
+                self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: rest.to_owned() } });
+                titled
+            } else if states {
+                // Nothing of it is lost: what is no fact stands in the name of the job.
+                let known = Heard { said: heard.said.clone(), unheard: Vec::new() };
+                let more = self.take(rest, &known);
                 Outcome { text: format!("{}{}", titled.text, more.text), ..titled }
             } else {
                 titled
@@ -222,5 +231,35 @@ impl Session<'_> {
         };
         outcome.text = format!("{text}{}", outcome.text);
         outcome
+    }
+
+    /// The name of a surface that is told by what it is made of or painted with: `painted brick front`, `cedar shingles`.
+    pub(super) fn named_by_what_it_is(&self, line: &str, heard: &Heard, opening: bool) -> Option<String> {
+        let of_surface = |f: &FactId| matches!(self.book.base.vocabulary.get(*f).about, About::Surface | About::Coat);
+        let mut start = 0;
+        for segment in line.split_inclusive([',', ';']) {
+            let range = start..start + segment.len();
+            start = range.end;
+            let within: Vec<&Statement> = heard
+                .said
+                .iter()
+                .filter_map(|s| if let Said::Fact(f) = s { Some(f) } else { None })
+                .filter(|f| range.contains(&f.at.start))
+                .collect();
+            let says = within.iter().any(|f| of_surface(&f.fact));
+            let words = segment.trim_matches([',', ';', ' ', '.']);
+            // A doubt or a value alone is no name: "asbestos maybe".
+            let sure = within.iter().all(|f| f.readings.iter().all(|r| r.sure) || f.readings.len() > 1);
+            let thing = within.iter().any(|f| {
+                let fact = self.book.base.vocabulary.get(f.fact);
+                matches!(fact.kind, FactKind::Entry(_)) && fact.about == About::Surface
+            });
+            let told = within.iter().filter(|f| of_surface(&f.fact)).map(|f| f.at.end).max().unwrap_or(range.end);
+            let more = opening || line.get(told..range.end).is_some_and(|behind| behind.contains(char::is_alphabetic));
+            if says && sure && thing && more {
+                return name_in(words).map(str::to_owned);
+            }
+        }
+        None
     }
 }

@@ -130,6 +130,9 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
             break;
         }
     }
+    let mark = session.mark();
+    session.wind_up();
+    keep(session, mark, store, output);
     let kept = if session.begun() || !new {
         format!("  Everything is kept in {name}.\n")
     } else {

@@ -136,6 +136,8 @@ pub struct Session<'b> {
     pub(super) last: Vec<Edit>,
     /// Whether what is said now is said to differ: it is not asked back about.
     pub(super) correcting: bool,
+    /// Whether the person has said that the line is about the surface talked about.
+    pub(super) ours: bool,
     pub(super) width: usize,
 }
 
@@ -184,6 +186,7 @@ impl<'b> Session<'b> {
             shown: None,
             last: Vec::new(),
             correcting: false,
+            ours: false,
             width,
         };
         session.outlooks = session.all_outlooks();

@@ -8,6 +8,12 @@ use engine::words;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
+/// Words for people that say nothing of the job.
+const PEOPLE: &[&str] = &[
+    "fella", "fellow", "owner", "owners", "bloke", "chap", "guy", "lad", "lads", "mate", "geezer", "lady", "old", "owned", "client",
+    "landlord",
+];
+
 /// What is made of a line before anything is changed.
 #[derive(Debug, Default)]
 pub(super) struct Made {
@@ -37,7 +43,7 @@ impl Made {
 impl Session<'_> {
     /// Makes the changes, shows what came of them, and leaves the rest to be asked back about.
     /// Where something was changed already for this line, `before` is how things stood then.
-    pub(super) fn settle(&mut self, made: Made, before: Option<Vec<Arc<Outlook>>>) -> Outcome {
+    pub(super) fn settle(&mut self, mut made: Made, before: Option<Vec<Arc<Outlook>>>) -> Outcome {
         let mut text = String::new();
         let page = self.page();
         if made.is_empty() {
@@ -63,6 +69,12 @@ impl Session<'_> {
         }
         for refused in made.refused {
             text.push_str(&page.paragraph("  ", "    ", &refused));
+        }
+        // Who people are is nothing to be kept, where the rest was understood.
+        let people =
+            |u: &String| u.split_whitespace().all(|w| PEOPLE.contains(&w.to_lowercase().trim_matches(|c: char| !c.is_alphanumeric())));
+        if !(text.is_empty() || made.unheard.is_empty()) && made.unheard.iter().all(people) {
+            made.unheard.clear();
         }
         if !made.unheard.is_empty() {
             let parts: Vec<String> = made.unheard.iter().map(|u| format!("`{u}`")).collect();

@@ -20,7 +20,14 @@ impl Session<'_> {
                     self.shown = None;
                     return Some(done("  Pick one by its number or in its words, or say it in another way; `leave it open` lets it go.\n"));
                 }
-                let Some(picked) = pick(line, &options) else { return Some(self.meanwhile(line)) };
+                let Some(picked) = pick(line, &options) else {
+                    // Nobody knows, or it is let go: the question goes, and nothing is changed.
+                    if lets_go(line) {
+                        self.pending.pop_front();
+                        return Some(done("  Left as it was.\n"));
+                    }
+                    return Some(self.meanwhile(line));
+                };
                 self.pending.pop_front();
                 Some(match picked {
                     Todo::Edits { edits, echo } => match self.state(&edits, &echo) {
@@ -38,7 +45,10 @@ impl Session<'_> {
                     Todo::Answer(line) if self.asked == Some(Asked::Title) => self.title_said(&line),
                     Todo::Answer(line) => {
                         let heard = self.listener.hear(&line, &self.context());
-                        self.take(&line, &heard)
+                        self.ours = true;
+                        let outcome = self.take(&line, &heard);
+                        self.ours = false;
+                        outcome
                     }
                     Todo::NewSurface { name, line } => {
                         self.asked = None;
@@ -83,15 +93,36 @@ impl Session<'_> {
             Todo::Leave => false,
             Todo::Command(_) | Todo::Answer(_) | Todo::NewSurface { .. } => self.now != now,
         };
+        let went_on = self.now > now;
         let kept: Vec<Pending> = waiting
             .into_iter()
             .filter(|p| match p {
+                // Put in passing, and not taken up: what stood stands.
+                Pending::Choose { options, .. } if went_on && self.is_put_in_passing(options) => false,
                 Pending::Choose { options, .. } => !(back || grown || options.iter().any(|(_, t)| overtaken(t))),
                 Pending::Text { .. } => true,
             })
             .collect();
         self.pending.extend(kept);
         outcome
+    }
+
+    /// Whether a question is only whether something said in passing is another surface, or changes what the surface is made of:
+    /// it holds nobody up, and with no answer nothing changes.
+    fn is_put_in_passing(&self, options: &[(String, Todo)]) -> bool {
+        use super::document::At;
+        let other = options.iter().any(|(_, t)| matches!(t, Todo::NewSurface { .. }));
+        let turns = |edits: &[Edit]| {
+            edits.iter().all(|e| match e {
+                Edit::Fact { at: At::Surface(s), fact, .. } => {
+                    let entry = matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Entry(_));
+                    entry && self.survey.surfaces.get(*s).is_some_and(|s| s.facts.contains_key(fact))
+                }
+                _ => false,
+            })
+        };
+        let offers = |t: &Todo| matches!(t, Todo::Leave) || matches!(t, Todo::Edits { edits, .. } if turns(edits));
+        other || options.iter().all(|(_, t)| offers(t))
     }
 
     /// Whether what an edit is about has changed since.
@@ -108,6 +139,19 @@ impl Session<'_> {
                 of(before) != of(&self.survey)
             }
             _ => false,
+        }
+    }
+
+    /// What was said of a surface that has no name yet is kept under one that says so, before the session ends.
+    pub fn wind_up(&mut self) {
+        let said = self.pending.iter().find_map(|p| match p {
+            Pending::Text { then: Then::SurfaceName { line }, .. } => Some(line.clone()),
+            _ => None,
+        });
+        if let Some(line) = said {
+            self.pending.clear();
+            let heard = self.listener.hear(&line, &self.context());
+            let _ = self.new_surface("surface without a name", &line, &heard);
         }
     }
 
@@ -169,6 +213,44 @@ impl Session<'_> {
         let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
         !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))
     }
+}
+
+/// What lets a question go.
+fn lets_go(line: &str) -> bool {
+    const WORDS: &[&str] = &[
+        "no idea",
+        "not sure",
+        "don't know",
+        "dont know",
+        "i don't know",
+        "dunno",
+        "no clue",
+        "couldn't say",
+        "can't say",
+        "who knows",
+        "skip",
+        "skip it",
+        "pass",
+        "later",
+        "never mind",
+        "nevermind",
+        "forget it",
+        "leave it",
+        "leave it open",
+        "neither",
+        "none",
+        "unknown",
+        "not a clue",
+        "haven't a clue",
+        "no idea mate",
+        "i've no idea",
+        "move on",
+        "next question",
+        "drop it",
+        "ignore it",
+    ];
+    let plain = line.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase().replace('’', "'");
+    WORDS.contains(&plain.as_str())
 }
 
 /// Words that say nothing when a choice is made.

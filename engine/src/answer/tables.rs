@@ -129,7 +129,7 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
     (Role::Near, &["near", "near to", "next to", "beside", "by", "by the", "close to", "right by", "right next to", "alongside",
      "adjacent to", "adjoining", "against", "facing", "opposite", "around", "round", "nearby", "in front of", "right above", "right over",
      "directly over", "up against", "not far from", "surrounded by", "touching", "abutting", "between", "backs onto", "looks onto",
-     "overlooking", "surroundings"]),
+     "overlooking", "surroundings", "set in", "set into", "bedded in", "bedded into", "fixed to", "bolted to", "built into", "let into"]),
     (Role::Just, &["just", "only", "nothing but", "just the", "only the", "all", "just a", "just one coat of", "a single coat of",
      "one coat of", "nothing else", "nothing else on it", "that's all", "that is all"]),
     (Role::Have, &["have", "has", "we've", "we have", "we've got", "i've got", "i have", "have got", "has got", "got", "there's",
