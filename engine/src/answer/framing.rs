@@ -25,7 +25,7 @@ const WAS: &[&str] = &["was", "were", "wasn't", "wasnt", "weren't", "werent", "h
 
 const WILL_BE: &[&str] = &[
     "will", "going", "gonna", "gunna", "i'll", "we'll", "they'll", "it'll", "he'll", "she'll", "won't", "i'd", "we'd", "they'd", "he'd",
-    "she'd", "it'd",
+    "she'd", "it'd", "must", "ought", "needs",
 ];
 
 /// Words that single out some part behind a denial: "not the windows", "not on the back".
@@ -94,6 +94,10 @@ impl Sense<'_, '_> {
                 && k + 1 < home.end
                 && !["i", "that", "this"].contains(&self.first_word(k + 1).as_str())
             {
+                out.push(k);
+            }
+            // "It has to be sound": what ought to be.
+            if k + 1 < home.end && ["has", "have", "got"].contains(&self.low(k).as_str()) && self.first_word(k + 1) == "to" {
                 out.push(k);
             }
             // "As long as nobody is there".

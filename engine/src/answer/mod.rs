@@ -12,6 +12,7 @@ mod finish;
 mod framing;
 mod index;
 mod lex;
+mod limits;
 mod numbers;
 mod readings;
 mod sense;

@@ -12,7 +12,7 @@ use std::ops::Range;
 pub(super) struct Sense<'a, 'b> {
     pub(super) listener: &'a Listener<'b>,
     pub(super) context: &'a Context,
-    line: &'a str,
+    pub(super) line: &'a str,
     pub(super) maker: Maker<'a>,
     pub(super) lexemes: Vec<Lexeme>,
     pub(super) used: Vec<bool>,
@@ -389,6 +389,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             let mut next = k + 1;
             match self.lexemes[k].piece.clone() {
                 Piece::Role(role) => match role {
+                    Role::No(_) if self.corrects(k, clause.end) => self.used[k] = true,
                     Role::Not | Role::No(_) | Role::NotYet if self.next_content(k + 1, clause.end, 1).is_some() => {
                         bearing.denied = true;
                         self.used[k] = true;

@@ -25,6 +25,7 @@ impl Sense<'_, '_> {
             .map(|f| f.at.clone())
             .collect();
         let vocabulary = &self.listener.book.base.vocabulary;
+        let twice = self.said_twice(said);
         for one in said.iter_mut() {
             match one {
                 Said::Fact(statement) => {
@@ -59,6 +60,10 @@ impl Sense<'_, '_> {
                         continue;
                     }
                     let mut unread = self.unread_beside(&statement.at, &clauses, &stated, (fact.about, Some(statement.fact)));
+                    if twice.contains(&statement.fact) {
+                        unread.push(statement.at.clone());
+                    }
+                    unread.extend(self.said_otherwise(statement));
                     if mended && unread.is_empty() {
                         unread.push(statement.at.clone());
                     }
@@ -113,6 +118,15 @@ impl Sense<'_, '_> {
     fn elsewhere(&self, at: &Range<usize>, clauses: &[Range<usize>]) -> Option<Range<usize>> {
         const ELSEWHERE: &[&str] = &[
             "next door",
+            "last job",
+            "the last one",
+            "previous job",
+            "own house",
+            "my house",
+            "our house",
+            "our own",
+            "when i bought",
+            "when we bought",
             "next-door",
             "the neighbour's",
             "the neighbours",
@@ -127,8 +141,12 @@ impl Sense<'_, '_> {
         ];
         let k = self.lexemes.iter().position(|l| meets(&l.at, at))?;
         let clause = clauses.iter().find(|c| c.contains(&k))?;
-        let words = |j: &usize| ELSEWHERE.contains(&self.words_at(*j).to_lowercase().replace('’', "'").as_str());
-        clause.clone().find(words).map(|j| self.lexemes[j].at.clone())
+        let low = |at: Range<usize>| self.line.get(at).unwrap_or("").to_lowercase().replace('’', "'");
+        let words = |j: &usize| ELSEWHERE.contains(&low(self.lexemes[*j].at.clone()).as_str());
+        // Of several stretches: "my own house" is understood for other things.
+        let whole = format!(" {} ", low(self.at(clause.start, clause.end - 1)));
+        let across = || ELSEWHERE.iter().any(|w| whole.contains(&format!(" {w} "))).then_some(k);
+        clause.clone().find(words).or_else(across).map(|j| self.lexemes[j].at.clone())
     }
 
     /// Whether the speaker was in doubt there.
@@ -211,7 +229,9 @@ impl Sense<'_, '_> {
         if behind < self.lexemes.len() && self.words_at(behind).eq_ignore_ascii_case("except") {
             out.push(self.lexemes[behind].at.clone());
         }
-        out.extend(self.framed((*first, *last), clauses[*from].start..clauses[*to].end, of.1));
+        let home = clauses[*from].start..clauses[*to].end;
+        out.extend(self.framed((*first, *last), home.clone(), of.1));
+        out.extend(self.limits((*first, *last), home, stated, of.1));
         for k in parts.into_iter().flatten() {
             let lexeme = &self.lexemes[k];
             if own.contains(&k) {
