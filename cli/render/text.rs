@@ -390,9 +390,6 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         return w.finish(&advice.defers);
     }
     w.line(&law(advice));
-    for line in dated(advice) {
-        w.line(&line);
-    }
     if !proposal.settings.is_empty() {
         w.line(&format!("Set:{}.", settings(&proposal.settings).trim_start_matches(" with")));
     }
@@ -499,6 +496,11 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         for line in &departed {
             w.point(line);
         }
+    }
+    let dated = dated(advice);
+    if !dated.is_empty() {
+        w.minor("What may have changed");
+        dated.iter().for_each(|line| w.point(line));
     }
     if length == Length::Tree {
         w.trees(proposal);
