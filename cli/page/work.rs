@@ -16,7 +16,7 @@ const MOST_IN_FULL: usize = 2;
 pub(super) const NAMED: &str = "Mind also";
 
 /// The heading of what keeps people safe.
-pub(super) const PEOPLE: &str = "Keep people safe";
+pub(super) const PEOPLE: &str = "People near";
 
 /// The longest caution that is told: a longer one is named.
 const MOST_WORDS: usize = 25;
@@ -40,11 +40,8 @@ pub(super) fn before(g: &Ground<'_>) -> Section {
 
 /// How people are kept safe who cannot see to it themselves, in a short sentence each; the whole stands once for the job.
 pub(super) fn people(g: &Ground<'_>) -> Section {
-    let short = |(at, n): (usize, &Notice)| {
-        let short = g.names.short(&n.rule)?.trim_end_matches('.');
-        Some(Item::head(if at == 0 { short.to_owned() } else { super::lower(short) }))
-    };
-    let items = guarding(g.advice, g.surface, g.plan, g.names).into_iter().enumerate().filter_map(short).collect();
+    let short = |n: &Notice| Some(Item::head(super::lower(g.names.short(&n.rule)?.trim_end_matches('.'))));
+    let items = guarding(g.advice, g.surface, g.plan, g.names).into_iter().filter_map(short).collect();
     Section::new(PEOPLE, Form::Line, items).set_off(Part::People)
 }
 

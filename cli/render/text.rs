@@ -366,7 +366,7 @@ fn in_case(case: &ConditionCase, needs: &[String]) -> String {
 }
 
 fn flip(flip: &Flip) -> String {
-    format!("{}: {}", flip.title, flip.to)
+    if flip.reads.is_empty() { format!("{}: {}", flip.title, flip.to) } else { flip.reads.clone() }
 }
 
 pub(super) fn depends(method: &MethodAdvice) -> String {

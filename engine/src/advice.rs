@@ -417,6 +417,9 @@ pub struct Flip {
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
+    /// Of what is found, how it reads after "if", in the words of the packs.
+    #[serde(skip)]
+    pub reads: String,
     /// The same, for programs in the house.
     #[serde(skip)]
     pub set: Vec<Supposition>,

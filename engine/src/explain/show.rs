@@ -236,7 +236,9 @@ impl<'b> Teller<'_, 'b, '_> {
             Some(How::Proposed) => "proposed",
             _ => "open",
         };
+        let chosen = matches!(var, Var::Fact(f, _) | Var::Choice(f, ..) if self.subject.base().vocabulary.get(f).chosen);
         Flip {
+            reads: if chosen { String::new() } else { self.plain(var, &self.beyond(var, domain, bare)) },
             now,
             fact,
             about,
