@@ -40,7 +40,11 @@ pub(super) fn before(g: &Ground<'_>) -> Section {
 
 /// How people are kept safe who cannot see to it themselves, in a short sentence each; the whole stands once for the job.
 pub(super) fn people(g: &Ground<'_>) -> Section {
-    let short = |n: &Notice| Some(Item::head(super::lower(g.names.short(&n.rule)?.trim_end_matches('.'))));
+    let short = |n: &Notice| {
+        let short = super::lower(g.names.short(&n.rule)?.trim_end_matches('.'));
+        // What an earlier sheet says is known by its text.
+        Some(Item::new(short.clone(), short))
+    };
     let items = guarding(g.advice, g.surface, g.plan, g.names).into_iter().filter_map(short).collect();
     Section::new(PEOPLE, Form::Line, items).set_off(Part::People)
 }
