@@ -33,6 +33,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         few_reasons,
         no_matters_to_look_at,
         no_sentence,
+        first_of_people,
     ] {
         let room = measure(sheet);
         if room.words <= MOST.words && room.lines <= MOST.lines {
@@ -107,6 +108,11 @@ fn one_sentence(sheet: &mut Sheet) {
 /// Cautions are named, all of them.
 fn no_sentence(sheet: &mut Sheet) {
     name_from(sheet, 0);
+}
+
+/// Whom to keep away comes first; the rest for people near stands in full once for the job.
+fn first_of_people(sheet: &mut Sheet) {
+    of(sheet, Part::People).for_each(|s| s.items.truncate(1));
 }
 
 fn name_from(sheet: &mut Sheet, first: usize) {
