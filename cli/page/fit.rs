@@ -24,6 +24,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         no_question,
         no_ways,
         spare_names,
+        first_of_people,
         no_reasons_of_departures,
         one_sentence,
         fold_steps,
@@ -33,7 +34,6 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         few_reasons,
         no_matters_to_look_at,
         no_sentence,
-        first_of_people,
     ] {
         let room = measure(sheet);
         if room.words <= MOST.words && room.lines <= MOST.lines {
