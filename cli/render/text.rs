@@ -500,7 +500,9 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     let dated = dated(advice);
     if !dated.is_empty() {
         w.minor("What may have changed");
-        dated.iter().for_each(|line| w.point(line));
+        for line in &dated {
+            w.point(line);
+        }
     }
     if length == Length::Tree {
         w.trees(proposal);

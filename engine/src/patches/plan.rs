@@ -160,8 +160,9 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         .filter(|(i, s)| *i != surface && known && stack_of(s, desk) == own)
         .map(|(_, s)| s.name.clone())
         .collect();
-    let (mut methods, mut left_out, mut waits): (Vec<MethodPlan>, Vec<String>, Vec<Vec<(String, String)>>) =
-        (Vec::new(), Vec::new(), Vec::new());
+    let (mut methods, mut left_out) = (Vec::new(), Vec::new());
+    // Of each method planned, the holds it waits for with their titles.
+    let mut waits: Vec<Vec<(String, String)>> = Vec::new();
     for (method, entry) in desk.book.base.catalogue.entries(EntryKind::Method).values().enumerate() {
         let Some(usual) = usual(method, desk) else { continue };
         let Some(found) = verdict(survey, surface, method, None, desk) else { continue };
