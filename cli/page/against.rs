@@ -17,7 +17,12 @@ const LONGEST: usize = 48;
 pub(super) fn not(g: &Ground<'_>) -> Section {
     let mut groups: Vec<(String, usize, Vec<&str>)> = Vec::new();
     let mut packs: Vec<(&str, &str)> = Vec::new();
-    for method in with(g.surface, &["ruled out"]) {
+    // What is out only by what is wanted is forbidden by nothing.
+    let forbidden = |m: &&MethodAdvice| {
+        let mut out = m.reasons.iter().filter(|n| n.ruling == "rule-out" && n.status == "applies").peekable();
+        out.peek().is_none() || out.any(|n| !g.names.wanted(&n.rule))
+    };
+    for method in with(g.surface, &["ruled out"]).into_iter().filter(forbidden) {
         let (reason, notice) = short_reason(method);
         let reason = reason.split(" (coat").next().unwrap_or(&reason).replace("not known yet, but it may be: ", "perhaps ");
         packs.push((&method.title, notice.map_or("", |n| n.pack.as_str())));

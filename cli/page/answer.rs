@@ -12,7 +12,7 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let approach = &plan.approaches[told - 1];
     let says = says(g, approach);
     // What holds the whole job is named at its head.
-    let waits: Vec<&str> = shared::held(g.surface).into_iter().filter(|t| !g.common.holds_all(t)).collect();
+    let waits: Vec<&str> = shared::held(g.surface, g.names).into_iter().filter(|t| !g.common.holds_all(t)).collect();
     let people = calling(g);
     let answer = if let Some((call, works)) = people {
         let then = match (approach.on_hold, works) {
@@ -161,7 +161,7 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
     }
     let count = |verdicts: &[&str]| g.surface.methods.iter().filter(|m| verdicts.contains(&m.verdict)).count();
     let (suits, open, held) = (count(&["suited", "suited with care"]), count(&["can't tell yet"]), count(&["on hold"]));
-    let waits = shared::held(g.surface);
+    let waits = shared::held(g.surface, g.names);
     if held > 0 && !waits.is_empty() {
         return (
             format!("Nothing may be done yet, for it is held: {}.", waits.join("; ")),

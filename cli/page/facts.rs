@@ -82,7 +82,11 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
         let known = value(c, "coat.kind").filter(|(v, _)| !v.starts_with("anything but "));
         known.map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v))
     };
-    let told: Vec<String> = coats.iter().map(|c| format!("{} {}", c.coat, kind(c))).collect();
+    let layers = |c: &CoatAdvice| match value(c, "coat.layers") {
+        Some((n, false)) if n != "1" => format!(" ({} layers)", n.replace(" .. ", " to ")),
+        _ => String::new(),
+    };
+    let told: Vec<String> = coats.iter().map(|c| format!("{} {}{}", c.coat, kind(c), layers(c))).collect();
     let mut out = format!("Coats from the top: {}.", told.join(", "));
     for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
         let mut parts: Vec<String> = Vec::new();
@@ -155,9 +159,16 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
     let asks = g.advice.ask_next.iter().filter(|a| a.surface.as_deref() == Some(&g.surface.name));
     // One proviso may stand for all coats.
     let granted = |a: &Ask| provided.iter().any(|(fact, about)| *fact == a.fact && (*about == a.about || about.contains("coat")));
-    let asks = asks.filter(|a| !granted(a));
+    let asks = asks.filter(|a| !granted(a) && timely(a, g.advice, g.names));
     Section::new("Find out next", Form::Ticks, asks.take(MOST_QUESTIONS).map(|a| ask(a, g.surface.coats.len(), g.detail)).collect())
         .set_off(Part::Ask)
+}
+
+/// Whether it is time for a question: what releases a hold is asked for once the hold surely applies.
+pub(super) fn timely(ask: &Ask, advice: &Advice, names: &Names) -> bool {
+    let all = advice.surfaces.iter().flat_map(|s| s.methods.iter().flat_map(|m| &m.reasons).chain(&s.notices)).chain(&advice.site.notices);
+    let mut holds = all.filter(|n| names.released_by(&n.rule) == Some(ask.fact.as_str())).peekable();
+    holds.peek().is_none() || holds.any(|n| n.status == "applies")
 }
 
 /// A question, and how to find out.

@@ -24,6 +24,7 @@ pub(super) fn fit(sheet: &mut Sheet, measure: impl Fn(&Sheet) -> Room) {
         no_question,
         no_ways,
         spare_names,
+        first_of_people,
         no_reasons_of_departures,
         one_sentence,
         fold_steps,
@@ -60,9 +61,9 @@ fn maybe_together(sheet: &mut Sheet) {
     for section in of(sheet, Part::Maybe) {
         let rest: Vec<Item> = section.items.iter().skip(1).filter(|i| !i.later).cloned().collect();
         if rest.len() > 1 {
-            let names: Vec<String> = rest.iter().map(|i| super::lower(&i.head).replace(" and ", ", ")).collect();
+            let names: Vec<String> = rest.iter().map(|i| super::lower(&i.head)).collect();
             section.items.retain(|i| i.later || !rest.contains(i));
-            section.items.push(Item::new(super::plain::upper(&names.join(", ")), "not known yet"));
+            section.items.push(Item::new(super::plain::upper(&names.join("; ")), "not known yet"));
         }
     }
 }
@@ -107,6 +108,11 @@ fn one_sentence(sheet: &mut Sheet) {
 /// Cautions are named, all of them.
 fn no_sentence(sheet: &mut Sheet) {
     name_from(sheet, 0);
+}
+
+/// Whom to keep away comes first; the rest for people near stands in full once for the job.
+fn first_of_people(sheet: &mut Sheet) {
+    of(sheet, Part::People).for_each(|s| s.items.truncate(1));
 }
 
 fn name_from(sheet: &mut Sheet, first: usize) {
@@ -158,7 +164,13 @@ fn no_matters_to_look_at(sheet: &mut Sheet) {
     let short = |text: &mut String| {
         while let Some(at) = text.find(super::LOOK_FIRST) {
             let from = at + super::LOOK_FIRST.len();
-            let Some(end) = text[from..].find(')') else { return };
+            // What is looked at may have brackets of its own.
+            let mut open = 1;
+            let closes = |c: char| {
+                open += i32::from(c == '(') - i32::from(c == ')');
+                open == 0
+            };
+            let Some(end) = text[from..].find(closes) else { return };
             text.replace_range(at..=from + end, "(look first)");
         }
     };

@@ -12,7 +12,7 @@ mod shared;
 mod work;
 
 pub(crate) use fit::Room;
-pub(crate) use plain::{Names, lower, surfaces};
+pub(crate) use plain::{Names, lower, on_paper, surfaces};
 
 use engine::advice::{Advice, SurfaceAdvice};
 use engine::approach::Plan;
@@ -86,6 +86,8 @@ pub(crate) enum Part {
     Not,
     /// What stands before the work: holds that the answer names are told once for the job.
     Before,
+    /// How people are kept safe who cannot see to it themselves.
+    People,
     /// What was departed from, with its reason.
     Departures,
     /// What stops the work.
@@ -185,7 +187,7 @@ struct Ground<'a> {
 pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail, measure: impl Fn(&[Sheet], &Sheet) -> Room) -> Job {
     let shown: Vec<&SurfaceAdvice> =
         advice.surfaces.iter().filter(|s| plan.surfaces.is_empty() || plan.surfaces.iter().any(|p| p.name == s.name)).collect();
-    let common = shared::Common::of(advice, plan, &shown);
+    let common = shared::Common::of(advice, plan, &shown, names);
     let mut sheets: Vec<Sheet> = shown
         .iter()
         .map(|surface| {
@@ -228,7 +230,7 @@ pub(crate) fn job(advice: &Advice, plan: &Plan, names: &Names, detail: Detail, m
 
 fn sheet(g: &Ground<'_>) -> Sheet {
     let (answer, why) = answer::answer(g);
-    let mut sections = vec![answer::provided(g), work::before(g), against::not(g), work::steps(g)];
+    let mut sections = vec![answer::provided(g), work::before(g), work::people(g), against::not(g), work::steps(g)];
     sections.extend(work::mind(g));
     sections.push(facts::reckon(g));
     sections.extend(against::further(g));

@@ -22,6 +22,12 @@ pub(crate) struct Names {
     /// What rows of the ranking add, by what they say.
     rows: BTreeMap<String, i64>,
     facts: Vec<(Fact, BTreeMap<String, String>)>,
+    /// Rules that protect people who cannot protect themselves.
+    guards: BTreeSet<String>,
+    /// Rules that rule out only by what is wanted.
+    wanted: BTreeSet<String>,
+    /// What releases a hold, by its rule.
+    releases: BTreeMap<String, String>,
 }
 
 impl Names {
@@ -48,6 +54,11 @@ impl Names {
         for rule in &book.rules {
             if let Some(title) = &rule.title {
                 names.rules.insert(rule.id.clone(), title.clone());
+            }
+            names.guards.extend(rule.guards.then(|| rule.id.clone()));
+            names.wanted.extend(rule.wanted.then(|| rule.id.clone()));
+            if let Some(fact) = rule.released_by {
+                names.releases.insert(rule.id.clone(), book.base.vocabulary.get(fact).id.clone());
             }
             if let Some(short) = &rule.short {
                 names.shorts.insert(rule.id.clone(), short.clone());
@@ -88,6 +99,21 @@ impl Names {
     /// What a rule says where there is no room for the whole, if its pack gives that.
     pub(super) fn short(&self, rule: &str) -> Option<&str> {
         self.shorts.get(rule).map(String::as_str)
+    }
+
+    /// Whether a rule protects people who cannot protect themselves.
+    pub(super) fn guards(&self, rule: &str) -> bool {
+        self.guards.contains(rule)
+    }
+
+    /// Whether a rule rules out only by what is wanted: that forbids nothing.
+    pub(super) fn wanted(&self, rule: &str) -> bool {
+        self.wanted.contains(rule)
+    }
+
+    /// The fact that releases a hold.
+    pub(super) fn released_by(&self, rule: &str) -> Option<&str> {
+        self.releases.get(rule).map(String::as_str)
     }
 
     /// Whether a pack warns of what can hurt people; a firm's own always counts.
@@ -265,6 +291,26 @@ pub(super) fn tidy(job: &mut Job) {
         sheet.sections.iter_mut().flat_map(|s| &mut s.items).for_each(item);
     }
     job.shared.iter_mut().flat_map(|s| &mut s.items).for_each(item);
+}
+
+/// What a paper says that nobody can ask for more: no option of the program stands on it.
+pub(crate) fn on_paper(job: &Job) -> Job {
+    let mut job = job.clone();
+    let said = |text: &mut String| {
+        if text.contains("--all") {
+            *text = text
+                .replace(" (this and all else in full with --all)", " (the full advice says how)")
+                .replace("with --all", "in the full advice");
+        }
+    };
+    job.head.iter_mut().for_each(said);
+    for section in job.sheets.iter_mut().flat_map(|s| &mut s.sections).chain(&mut job.shared) {
+        said(&mut section.heading);
+        for item in &mut section.items {
+            [&mut item.head, &mut item.text].into_iter().chain(&mut item.under).for_each(said);
+        }
+    }
+    job
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use super::{Detail, Form, Ground, Item, Names, Part, Section, answer, facts};
 use crate::render::shared::{holds_of_ways, shared_holds};
 use engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
 use engine::approach::Plan;
-use engine::approach::shape::{StageTold, StepTold};
+use engine::approach::shape::{StageTold, StepTold, SurfacePlan};
 
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;
@@ -31,6 +31,8 @@ pub(super) struct Common<'a> {
     people: Vec<(&'a Person, Vec<&'a str>)>,
     /// On which surface it is said first what somebody does who is called.
     told: Vec<(&'a str, &'a str)>,
+    /// What keeps people safe who cannot see to it themselves, with the surfaces where it speaks.
+    guards: Vec<(&'a Notice, Vec<&'a str>)>,
     /// What is missing for figures of several surfaces.
     pub(super) missing: Vec<&'a str>,
     /// Surfaces with a way.
@@ -58,16 +60,44 @@ fn same(a: &Proviso, b: &Proviso) -> bool {
 
 /// Whether a notice is told once for the job.
 pub(super) fn is_shared(g: &Ground<'_>, notice: &Notice) -> bool {
-    g.common.notices.iter().any(|(n, ..)| n.rule == notice.rule)
+    g.names.guards(&notice.rule) || g.common.notices.iter().any(|(n, ..)| n.rule == notice.rule)
 }
 
 /// What a surface waits for, by name.
-pub(super) fn held(surface: &SurfaceAdvice) -> Vec<&str> {
-    holds_of_ways(surface).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
+pub(super) fn held<'a>(surface: &'a SurfaceAdvice, names: &Names) -> Vec<&'a str> {
+    nearest(holds_of_ways(surface), names).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
+}
+
+/// Holds, but for those that hold everywhere where one of the place waits for the same word: one letter releases both, and the
+/// law of the place says what it is.
+pub(super) fn nearest<'a>(holds: Vec<&'a Notice>, names: &Names) -> Vec<&'a Notice> {
+    let waits = |n: &Notice| names.released_by(&n.rule).map(str::to_owned);
+    let general = |n: &Notice| {
+        let of_place = |m: &&Notice| !m.place.is_empty() && m.status == "applies" && waits(m) == waits(n);
+        n.place.is_empty() && waits(n).is_some() && holds.iter().any(of_place)
+    };
+    holds.iter().copied().filter(|n| !general(n)).collect()
+}
+
+/// What protects people on a surface who cannot protect themselves, and surely applies: of the way that is told, else of the surface alone.
+pub(super) fn guarding<'a>(
+    advice: &'a Advice,
+    surface: &'a SurfaceAdvice,
+    plan: Option<&'a SurfacePlan>,
+    names: &Names,
+) -> Vec<&'a Notice> {
+    let at_stages = plan.into_iter().flat_map(|p| &p.stages).flat_map(|s| &s.notices);
+    let mut out: Vec<&Notice> = Vec::new();
+    for notice in at_stages.chain(&surface.notices).chain(&advice.site.notices).filter(|n| speaks(n) && names.guards(&n.rule)) {
+        if !out.iter().any(|n| n.rule == notice.rule) {
+            out.push(notice);
+        }
+    }
+    out
 }
 
 impl<'a> Common<'a> {
-    pub(super) fn of(advice: &'a Advice, plan: &'a Plan, shown: &[&'a SurfaceAdvice]) -> Self {
+    pub(super) fn of(advice: &'a Advice, plan: &'a Plan, shown: &[&'a SurfaceAdvice], names: &Names) -> Self {
         let mut notices: Vec<(&Notice, &str, Vec<&str>)> = Vec::new();
         let mut steps: Vec<(&StepTold, &StageTold, Vec<&str>)> = Vec::new();
         let one = shown.len() == 1;
@@ -94,10 +124,22 @@ impl<'a> Common<'a> {
             notices.retain(|(.., names)| names.len() > 1);
             steps.retain(|(.., names)| names.len() > 1);
         }
-        let first_title = plan.surfaces.iter().flat_map(|s| &s.stages).next().map_or("", |s| s.title.as_str());
+        // Where there is no way there are no stages either.
+        let first_title = plan.surfaces.iter().flat_map(|s| &s.stages).next().map_or("On the site", |s| s.title.as_str());
         for notice in advice.site.notices.iter().filter(|n| speaks(n)) {
             if !notices.iter().any(|(n, ..)| n.rule == notice.rule) {
                 notices.push((notice, first_title, shown.iter().map(|s| s.name.as_str()).collect()));
+            }
+        }
+        notices.retain(|(n, ..)| !names.guards(&n.rule));
+        let mut guards: Vec<(&Notice, Vec<&str>)> = Vec::new();
+        for surface in shown {
+            let own = plan.surfaces.iter().find(|p| p.name == surface.name);
+            for notice in guarding(advice, surface, own, names) {
+                match guards.iter_mut().find(|(n, _)| n.rule == notice.rule) {
+                    Some((_, on)) => on.push(&surface.name),
+                    None => guards.push((notice, vec![&surface.name])),
+                }
             }
         }
         // Where there is no way yet nothing of this stands in question.
@@ -137,12 +179,13 @@ impl<'a> Common<'a> {
             }
         }
         Self {
-            holds: shared_holds(advice, shown, holds_of_ways),
+            holds: shared_holds(advice, shown, |s| nearest(holds_of_ways(s), names)),
             notices,
             steps,
             provided,
             people,
             told: told_on,
+            guards,
             missing,
             surfaces: worked.max(1),
             shown: shown.len(),
@@ -215,11 +258,13 @@ pub(super) fn sections(
         let item = answer::proviso(p, common.coats, names);
         Item { head: format!("{}{}", item.head, whom(on)), ..item }
     });
+    let guards = common.guards.iter().map(|(n, on)| Item::new(format!("{}{}", heading(n), facts::whom(on, common.shown)), said(n)));
     // What names no surface is about all of them.
     let all = if common.shown > 1 { " (all surfaces, unless some are named)" } else { "" };
     let mut out = vec![
         Section::new(format!("Nothing starts before this is settled{all}"), Form::Ticks, held.collect()),
         Section::new(format!("Provided that{all}"), Form::Ticks, granted.collect()).set_off(Part::Provided),
+        Section::new(super::work::PEOPLE, Form::Points, guards.collect()),
         Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of("first")),
     ];
     // On a page duties are named and dangers told; a plan tells both.
@@ -240,7 +285,8 @@ pub(super) fn sections(
         .flat_map(|a| a.provided.iter().map(|p| (p.fact.as_str(), p.about.as_str())))
         .collect();
     let asks = advice.ask_next.iter().filter(|a| a.surface.is_none() && detail == Detail::Page);
-    let asks = asks.filter(|a| !granted.contains(&(a.fact.as_str(), a.about.as_str()))).take(MOST_QUESTIONS);
+    let asks =
+        asks.filter(|a| !granted.contains(&(a.fact.as_str(), a.about.as_str())) && facts::timely(a, advice, names)).take(MOST_QUESTIONS);
     out.push(Section::new(
         "Find out first, for the whole job",
         Form::Ticks,

@@ -2,7 +2,7 @@
 
 use super::answer::first_sentence;
 use super::plain::{rounded, sentence, upper};
-use super::shared::{is_shared, speaks};
+use super::shared::{guarding, is_shared, nearest, speaks};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds_of_ways, strength};
 use engine::advice::Notice;
@@ -15,6 +15,9 @@ const MOST_IN_FULL: usize = 2;
 /// The heading of cautions that are only named.
 pub(super) const NAMED: &str = "Mind also";
 
+/// The heading of what keeps people safe.
+pub(super) const PEOPLE: &str = "People near";
+
 /// The longest caution that is told: a longer one is named.
 const MOST_WORDS: usize = 25;
 
@@ -24,7 +27,7 @@ fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
 
 /// Before anybody touches it: what holds the work, then what is settled first.
 pub(super) fn before(g: &Ground<'_>) -> Section {
-    let mut items: Vec<Item> = holds_of_ways(g.surface)
+    let mut items: Vec<Item> = nearest(holds_of_ways(g.surface), g.names)
         .into_iter()
         .filter(|n| n.status == "applies" && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
         .map(|n| Item { later: g.common.holds.iter().any(|(h, _)| h.rule == n.rule), ..Item::new(heading(n), said(n)) })
@@ -33,6 +36,17 @@ pub(super) fn before(g: &Ground<'_>) -> Section {
         items.push(step_item(g, step, &[]));
     }
     Section::new("Before anybody touches it", Form::Ticks, items).set_off(Part::Before)
+}
+
+/// How people are kept safe who cannot see to it themselves, in a short sentence each; the whole stands once for the job.
+pub(super) fn people(g: &Ground<'_>) -> Section {
+    let short = |n: &Notice| {
+        let short = super::lower(g.names.short(&n.rule)?.trim_end_matches('.'));
+        // What an earlier sheet says is known by its text.
+        Some(Item::new(short.clone(), short))
+    };
+    let items = guarding(g.advice, g.surface, g.plan, g.names).into_iter().filter_map(short).collect();
+    Section::new(PEOPLE, Form::Line, items).set_off(Part::People)
 }
 
 /// The steps, with the conditions where they belong.

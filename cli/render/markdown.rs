@@ -203,5 +203,5 @@ pub(crate) fn check(advice: &Advice, length: Length) -> String {
 }
 
 fn flip(flip: &Flip) -> String {
-    format!("{} is {} ({})", flip.title, flip.to, flip.kind)
+    if flip.reads.is_empty() { format!("{} is {} ({})", flip.title, flip.to, flip.kind) } else { format!("{} ({})", flip.reads, flip.kind) }
 }

@@ -366,7 +366,7 @@ fn in_case(case: &ConditionCase, needs: &[String]) -> String {
 }
 
 fn flip(flip: &Flip) -> String {
-    format!("{}: {}", flip.title, flip.to)
+    if flip.reads.is_empty() { format!("{}: {}", flip.title, flip.to) } else { flip.reads.clone() }
 }
 
 pub(super) fn depends(method: &MethodAdvice) -> String {
@@ -390,9 +390,6 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         return w.finish(&advice.defers);
     }
     w.line(&law(advice));
-    for line in dated(advice) {
-        w.line(&line);
-    }
     if !proposal.settings.is_empty() {
         w.line(&format!("Set:{}.", settings(&proposal.settings).trim_start_matches(" with")));
     }
@@ -497,6 +494,13 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     if !departed.is_empty() {
         w.minor("Departures");
         for line in &departed {
+            w.point(line);
+        }
+    }
+    let dated = dated(advice);
+    if !dated.is_empty() {
+        w.minor("What may have changed");
+        for line in &dated {
             w.point(line);
         }
     }

@@ -376,6 +376,9 @@ pub struct Depends {
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
+    /// How it reads after "if" that the method suits, and that it does not, in the words of the packs.
+    #[serde(skip)]
+    pub reads: (String, String),
 }
 
 impl Depends {
@@ -383,8 +386,8 @@ impl Depends {
     #[must_use]
     pub fn either_way(&self) -> String {
         match &self.released_by {
-            None => format!("can suit if {}; not if {}", self.suits_if, self.not_if),
-            Some(release) => format!("can suit if {}; if {}, only with a release ({release})", self.suits_if, self.not_if),
+            None => format!("can suit if {}; not if {}", self.reads.0, self.reads.1),
+            Some(release) => format!("can suit if {}; if {}, only with a release ({release})", self.reads.0, self.reads.1),
         }
     }
 }
@@ -414,6 +417,9 @@ pub struct Flip {
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
+    /// Of what is found, how it reads after "if", in the words of the packs.
+    #[serde(skip)]
+    pub reads: String,
     /// The same, for programs in the house.
     #[serde(skip)]
     pub set: Vec<Supposition>,

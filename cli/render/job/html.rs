@@ -2,12 +2,13 @@
 //! needs stands on it, also what stands on another sheet. Nothing is fetched and nothing runs.
 
 use super::{joined, line};
-use crate::page::{Form, Item, Job, Part, Section};
+use crate::page::{Form, Item, Job, Part, Section, on_paper};
 use crate::render::document::escaped;
 use std::fmt::Write as _;
 
 /// The whole job.
 pub(crate) fn html(job: &Job) -> String {
+    let job = &on_paper(job);
     let title = escaped(&job.title);
     let mut out = format!(
         "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n\

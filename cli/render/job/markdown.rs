@@ -1,12 +1,13 @@
 //! The page as Markdown.
 
 use super::{answer, coats, joined, rows, through};
-use crate::page::{Form, Job, Section};
+use crate::page::{Form, Job, Section, on_paper};
 use crate::render::markdown::plain;
 use std::fmt::Write as _;
 
 /// The whole job.
 pub(crate) fn markdown(job: &Job) -> String {
+    let job = &on_paper(job);
     let mut out = format!("# {}\n", plain(&job.title));
     for head in &job.head {
         let _ = writeln!(out, "\n{}", plain(head));

@@ -163,6 +163,13 @@ fn through(section: &Section) -> String {
     if let Some(on) = &section.same_as {
         return format!("as on {on}.");
     }
+    if section.part == Part::People {
+        let mut on: Vec<&str> = section.items.iter().filter_map(|i| i.told.as_deref()).collect();
+        on.dedup();
+        let pointed = (!on.is_empty()).then(|| Item { head: format!("as on {}", surfaces(&on)), ..Item::default() });
+        let own = section.items.iter().filter(|i| i.told.is_none()).cloned();
+        return line(&pointed.into_iter().chain(own).collect::<Vec<_>>());
+    }
     // A way that an earlier sheet names with the same figures is pointed at.
     let named = |item: &Item| match &item.told {
         Some(on) => {

@@ -49,7 +49,7 @@ pub(crate) fn brief(job: &Job, page: &Page) -> String {
         let (says, why) = answer(sheet);
         let mut parts = vec![format!("{}: {says}", sheet.name), why.to_owned()];
         for s in &sheet.sections {
-            if matches!(s.part, Part::Not | Part::Provided) {
+            if matches!(s.part, Part::Not | Part::Provided | Part::People) {
                 let heads: Vec<&str> = s.items.iter().map(|i| i.head.as_str()).collect();
                 parts.push(format!("{}: {}.", s.heading, heads.join("; ")));
             }

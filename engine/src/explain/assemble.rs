@@ -400,8 +400,10 @@ fn depends(teller: &Teller<'_, '_, '_>, judged: &Judged, settings: &Slots) -> Ve
         if !suits.is_empty() && suits.and(not).is_empty() {
             let (fact, about) = teller.name(*var);
             let said = |d: &Domain| teller.value(*var, &teller.beyond(*var, d, settings));
+            let plain = |d: &Domain| teller.plain(*var, &teller.beyond(*var, d, settings));
+            let reads = (plain(&suits), plain(not));
             let (suits_if, not_if) = (said(&suits), said(not));
-            out.push(Depends { fact, about, suits_if, not_if, released_by: released_by.clone(), title: teller.title(*var) });
+            out.push(Depends { fact, about, suits_if, not_if, released_by: released_by.clone(), title: teller.title(*var), reads });
         }
     }
     out

@@ -91,6 +91,29 @@ impl<'b> Teller<'_, 'b, '_> {
         }
     }
 
+    /// How it reads after "if" that a variable is a value, with titles and no ids.
+    pub(crate) fn plain(&self, var: Var, domain: &Domain) -> String {
+        let base = self.subject.base();
+        let (Var::Fact(id, _) | Var::Choice(id, ..)) = var else { return self.value(var, domain) };
+        let fact = base.vocabulary.get(id);
+        let (_, about) = self.name(var);
+        let coat = Some(about.as_str()).filter(|a| a.starts_with("coat ") && self.subject.known.coats.len() > 1);
+        let choice = if let Var::Choice(_, option, _) = var { Some(fact.choice_title(usize::from(option), &base.catalogue)) } else { None };
+        let ids = fact.choice_ids(&base.catalogue);
+        let titled = |word: &str| {
+            let bare = word.trim_matches(|c: char| matches!(c, ',' | ';'));
+            let at = ids.iter().position(|i| *i == bare);
+            at.map_or_else(|| word.to_owned(), |i| word.replacen(bare, fact.choice_title(i, &base.catalogue), 1))
+        };
+        let value = self.value(var, domain);
+        let value = if matches!(fact.kind, FactKind::YesNo) || choice.is_some() {
+            value
+        } else {
+            value.split(' ').map(titled).collect::<Vec<_>>().join(" ")
+        };
+        fact.so(&value, choice, coat)
+    }
+
     /// What a fact is known to be, in the ids of files.
     pub(crate) fn known(&self, var: Var, settings: &Slots) -> String {
         let Some(slot) = self.subject.slot(var, settings) else { return "not known".to_owned() };
@@ -213,7 +236,9 @@ impl<'b> Teller<'_, 'b, '_> {
             Some(How::Proposed) => "proposed",
             _ => "open",
         };
+        let chosen = matches!(var, Var::Fact(f, _) | Var::Choice(f, ..) if self.subject.base().vocabulary.get(f).chosen);
         Flip {
+            reads: if chosen { String::new() } else { self.plain(var, &self.beyond(var, domain, bare)) },
             now,
             fact,
             about,

@@ -114,6 +114,10 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
         let touches = |found: &&crate::judge::Found| {
             found.finding.certain() || found.finding.applies.iter().any(|way| way.iter().any(|(v, _)| taken.about(*v)))
         };
+        // What holds anyway is no consequence of this.
+        let now = self.teller.subject.judge(judged.method, settings);
+        let anyway = |rule: usize| now.against.iter().any(|f| f.rule == rule && f.finding.certain());
+        let touches = |found: &&crate::judge::Found| touches(found) && !anyway(found.rule);
         let strongest = judged.against.iter().filter(touches).min_by_key(|f| {
             let held = force.ruling(f.rule) == Ruling::Hold;
             (!f.finding.certain(), held != (judged.verdict == Verdict::OnHold), force.book.rules[f.rule].basis, f.rule)

@@ -60,6 +60,10 @@ pub struct Rule {
     pub instead: Option<Template>,
     /// What a page says that has no room for the whole.
     pub short: Option<String>,
+    /// Whether it protects people who cannot protect themselves: a page says it wherever it surely applies.
+    pub guards: bool,
+    /// Whether it rules out only by what is wanted: then nothing is forbidden.
+    pub wanted: bool,
     /// How strong its ground is.
     pub basis: Basis,
     /// Where it comes from.
@@ -145,6 +149,8 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
     let ruling = ruling(keys, problems);
     let instead_text = keys.text(problems, "instead");
     let short = keys.text(problems, "short").map(str::to_owned);
+    let guards = keys.flag(problems, "guards").unwrap_or(false);
+    let wanted = keys.flag(problems, "wanted").unwrap_or(false);
     let coats = keys.text(problems, "coats");
     let every_coat = match coats {
         None | Some("any") => false,
@@ -182,6 +188,12 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
             "say which methods it rules out, for example with `method.hot`; otherwise make it a hold or a caution",
         );
     }
+    if guards && (short.is_none() || title.is_none() || !matches!(ruling, Ruling::Caution | Ruling::Note)) {
+        fault("a rule that guards people has no short sentence to say it with", "make it a caution or a note with `title` and `short`");
+    }
+    if wanted && ruling != Ruling::RuleOut {
+        fault("`wanted` belongs to a rule-out", "leave it out");
+    }
     if released_by.is_some() && ruling != Ruling::Hold {
         fault("`released_by` belongs to a hold", "make the ruling \"hold\", or leave it out");
     }
@@ -194,6 +206,8 @@ fn rule(topic: &Topic<'_>, keys: &Keys<'_>, scripts: &Scripts<'_>) -> Option<Rul
         because: common.because,
         instead,
         short,
+        guards,
+        wanted,
         basis: common.basis,
         source: common.source,
         sources: common.sources,

@@ -1,6 +1,7 @@
 //! Which patches a surface wants.
 
 use super::{Usual, kept, usual};
+use crate::advice::MethodAdvice;
 use crate::catalogue::{AttributeValue, EntryKind};
 use crate::explain::{Circumstances, check};
 use crate::reach::Reach;
@@ -98,7 +99,7 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
 }
 
 /// What the rules say of a remover that has been tried, left on for a dwell.
-fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, desk: &Desk<'_>) -> Option<(&'static str, String)> {
+fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, desk: &Desk<'_>) -> Option<MethodAdvice> {
     let vocabulary = &desk.book.base.vocabulary;
     let mut settings = Facts::new();
     if let Some(fact) = vocabulary.find_about(About::Surface, "trial_patch") {
@@ -109,8 +110,7 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
     let advice = check(survey, desk.book, &circumstances, surface, &Proposal { method, settings, note: None });
-    let found = advice.surfaces.first()?.proposals.first()?;
-    Some((found.verdict, found.line.clone()))
+    advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
 /// Figures between two ends, evenly spread on a logarithmic scale, the higher end included.
@@ -138,7 +138,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
         }
     }
     steps.sort_by(|a, b| b.base().total_cmp(&a.base()));
-    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|(v, _)| v != "ruled out"))
+    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|m| m.verdict != "ruled out"))
 }
 
 /// The patches for a surface: for each remover that the rules leave possible, two thicknesses and three dwells (or what the
@@ -161,11 +161,22 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         .map(|(_, s)| s.name.clone())
         .collect();
     let (mut methods, mut left_out) = (Vec::new(), Vec::new());
+    // Of each method planned, the holds it waits for with their titles.
+    let mut waits: Vec<Vec<(String, String)>> = Vec::new();
     for (method, entry) in desk.book.base.catalogue.entries(EntryKind::Method).values().enumerate() {
         let Some(usual) = usual(method, desk) else { continue };
-        let Some((word, line)) = verdict(survey, surface, method, None, desk) else { continue };
+        let Some(found) = verdict(survey, surface, method, None, desk) else { continue };
+        let word = found.verdict;
         if word == "ruled out" {
-            left_out.push(format!("{}: {line}", entry.title));
+            left_out.push(format!("{}: {}", entry.title, found.line));
+            continue;
+        }
+        // A patch is work with the remover: what the law may forbid here is not tried to find out.
+        let barred =
+            found.reasons.iter().find(|n| word == "can't tell yet" && n.ruling == "rule-out" && n.status == "open" && n.basis == "statute");
+        if let Some(notice) = barred {
+            let why = notice.title.as_deref().unwrap_or(&notice.says);
+            left_out.push(format!("{}: the law may forbid it here ({why})", entry.title));
             continue;
         }
         let Some(longest) = longest_allowed(survey, surface, method, &usual, desk) else {
@@ -194,7 +205,21 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
             }
         }
         patches.dedup();
+        let holds = found.reasons.into_iter().filter(|n| n.ruling == "hold" && n.status == "applies");
+        waits.push(holds.map(|n| (n.rule, n.title.unwrap_or(n.says))).collect::<Vec<_>>());
         methods.push(MethodPlan { method, verdict: word, patches, cut_short });
+    }
+    // What waits for a word that another remover does without is not tried either.
+    let entries = desk.book.base.catalogue.entries(EntryKind::Method);
+    let alone = |at: usize| waits[at].iter().find(|(rule, _)| waits.iter().any(|w| !w.iter().any(|(r, _)| r == rule)));
+    let keeps: Vec<bool> = (0..methods.len()).map(|at| alone(at).is_none()).collect();
+    if keeps.contains(&true) {
+        for (at, m) in methods.iter().enumerate().filter(|(at, _)| !keeps[*at]) {
+            let why = alone(at).map_or("", |(_, title)| title.as_str());
+            left_out.push(format!("{}: on hold, {why}", entries[m.method].title));
+        }
+        let mut keeps = keeps.into_iter();
+        methods.retain(|_| keeps.next() == Some(true));
     }
     let side = desk.look_up("patch-side")?;
     let catalogue = &desk.book.base.catalogue;

@@ -303,6 +303,11 @@ fn topic(book: &RuleBook) -> Value {
             key("because", text("what happens, and why; {fact}, {method}, {limit} and {limit:ID} are filled in")),
             key("instead", text("what to do instead")),
             key("short", text("a short sentence for a page that has no room for the whole, without gaps")),
+            key(
+                "guards",
+                flag("it protects people who cannot protect themselves: a page says its short sentence wherever it surely applies"),
+            ),
+            key("wanted", flag("of a rule-out: it turns only on what is wanted and forbids nothing")),
             key("place", texts("where it holds: ISO 3166 codes; left out = everywhere")),
             key("except", texts("where it does not hold, although it would by `place`: ISO 3166 codes")),
             key("sources", sources()),
