@@ -215,15 +215,14 @@ impl Session<'_> {
                 Said::Coats(_) => true,
                 _ => false,
             });
-            if of_surface {
+            // What was understood only in part is a name: "Flat 3 bathroom" tells no temperature.
+            if of_surface && heard.unheard.is_empty() {
                 // It has to have a name before anything can be kept of it.
                 let ask = "What is this surface called, such as `front door`?".to_owned();
                 self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: rest.to_owned() } });
                 titled
-            } else if states {
-                // Nothing of it is lost: what is no fact stands in the name of the job.
-                let known = Heard { said: heard.said.clone(), unheard: Vec::new() };
-                let more = self.take(rest, &known);
+            } else if states && !of_surface && heard.unheard.is_empty() {
+                let more = self.take(rest, &heard);
                 Outcome { text: format!("{}{}", titled.text, more.text), ..titled }
             } else {
                 titled
