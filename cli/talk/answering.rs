@@ -115,7 +115,7 @@ impl Session<'_> {
             let plain = !heard.said.iter().filter_map(place_of).any(|at| inside(&at, &segment));
             // A name holds the word for the part: of "my daughter has been chewing the sill" the sill is the surface.
             let name = match (name, named) {
-                (Some(n), Some(f)) if !line.find(&n).is_some_and(|at| at <= f.at.start && f.at.end <= at + n.len()) => {
+                (Some(n), Some(f)) if !line.find(&n).is_some_and(|at| (at..at + n.len()).contains(&f.at.start)) => {
                     Some(bare(line.get(f.at.clone()).unwrap_or("")).to_owned())
                 }
                 (None, Some(f)) if self.asked == Some(Asked::FirstSurface) => Some(bare(line.get(f.at.clone()).unwrap_or("")).to_owned()),

@@ -211,19 +211,23 @@ impl Session<'_> {
         } else {
             let titled = self.head("title", &quoted(rest.trim_matches('"')), &format!("the job is called {}", rest.trim_matches('"')));
             let of_surface = heard.said.iter().any(|s| match s {
-                Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != About::Site,
+                // A job can be called "Oak House" or "by the canal", but hardly "flaking".
+                Said::Fact(f) => {
+                    let fact = self.book.base.vocabulary.get(f.fact);
+                    fact.about == About::Coat || fact.about == About::Surface && matches!(fact.kind, FactKind::Choice(_))
+                }
                 Said::Coats(_) => true,
                 _ => false,
             });
-            if of_surface {
+            let site = heard.said.iter().all(|s| !matches!(s, Said::Fact(f) if self.book.base.vocabulary.get(f.fact).about != About::Site));
+            // What was understood only in part is a name: "Flat 3 bathroom" tells no temperature.
+            if of_surface && heard.unheard.is_empty() {
                 // It has to have a name before anything can be kept of it.
                 let ask = "What is this surface called, such as `front door`?".to_owned();
                 self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: rest.to_owned() } });
                 titled
-            } else if states {
-                // Nothing of it is lost: what is no fact stands in the name of the job.
-                let known = Heard { said: heard.said.clone(), unheard: Vec::new() };
-                let more = self.take(rest, &known);
+            } else if states && site && heard.unheard.is_empty() {
+                let more = self.take(rest, &heard);
                 Outcome { text: format!("{}{}", titled.text, more.text), ..titled }
             } else {
                 titled
@@ -256,7 +260,11 @@ impl Session<'_> {
             });
             let told = within.iter().filter(|f| of_surface(&f.fact)).map(|f| f.at.end).max().unwrap_or(range.end);
             let more = opening || line.get(told..range.end).is_some_and(|behind| behind.contains(char::is_alphabetic));
-            if says && sure && thing && more {
+            // "11 Larch Terrace", "Oak House": an address or a house by its name is made of nothing.
+            let site = within.iter().any(|f| self.book.base.vocabulary.get(f.fact).about == About::Site);
+            let large = |w: &str| w.starts_with(char::is_uppercase);
+            let address = site || words.starts_with(|c: char| c.is_ascii_digit()) || words.split_whitespace().skip(1).any(large);
+            if says && sure && thing && more && !address {
                 return name_in(words).map(str::to_owned);
             }
         }
