@@ -161,7 +161,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         .map(|(_, s)| s.name.clone())
         .collect();
     let (mut methods, mut left_out) = (Vec::new(), Vec::new());
-    // Of each method planned, the holds it waits for with their titles.
+    // Of each method planned, the rules that bar it until something is known or released, and in which words.
     let mut waits: Vec<Vec<(String, String)>> = Vec::new();
     for (method, entry) in desk.book.base.catalogue.entries(EntryKind::Method).values().enumerate() {
         let Some(usual) = usual(method, desk) else { continue };
@@ -169,14 +169,6 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         let word = found.verdict;
         if word == "ruled out" {
             left_out.push(format!("{}: {}", entry.title, found.line));
-            continue;
-        }
-        // A patch is work with the remover: what the law may forbid here is not tried to find out.
-        let barred =
-            found.reasons.iter().find(|n| word == "can't tell yet" && n.ruling == "rule-out" && n.status == "open" && n.basis == "statute");
-        if let Some(notice) = barred {
-            let why = notice.title.as_deref().unwrap_or(&notice.says);
-            left_out.push(format!("{}: the law may forbid it here ({why})", entry.title));
             continue;
         }
         let Some(longest) = longest_allowed(survey, surface, method, &usual, desk) else {
@@ -205,18 +197,28 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
             }
         }
         patches.dedup();
-        let holds = found.reasons.into_iter().filter(|n| n.ruling == "hold" && n.status == "applies");
-        waits.push(holds.map(|n| (n.rule, n.title.unwrap_or(n.says))).collect::<Vec<_>>());
+        // A patch is work with the remover: what holds it, and what the law may forbid here, is not tried to find out.
+        let bars = found.reasons.into_iter().filter_map(|n| {
+            let title = n.title.unwrap_or(n.says);
+            match (n.ruling, n.status) {
+                ("hold", "applies") => Some((n.rule, format!("on hold, {title}"))),
+                ("rule-out", "open") if word == "can't tell yet" && n.basis == "statute" => {
+                    Some((n.rule, format!("the law may forbid it here ({title})")))
+                }
+                _ => None,
+            }
+        });
+        waits.push(bars.collect());
         methods.push(MethodPlan { method, verdict: word, patches, cut_short });
     }
-    // What waits for a word that another remover does without is not tried either.
+    // What bars one remover and not another leaves that one out; what bars all of them, the patches wait for.
     let entries = desk.book.base.catalogue.entries(EntryKind::Method);
     let alone = |at: usize| waits[at].iter().find(|(rule, _)| waits.iter().any(|w| !w.iter().any(|(r, _)| r == rule)));
     let keeps: Vec<bool> = (0..methods.len()).map(|at| alone(at).is_none()).collect();
     if keeps.contains(&true) {
         for (at, m) in methods.iter().enumerate().filter(|(at, _)| !keeps[*at]) {
-            let why = alone(at).map_or("", |(_, title)| title.as_str());
-            left_out.push(format!("{}: on hold, {why}", entries[m.method].title));
+            let why = alone(at).map_or("", |(_, why)| why.as_str());
+            left_out.push(format!("{}: {why}", entries[m.method].title));
         }
         let mut keeps = keeps.into_iter();
         methods.retain(|_| keeps.next() == Some(true));
