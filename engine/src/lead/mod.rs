@@ -53,21 +53,12 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     pub(crate) fn new(teller: Teller<'a, 'b, 'i>) -> Self {
         let worlds = |partly: &[About]| Worlds::new(teller.subject.force, teller.survey, teller.surface.unwrap_or(0), partly);
         let mut leads = Self { worlds: worlds(&[]), teller: teller.clone() };
-        // One thing more is narrowed only where nothing leads through without, or where less would come off.
-        let least = |leads: &Self| leads.found_where(leads.worlds.usual).first().map(ways::extent);
-        let mut extent = least(&leads);
+        // One thing more is narrowed only where nothing leads through without.
         for known_in_part in 1..=PARTLY.len() {
-            let narrower = Self { worlds: worlds(&PARTLY[..known_in_part]), teller: leads.teller.clone() };
-            if extent.is_some() && narrower.worlds.usual == leads.worlds.usual {
-                continue;
-            }
-            let then = least(&narrower);
-            if extent.is_none() || known_in_part == 1 && then.is_some() && then < extent {
-                (leads, extent) = (narrower, then);
-            }
-            if extent.is_some() {
+            if !leads.found_where(leads.worlds.usual).is_empty() {
                 break;
             }
+            leads.worlds = worlds(&PARTLY[..known_in_part]);
         }
         leads
     }
