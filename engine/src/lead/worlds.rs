@@ -283,10 +283,9 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
     }
 }
 
-/// A part that can do without nothing it still has. What is needed only beside something that is left out later is left out too.
+/// A part that can do without nothing it still has.
 fn reduced(whole: Part, lacks: &dyn Fn(Part) -> Option<Part>) -> Part {
-    let fewer = (0..MOST_TAKEN)
+    (0..MOST_TAKEN)
         .filter(|i| whole >> i & 1 == 1)
-        .fold(whole, |part, i| if lacks(part & !(1 << i)).is_none() { part & !(1 << i) } else { part });
-    if fewer == whole { whole } else { reduced(fewer, lacks) }
+        .fold(whole, |part, i| if lacks(part & !(1 << i)).is_none() { part & !(1 << i) } else { part })
 }
