@@ -68,6 +68,11 @@ impl Sense<'_, '_> {
                 out.push(self.lexemes[k].at.clone());
             }
         }
+        // "No peeling in places" may mean that there is some elsewhere, or that there is no more than some.
+        let text = format!(" {} ", self.line.get(self.at(home.start, home.end - 1)).unwrap_or("").to_lowercase());
+        if [" in places ", " in parts ", " in spots ", " here and there "].iter().any(|w| text.contains(w)) {
+            out.push(self.lexemes[own.0].at.clone());
+        }
         // "Not listed, but the railings are".
         if home.end < self.lexemes.len() && self.role(home.end) == Some(Role::But) {
             let end = self.next_clause(home.end);
