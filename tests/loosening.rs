@@ -113,7 +113,6 @@ fn refused(folder: &Path) -> Result<(), Failed> {
     }
     // Cautions leave the verdict as it is; wherever a rule-out or hold goes, some verdict must.
     let restricts = report.breaks.iter().any(|b| b.ruling.is_none_or(|r| r <= engine::pack::Ruling::Hold));
-    eprintln!("LOOSER {looser} {:?}", beside(folder, [&old, &new]).ok());
     if restricts && looser == 0 {
         return Err(format!("no verdict is looser on any survey given:\n{}", told(&report)).into());
     }

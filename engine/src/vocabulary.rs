@@ -198,7 +198,7 @@ impl Fact {
     pub fn eased_by(&self, known: &Known) -> bool {
         match (&self.eases, known) {
             // What leaves out some of the careful answers and none of the others asks for less care too.
-            (Eases::Choices(easy), Known::Bits(bits)) => *bits != 0 && (bits & !easy == 0 || bits & easy == *easy && bits & !easy != 0),
+            (Eases::Choices(easy), Known::Bits(bits)) => *bits != 0 && (bits & !easy == 0 || bits & easy == *easy),
             (Eases::Absence, Known::Several { no, .. }) => *no != 0,
             (Eases::Numbers(easy), Known::Num(reach)) => !reach.is_empty() && reach.and(easy) == *reach,
             (Eases::Undeclared, Known::Bits(_)) => self.careful.as_ref() != Some(known),

@@ -21,6 +21,9 @@ const WHERE: &[&str] =
 /// Words between such a word and the thing.
 const ARTICLES: &[&str] = &["the", "a", "an", "our", "my", "his", "her", "their", "its", "this", "that", "these", "those", "all"];
 
+/// A verb that ends "but the railings are".
+const ENDS: &[&str] = &["is", "are", "isn't", "aren't", "was", "were", "does", "do", "did", "has", "have"];
+
 /// A denial that stands for a whole sentence.
 const PLAIN_NO: &[&str] = &["no", "nope", "nah", "naw"];
 
@@ -76,7 +79,6 @@ impl Sense<'_, '_> {
         // "Not listed, but the railings are".
         if home.end < self.lexemes.len() && self.role(home.end) == Some(Role::But) {
             let end = self.next_clause(home.end);
-            const ENDS: &[&str] = &["is", "are", "isn't", "aren't", "was", "were", "does", "do", "did", "has", "have"];
             if end > home.end + 1 && self.plain(end - 1).split_whitespace().last().is_some_and(|w| ENDS.contains(&w)) {
                 out.push(self.lexemes[end - 1].at.clone());
             }
