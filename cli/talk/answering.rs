@@ -442,6 +442,12 @@ impl Session<'_> {
 
     /// Whether two readings would change anything differently: a verdict, what is said, or a measure that is reckoned with.
     fn differ(&self, place: At, statement: &Statement) -> bool {
+        // Of two readings the one that asks for less care is never taken for the other.
+        let fact = self.book.base.vocabulary.get(statement.fact);
+        let eased = statement.readings.iter().filter(|r| fact.eased_by(&r.known)).count();
+        if eased > 0 && eased < statement.readings.len() {
+            return true;
+        }
         let mut reaches = statement.readings.iter().filter_map(|r| match &r.known {
             Known::Num(reach) => reach.bounds(),
             _ => None,

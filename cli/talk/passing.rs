@@ -132,8 +132,24 @@ impl Session<'_> {
         let (known, fact) = self.standing(at, statement)?;
         let named = |t: &str| line.to_lowercase().contains(&t.to_lowercase());
         let by_name = named(&fact.name.replace('_', " ")) || named(&fact.title) || fact.says.iter().any(|s| named(s));
-        let corrects = self.correcting || by_name || words_of(line).any(|(_, w)| CORRECTING.contains(&w.as_str()));
-        let weighty = matches!(fact.kind, FactKind::Choice(_) | FactKind::Entry(_));
+        // "No kids in the office" denies the kids; "no, the office" puts something right.
+        let parted = |at: &Range<usize>| {
+            let before = line.get(..at.start).unwrap_or("").trim_end();
+            before.is_empty() || before.ends_with([',', ';', '.']) || line.get(at.clone()).is_some_and(|w| w.ends_with(','))
+        };
+        let denies = |w: &str| matches!(w, "no" | "not");
+        let mut words = words_of(line);
+        let puts_right = words.any(|(at, w)| {
+            CORRECTING.contains(&w.as_str())
+                && (!denies(&w) || at.start > 0 && parted(&at) || at.start == 0 && line.get(at.clone()).is_some_and(|w| w.ends_with(',')))
+        });
+        // Where something is found is said beside what is found there.
+        let before = words_of(line.get(..statement.at.start).unwrap_or(""))
+            .map(|(_, w)| w)
+            .filter(|w| !matches!(w.as_str(), "the" | "a" | "an" | "our" | "my"));
+        let beside = before.last().is_some_and(|w| matches!(w.as_str(), "in" | "on" | "at" | "for" | "inside" | "outside"));
+        let corrects = self.correcting || by_name || puts_right && !beside;
+        let weighty = matches!(fact.kind, FactKind::Choice(_) | FactKind::Entry(_) | FactKind::Year { .. });
         (weighty && !(corrects && reading.sure) && !overlap(known, &reading.known)).then(|| self.value_said(fact, known))
     }
 

@@ -56,7 +56,8 @@ const SINGLED_OUT: &[&str] = &[
 const WHEN: &[&str] = &["before", "after", "since", "till", "until", "in", "by", "during", "from", "up", "back"];
 
 impl Sense<'_, '_> {
-    fn low(&self, k: usize) -> String {
+    /// The words of a stretch in small letters.
+    pub(super) fn low(&self, k: usize) -> String {
         self.words_at(k).to_lowercase().replace('’', "'")
     }
 
