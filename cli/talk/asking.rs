@@ -1,9 +1,11 @@
 //! Questions that are put to us: may this be done, what would you do.
 
 use super::document::Edit;
+use super::effects::sentence;
 use super::questions::{How, Put};
 use super::session::{Asked, Outcome, Session};
 use super::views::told;
+use engine::advice::{Condition, Notice};
 use engine::answer::Said;
 use engine::catalogue::EntryKind;
 use engine::judge::Verdict;
@@ -21,6 +23,10 @@ const PAINT: &[&str] =
 
 /// The most ways that are named.
 const MOST_NAMED: usize = 4;
+/// A first sentence shorter than this says too little alone: "lead melts at 327 °C".
+const TOO_LITTLE: usize = 40;
+/// The most conditions told in one answer.
+const MOST_NEEDS: usize = 3;
 
 fn words_of(text: &str) -> Vec<(Range<usize>, String)> {
     let mut out = Vec::new();
@@ -264,8 +270,16 @@ impl Session<'_> {
         let reason = said.reasons.iter().find(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").map(|n| n.says.clone());
         let why = match (verdict, reason) {
             ("suited with care", _) if !said.conditions.is_empty() => {
-                let needs: Vec<&str> = said.conditions.iter().take(3).map(|c| c.says.as_str()).collect();
-                format!(" Needs: {}.", needs.join("; "))
+                // What keeps the strongest ground away comes first.
+                let ground = |id: &String| self.book.rule(id).map(|r| (r.basis, r.ruling));
+                let mut needs: Vec<&Condition> = said.conditions.iter().collect();
+                needs.sort_by_key(|c| c.because.iter().filter_map(ground).min());
+                let told: Vec<&str> = needs.iter().take(MOST_NEEDS).map(|c| c.says.as_str()).collect();
+                let more = match needs.len() - told.len() {
+                    0 => String::new(),
+                    n => format!(" And {n} more: `check {}` tells them.", said.title),
+                };
+                format!(" Needs: {}.{more}", told.join("; "))
             }
             ("can't tell yet", _) => {
                 let waits: Vec<&str> = said.depends_on.iter().take(3).map(|d| d.title.as_str()).collect();
@@ -277,6 +291,9 @@ impl Session<'_> {
         let on = if nameless { String::new() } else { format!(" on {}", self.survey.surfaces[self.surface].name) };
         let so_far = if nameless && verdict != "ruled out" { " (nothing is known of the surface)" } else { "" };
         let mut text = page.paragraph("  ", "    ", &format!("{}{at}{on}: {verdict}{so_far}.{why}", said.title));
+        if !nameless && verdict != "ruled out" {
+            text.push_str(&self.worst_of(&said.reasons));
+        }
         if verdict == "ruled out" {
             let suited = self.suited();
             if !suited.is_empty() {
@@ -284,6 +301,31 @@ impl Session<'_> {
             }
         }
         Outcome { text, understood: true, ..Outcome::default() }
+    }
+
+    /// The one thing to mind that weighs most with a way of working that is not plainly out: what guards people first, then what
+    /// bars it unless it is done in a certain manner, then the other cautions.
+    fn worst_of(&self, reasons: &[Notice]) -> String {
+        let vocabulary = &self.book.base.vocabulary;
+        let chosen = |id: &str| vocabulary.iter().any(|(_, f)| f.id == id && f.chosen);
+        // Barred as it stands, and only what is chosen could change that.
+        let by_manner =
+            |n: &Notice| n.ruling == "rule-out" && n.status == "open" && n.facts.iter().all(|f| f.how_known != "open" || chosen(&f.fact));
+        let applies = |n: &Notice| n.ruling == "caution" && n.status == "applies";
+        let weight = |n: &&Notice| {
+            let rule = self.book.rule(&n.rule);
+            // What is in the paint hurts whoever works and lives there; the rest hurts the thing.
+            let of_the_paint = n.facts.iter().any(|f| f.about.starts_with("coat"));
+            (rule.is_none_or(|r| !r.guards), n.ruling != "rule-out", !of_the_paint, rule.map(|r| r.basis))
+        };
+        let worst = reasons.iter().filter(|n| applies(n) || by_manner(n)).min_by_key(weight);
+        worst.map_or_else(String::new, |n| {
+            // The rule's own short words; else its first sentence, or all of it where that says too little alone.
+            let short = self.book.rule(&n.rule).and_then(|r| r.short.as_deref());
+            let first = sentence(&n.says);
+            let says = short.unwrap_or(if first.len() < TOO_LITTLE { &n.says } else { first }).trim_end_matches('.');
+            self.page().paragraph("  ", "    ", &format!("Watch: {says}."))
+        })
     }
 
     /// The ways that suit here, a few of them.

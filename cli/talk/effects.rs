@@ -263,7 +263,7 @@ pub(super) fn title(notice: &Notice) -> String {
 }
 
 /// The first sentence of some words.
-fn sentence(says: &str) -> &str {
+pub(super) fn sentence(says: &str) -> &str {
     let ends = says.match_indices(['.', ';']).map(|(i, _)| i).find(|i| says[i + 1..].starts_with(' '));
     ends.map_or(says, |i| &says[..=i]).trim_end_matches(';')
 }
