@@ -16,7 +16,14 @@ const MOST_QUESTIONS: usize = 3;
 pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
     let survey = &advice.survey;
     let mut out = vec![match &survey.place {
-        Some(place) if survey.place_covered => format!("For {}, as of {}.", names.place(place), day(&survey.date)),
+        Some(place) if survey.place_covered => {
+            let named = names.place(place);
+            let parent = place.split_once('-').filter(|_| named == *place).map(|(country, _)| names.place(country));
+            let unknown = parent.map_or_else(String::new, |p| {
+                format!(" The rule book knows no part {place} of {p}: what holds in all of it is applied. Look whether the code is right.")
+            });
+            format!("For {named}, as of {}.{unknown}", day(&survey.date))
+        }
         Some(place) => format!(
             "For {}, as of {}. The rule book holds nothing about {place} itself: only what holds everywhere is applied. Ask which local \
              law binds the work.",

@@ -231,11 +231,14 @@ impl Session<'_> {
                 made.stack = made.back.is_empty().then_some(coats.len()).filter(|n| *n > 0);
             }
         }
+        let of_the_book = said.iter().any(|s| matches!(s, Said::Remark { says, .. } if self.is_of_the_book(says)));
         for said in said {
             match said {
                 Said::Fact(statement) => self.fact(line, statement, &mut made),
                 Said::Coats(_) => {}
                 Said::NotKnown { fact, .. } => made.not_known.push(*fact),
+                // Beside what the rule book has to say, that a way of working was named is not worth a word.
+                Said::Remark { says, .. } if of_the_book && !self.is_of_the_book(says) => {}
                 Said::Remark { says, .. } => made.remarks.push(says.clone()),
             }
         }

@@ -144,9 +144,16 @@ impl Session<'_> {
     fn says_something(&self, line: &str) -> bool {
         self.listener.hear(line, &self.context()).said.iter().any(|s| match s {
             Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != engine::vocabulary::About::Method,
+            // What the rule book has to say to such words goes before a look at a method: "a headache from the stripper".
+            Said::Remark { says, .. } => self.is_of_the_book(says),
             Said::Coats(_) => true,
-            _ => false,
+            Said::NotKnown { .. } => false,
         })
+    }
+
+    /// Whether a remark is what a phrase of the rule book has to say.
+    pub(super) fn is_of_the_book(&self, says: &str) -> bool {
+        self.book.phrases.iter().any(|p| p.remark.as_deref() == Some(says))
     }
 
     /// What the rule book answers to a question about this, by the longest of the words it names.

@@ -170,6 +170,14 @@ impl Session<'_> {
             self.town = Some(placed.said.clone());
         }
         let heard = self.listener.hear(rest, &self.context());
+        // What the rule book only has something to say to names no job: "my daughter has been chewing the sill".
+        let remark =
+            |s: &Said| if let Said::Remark { says, .. } = s { Some(says.clone()).filter(|r| self.is_of_the_book(r)) } else { None };
+        let remarks: Option<Vec<String>> = heard.said.iter().map(remark).collect();
+        if let Some(remarks) = remarks.filter(|r| !r.is_empty()) {
+            text.push_str(&remarks.iter().map(|r| self.page().paragraph("  ", "    ", r)).collect::<String>());
+            return Outcome { text, understood: true, ..Outcome::default() };
+        }
         let element = self.book.base.vocabulary.find_about(About::Surface, "element");
         let part = heard.said.iter().find_map(|s| match s {
             Said::Fact(f) if Some(f.fact) == element => Some(f.at.clone()),
