@@ -4,8 +4,8 @@ use crate::advice::{Approach, Look, MethodAdvice, Notice, Person};
 use crate::judge::in_force::InForce;
 use crate::pack::Caller;
 
-/// The people to call, the first named first. What counts is what surely applies to the way that leads, and holds that it waits for; where there is no way,
-/// what applies to any method.
+/// The people to call, the first named first. What counts is what surely applies to the way that leads, and holds that it waits
+/// for; where there is no way, what applies to any method.
 pub(crate) fn people(
     force: &InForce<'_>,
     methods: &[MethodAdvice],
