@@ -172,7 +172,23 @@ impl Catalogue {
     /// What to write instead of an id that no entry has: the new id of one that was renamed, else a near one.
     pub fn instead(&self, kind: EntryKind, id: &str) -> Option<String> {
         let renamed = self.entries(kind).values().find(|e| e.was.iter().any(|w| w == id));
-        renamed.map(|e| format!("it is called `{}` now", e.id)).or_else(|| words::offer(id, self.ids(kind)))
+        renamed
+            .map(|e| format!("it is called `{}` now", e.id))
+            .or_else(|| words::offer(id, self.ids(kind)))
+            .or_else(|| self.by_a_word(kind, id))
+    }
+
+    /// The entries whose id or names hold the word that comes nearest: "plastr" is near to two plasters.
+    fn by_a_word(&self, kind: EntryKind, word: &str) -> Option<String> {
+        let entries = self.entries(kind);
+        let words_of = |id: &str| -> Vec<String> {
+            let says = entries[id].says.iter().map(String::as_str);
+            id.split('-').chain(says).map(str::to_owned).collect()
+        };
+        let all: Vec<(&String, Vec<String>)> = entries.keys().map(|id| (id, words_of(id))).collect();
+        let near = words::nearest(word, all.iter().flat_map(|(_, w)| w).map(String::as_str))?;
+        let ids: Vec<String> = all.iter().filter(|(_, w)| w.iter().any(|w| w == near)).map(|(id, _)| format!("`{id}`")).collect();
+        Some(format!("did you mean {}?", words::list(&ids, "or")))
     }
 
     /// The ids of a kind.
