@@ -5,12 +5,7 @@ use engine::diagnostic::SourceFile;
 use engine::survey::Survey;
 
 /// Holds that nobody is called for, and why.
-const NOBODY: [(&str, &str); 8] = [
-    ("listed-building-consent-england", "it comes with the hold of every protected building, which names the authority"),
-    ("listed-building-consent-wales", "as in England"),
-    ("listed-building-consent-scotland", "as in England"),
-    ("listed-building-consent-northern-ireland", "as in England"),
-    ("scheduled-monument-gb", "as in England"),
+const NOBODY: [(&str, &str); 3] = [
     ("chlorinated-refinishing-not-set-up-us", "the reader's own programme releases it"),
     ("chlorinated-law-not-held", "no person does: the law has to be read"),
     ("chlorinated-in-northern-ireland", "no person does: the law has to be read"),
@@ -155,4 +150,24 @@ fn where_there_is_no_way_somebody_is_named() {
         }
     }
     assert!(seen > 10, "{seen}");
+}
+
+/// Who gives a consent hangs on the place and on the kind of protection.
+#[test]
+fn the_consent_is_asked_of_whoever_gives_it_there() {
+    for (place, protection, wanted) in [
+        ("GB-ENG", "listed", "the local planning authority, who has to give listed building consent"),
+        ("GB-ENG", "scheduled", "the body that grants scheduled monument consent"),
+        ("GB-SCT", "scheduled", "the body that grants scheduled monument consent"),
+        ("GB-NIR", "listed", "the council's planning office"),
+        ("IE", "listed", "the planning authority, who says in a section 57 declaration"),
+        ("US-MA", "listed", "the landmark or historic preservation commission of the place"),
+        ("AU-NSW", "listed", "the planning or heritage authority"),
+    ] {
+        let site = format!("built = 1790\nuse = \"dwelling\"\nwork_for_hire = false\nheritage = \"{protection}\"");
+        // The survey of this test states that nothing is protected, unless it is told otherwise.
+        let text = survey(place, &site, DOOR).replacen("heritage = \"none\"\n", "", 1);
+        let told = page(&text);
+        assert!(answer(&told).contains(wanted), "{place}, {protection}: {wanted}\n{told}");
+    }
 }
