@@ -41,10 +41,10 @@ impl Exit {
     }
 
     /// The code of a verdict.
-    pub(crate) fn of(verdict: &str) -> Self {
-        if verdict == Verdict::RuledOut.words() {
+    pub(crate) fn of(verdict: Verdict) -> Self {
+        if verdict == Verdict::RuledOut {
             Self::RuledOut
-        } else if verdict == Verdict::Suited.words() || verdict == Verdict::SuitedWithCare.words() {
+        } else if verdict.suits() {
             Self::Suited
         } else {
             Self::Undecided

@@ -12,6 +12,7 @@ use engine::approach::{Day, Plan, Settings, plan, steps_for};
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
+use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
 use engine::quantity::System;
 use engine::reckon::{Line, Sheet};
 use engine::survey::Survey;
@@ -120,19 +121,19 @@ proptest! {
             let granted = crate::leads::stated(&survey, &[approach.provided.clone(), approach.tried.clone()].concat());
             let methods = crate::leads::verdicts(&granted);
             for step in &approach.steps {
-                prop_assert!(matches!(step.verdict, "suited" | "suited with care" | "on hold"), "{} is {}", step.method, step.verdict);
-                if step.extent != "stays" {
+                prop_assert!(matches!(step.verdict, Verdict::Suited | Verdict::SuitedWithCare | Verdict::OnHold), "{} is {}", step.method, step.verdict);
+                if step.extent != Extent::Stays {
                     // Kept coats are judged as they are left; what comes off is judged as it is.
-                    prop_assert_eq!(methods.get(&step.method).copied(), Some(step.verdict));
+                    prop_assert_eq!(methods.get(&step.method).copied(), Some(step.verdict.word()));
                 }
-                if step.extent == "whole" {
+                if step.extent == Extent::Whole {
                     for coat in &step.coats {
                         prop_assert_eq!(*coat, next);
                         next += 1;
                     }
                 }
             }
-            if approach.clears == "all" && survey.surfaces[0].coats.is_some() {
+            if approach.clears == Clears::All && survey.surfaces[0].coats.is_some() {
                 prop_assert_eq!(next - 1, advice.coats.len());
             }
         }
@@ -140,7 +141,7 @@ proptest! {
         let place = |id: &str| advice.methods.iter().position(|m| m.method == id);
         // Where ways take something for granted they stand in the order they have then.
         let sure = advice.approaches.iter().all(|a| a.provided.is_empty() && a.tried.is_empty());
-        let alone = advice.approaches.iter().filter(|a| sure && a.clears == "all" && a.steps.len() == 1);
+        let alone = advice.approaches.iter().filter(|a| sure && a.clears == Clears::All && a.steps.len() == 1);
         let places: Vec<Option<usize>> = alone.map(|a| place(&a.steps[0].method)).collect();
         prop_assert!(places.is_sorted(), "{:?} against {:?}", advice.approaches.iter().map(|a| &a.says).collect::<Vec<_>>(), places);
         // Plans are of the same approaches.
@@ -186,20 +187,20 @@ fn boards(aim: &str, condition: &str) -> Vec<Approach> {
 }
 
 fn clears(approaches: &[Approach]) -> BTreeSet<&str> {
-    approaches.iter().map(|a| a.clears).collect()
+    approaches.iter().map(|a| a.clears.word()).collect()
 }
 
 /// NPS Preservation Brief 10: for repainting only loose paint has to come off; what holds may stay.
 #[test]
 fn what_may_stay_follows_the_aim_and_what_holds() {
     let sound = boards("repaint", "sound");
-    assert_eq!(sound[0].clears, "none");
+    assert_eq!(sound[0].clears, Clears::None);
     assert_eq!(sound[0].steps[0].method, "leave-and-overcoat");
     assert!(!clears(&sound).contains("loose"));
     for aim in ["repaint", "make-safe"] {
         for condition in ["flaking", "detached"] {
             let loose = boards(aim, condition);
-            assert_eq!(loose[0].clears, "loose", "{aim} {condition}");
+            assert_eq!(loose[0].clears, Clears::Loose, "{aim} {condition}");
             assert_eq!(loose[0].says, "hand scraping for what is loose, then leave the paint and coat over it");
             // Loose paint is never just coated over.
             assert!(!clears(&loose).contains("none"), "{aim} {condition}");
@@ -219,7 +220,7 @@ fn an_upper_coat_that_bears_nothing_comes_off_alone() {
          ventilation = \"good\"\ncondition = \"sound\"\naim = \"repaint\"\nnear = []\ncavity_behind = false\nthatch_near = false\nsignificance = \"low\"\n\
          coats = [{ kind = \"soft-distemper\", lead = \"absent\", asbestos = \"absent\" }, { kind = \"oil-paint\", lead = \"absent\", asbestos = \"absent\" }]\n";
     let approaches = advise(&read(text), book(), &when()).surfaces.remove(0).approaches;
-    let part = approaches.iter().find(|a| a.clears == "part").unwrap_or_else(|| panic!("{approaches:#?}"));
+    let part = approaches.iter().find(|a| a.clears == Clears::Part).unwrap_or_else(|| panic!("{approaches:#?}"));
     assert_eq!(part.says, "warm water and sponge for coat 1, then leave the paint and coat over it");
     assert_eq!(part.steps[1].coats, [2]);
     // It reaches no substrate, so it cannot be harsher to it than what goes all the way.
@@ -232,7 +233,7 @@ fn quantities(stages: &[StageTold]) -> Vec<&Quantity> {
 }
 
 fn sheet<'q>(stages: &'q [StageTold], kind: &str) -> &'q Sheet {
-    let found = quantities(stages).into_iter().find(|q| q.kind == kind).unwrap_or_else(|| panic!("no {kind}"));
+    let found = quantities(stages).into_iter().find(|q| q.kind.word() == kind).unwrap_or_else(|| panic!("no {kind}"));
     found.reckoned.as_ref().unwrap_or_else(|| panic!("{kind}: {:?}", found.missing))
 }
 
@@ -281,7 +282,7 @@ fn quantities_come_out_as_by_hand() {
 fn a_number_is_missing_rather_than_guessed() {
     let survey = file();
     let stages = steps_for(&survey, book(), &when(), 1, &["solvent-gel"], &settings());
-    let missing: Vec<(&str, &str)> = quantities(&stages).iter().filter_map(|q| Some((q.kind, q.missing.as_deref()?))).collect();
+    let missing: Vec<(&str, &str)> = quantities(&stages).iter().filter_map(|q| Some((q.kind.word(), q.missing.as_deref()?))).collect();
     assert!(missing.contains(&("remover", "the painted area is not known")), "{missing:?}");
     assert!(missing.contains(&("labour", "the painted area is not known")), "{missing:?}");
     assert!(missing.contains(&("sheeting", "the length of the work along the wall or floor is not known")), "{missing:?}");
@@ -420,7 +421,7 @@ fn every_figure_says_what_it_comes_from() {
         let advice = advise(&survey, book(), &when);
         let out = ovolo(&["advise", &format!("demo-data/quillhaven/{name}.toml"), "--all", "--width", "200"]).stdout;
         let text: String = String::from_utf8(out).expect("UTF-8").split_whitespace().collect::<Vec<_>>().join(" ");
-        for method in advice.surfaces.iter().flat_map(|s| &s.methods).filter(|m| m.verdict == "suited with care") {
+        for method in advice.surfaces.iter().flat_map(|s| &s.methods).filter(|m| m.verdict == Verdict::SuitedWithCare) {
             for condition in method.conditions.iter().filter(|c| digit(&c.says)) {
                 assert!(method.reasons.iter().any(|n| condition.because.contains(&n.rule)), "{name}: {condition:?}");
                 for (at, _) in text.match_indices(&condition.says) {
@@ -516,11 +517,13 @@ fn no_caution_is_lost() {
             let of_methods = best
                 .steps
                 .iter()
-                .filter(|s| s.extent != "stays")
+                .filter(|s| s.extent != Extent::Stays)
                 .flat_map(|s| said.methods.iter().filter(|m| m.method == s.method).flat_map(|m| &m.reasons));
             // A way is worked out as if what it takes for granted were so: that may settle what is open, never what applies.
-            let counts = |n: &&engine::advice::Notice| n.status == "applies" || best.provided.is_empty();
-            for notice in of_methods.chain(&said.notices).filter(|n| matches!(n.ruling, "hold" | "caution" | "note")).filter(counts) {
+            let counts = |n: &&engine::advice::Notice| n.status == Status::Applies || best.provided.is_empty();
+            for notice in
+                of_methods.chain(&said.notices).filter(|n| matches!(n.ruling, Ruling::Hold | Ruling::Caution | Ruling::Note)).filter(counts)
+            {
                 assert!(told.contains(notice.rule.as_str()), "{name}, {}: {} is not told", said.name, notice.rule);
             }
         }
@@ -551,7 +554,7 @@ fn every_step_is_reached() {
         let survey = read(&text);
         for method in &methods {
             for stage in steps_for(&survey, book(), &when(), 0, &[method], &settings()) {
-                steps.extend(stage.steps.iter().filter(|s| s.status == "applies").map(|s| s.step.clone()));
+                steps.extend(stage.steps.iter().filter(|s| s.status == Status::Applies).map(|s| s.step.clone()));
                 stages.insert(stage.stage);
             }
         }
@@ -569,7 +572,7 @@ fn an_open_step_is_told_as_open() {
     let survey = read("[[surface]]\nname = \"one\"\nsubstrate = { one-of = [\"softwood\", \"soft-brick\"] }\nwhere = \"outside\"\n");
     let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings());
     let step = stages.iter().flat_map(|s| &s.steps).find(|s| s.step == "dry-wall").expect("told though the substrate is open");
-    assert_eq!((step.status, &step.depends_on[..]), ("open", &["substrate".to_owned()][..]));
+    assert_eq!((step.status, &step.depends_on[..]), (Status::Open, &["substrate".to_owned()][..]));
 }
 
 #[test]

@@ -264,7 +264,7 @@ fn says(book: &RuleBook, text: &str, rule: &str, method: Option<&str>) -> u8 {
     let notices = advice.site.notices.iter().chain(&surface.notices);
     let own = surface.methods.iter().find(|m| Some(m.method.as_str()) == method);
     let of_method = surface.proposals.first().or(own).into_iter().flat_map(|m| &m.reasons);
-    let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == rule).map(|n| n.status).collect();
+    let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == rule).map(|n| n.status.word()).collect();
     if status.contains(&"applies") { 2 } else { u8::from(!status.is_empty()) }
 }
 

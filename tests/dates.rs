@@ -4,6 +4,7 @@ use crate::support::{book, files_in, ovolo, root};
 use engine::advice::{Advice, MethodAdvice};
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
+use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
 use engine::survey::Survey;
 
 const DOOR: &str = "substrate = \"softwood\"\nwhere = \"inside\"\naim = \"repaint\"\n";
@@ -26,7 +27,7 @@ fn past_its_review_a_rule_stays_and_says_so() {
     let before = judged(head, &surface, "2026-09-30");
     let after = judged(head, &surface, "2026-10-01");
     assert_eq!((before.past_review.len(), before.good_until.as_deref()), (0, Some("2026-10-01")));
-    let due: Vec<(&str, &str)> = after.past_review.iter().map(|p| (p.what, p.id.as_str())).collect();
+    let due: Vec<(&str, &str)> = after.past_review.iter().map(|p| (p.what.word(), p.id.as_str())).collect();
     assert!(due.contains(&("rule", "lead-at-work-gb")) && due.iter().any(|(what, _)| *what == "limit"), "{due:?}");
     assert!(after.past_review.iter().all(|p| p.review == "2026-10-01" && !p.source.is_empty()));
     let says = |a: &Advice| -> Vec<String> {
@@ -47,7 +48,7 @@ fn what_changed_since_the_survey_is_named() {
         judged(&head, &format!("{DOOR}coats = [{{ kind = \"oil-paint\" }}]"), date)
             .changed
             .into_iter()
-            .map(|c| (c.id, c.how, c.day))
+            .map(|c| (c.id, c.how.word(), c.day))
             .collect()
     };
     let solvent = ("chlorinated-commercial-use-us".to_owned(), "came into force", "2026-04-29".to_owned());
@@ -76,10 +77,10 @@ fn once_released_is_what_the_release_brings() {
                 judged(&format!("place = \"GB-ENG\"\ndate = 2026-09-14\n[site]\n{site}"), &surface, "2026-09-14")
             };
             let (held, free) = (with(false), with(true));
-            for m in held.surfaces[0].methods.iter().filter(|m| m.verdict == "on hold") {
+            for m in held.surfaces[0].methods.iter().filter(|m| m.verdict == Verdict::OnHold) {
                 let then = method(&free, &m.method);
                 // A hold that stands, or may stand, for another reason is still there once the consent has come.
-                if then.reasons.iter().any(|n| n.ruling == "hold") {
+                if then.reasons.iter().any(|n| n.ruling == Ruling::Hold) {
                     continue;
                 }
                 compared += 1;
@@ -107,12 +108,12 @@ fn what_may_apply_is_worded_as_open() {
         let advice = advise(&survey, book(), &Circumstances { place: None, date });
         for m in advice.surfaces.iter().flat_map(|s| &s.methods) {
             let ruling = match m.verdict {
-                "on hold" => "hold",
-                "ruled out" => "rule-out",
+                Verdict::OnHold => Ruling::Hold,
+                Verdict::RuledOut => Ruling::RuleOut,
                 _ => continue,
             };
             let mut own = m.reasons.iter().filter(|n| n.ruling == ruling).peekable();
-            if own.peek().is_some() && own.all(|n| n.status == "open") {
+            if own.peek().is_some() && own.all(|n| n.status == Status::Open) {
                 met += 1;
                 assert!(m.line.starts_with("Not known yet, but it may be so: "), "{}: {}", path.display(), m.line);
             }
@@ -129,12 +130,12 @@ fn ways_agree_with_verdicts() {
     let surface = "substrate = \"gypsum-plaster\"\nwhere = \"inside\"\naim = \"repaint\"\ncondition = { one-of = [\"sound\", \"flaking\"] }\ncoats = [{ kind = \"emulsion\" }, { kind = \"textured\" }]";
     let advice = judged(head, surface, "2026-09-14");
     let part = &advice.surfaces[0];
-    assert!(method(&advice, "leave-and-overcoat").verdict.starts_with("suited"));
-    assert_eq!(part.approaches[0].clears, "none", "{:#?}", part.approaches.iter().map(|a| &a.says).collect::<Vec<_>>());
+    assert!(method(&advice, "leave-and-overcoat").verdict.suits());
+    assert_eq!(part.approaches[0].clears, Clears::None, "{:#?}", part.approaches.iter().map(|a| &a.says).collect::<Vec<_>>());
     for approach in &part.approaches {
-        for step in approach.steps.iter().filter(|s| s.extent != "stays") {
+        for step in approach.steps.iter().filter(|s| s.extent != Extent::Stays) {
             let verdict = method(&advice, &step.method).verdict;
-            assert!(verdict.starts_with("suited") || approach.on_hold && verdict == "on hold", "{}: {verdict}", approach.says);
+            assert!(verdict.suits() || approach.on_hold && verdict == Verdict::OnHold, "{}: {verdict}", approach.says);
         }
     }
 }
@@ -147,7 +148,11 @@ fn a_reading_is_no_presumption() {
         let advice = judged(&format!("place = \"{place}\"\ndate = 2026-09-14\n[site]\nbuilt = 1930"), &surface, "2026-09-14");
         let lead = advice.surfaces[0].coats[0].facts.iter().find(|f| f.fact == "coat.lead").expect("told");
         assert_eq!(lead.value, "present");
-        assert!(lead.how_known.starts_with("found (lead-by-") && lead.how_known.contains("by XRF"), "{place}: {}", lead.how_known);
+        assert!(
+            lead.how_known.says.starts_with("found (lead-by-") && lead.how_known.says.contains("by XRF"),
+            "{place}: {}",
+            lead.how_known
+        );
     }
 }
 

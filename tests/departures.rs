@@ -4,6 +4,7 @@ use crate::support::{book, ovolo};
 use engine::advice::Advice;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
+use engine::finding::DepartureStatus;
 use engine::survey::Survey;
 
 const SURVEY: &str = r#"
@@ -52,10 +53,10 @@ fn bites(advice: &Advice) -> [bool; 2] {
 fn one_in_force_lifts_its_rule_where_it_is_meant() {
     assert_eq!(bites(&judged("").0), [true, true]);
     let (advice, warnings) = judged(&departure("until = 2027-01-31"));
-    assert_eq!((bites(&advice), advice.departures[0].status), ([false, false], "in force"));
+    assert_eq!((bites(&advice), advice.departures[0].status.word()), ([false, false], "in force"));
     assert!(warnings.is_empty(), "{warnings:?}");
     let (advice, _) = judged(&departure("until = 2027-01-31\nsurface = \"step\""));
-    assert_eq!((bites(&advice), advice.departures[0].status), ([false, true], "in force"));
+    assert_eq!((bites(&advice), advice.departures[0].status.word()), ([false, true], "in force"));
 }
 
 #[test]
@@ -68,14 +69,14 @@ fn one_that_is_over_or_not_begun_changes_nothing() {
         ("on = 2026-09-02\nuntil = 2027-01-31", [true, true], "not yet in force"),
     ] {
         let (advice, _) = judged(&departure(dates));
-        assert_eq!((bites(&advice), advice.departures[0].status), (wanted, status), "{dates}");
+        assert_eq!((bites(&advice), advice.departures[0].status.word()), (wanted, status), "{dates}");
     }
 }
 
 #[test]
 fn one_whose_rule_says_nothing_here_is_told_so() {
     let text = "[[departure]]\nrule = \"heat-scorches\"\nwho = \"Odo Fenn\"\nwhy = \"No wood here.\"\nuntil = 2027-01-31\n";
-    assert_eq!(judged(text).0.departures[0].status, "changes nothing");
+    assert_eq!(judged(text).0.departures[0].status, DepartureStatus::ChangesNothing);
 }
 
 #[test]

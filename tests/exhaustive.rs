@@ -2,6 +2,7 @@
 
 use crate::support::book;
 use engine::catalogue::EntryKind;
+use engine::finding::Status;
 use engine::judge::{Judge, Verdict};
 use engine::pack::Ruling;
 use engine::survey::{Facts, Stated, Surface, Survey};
@@ -147,9 +148,10 @@ fn nothing_is_preferred_and_ruled_out_at_once() {
         for surface in engine::explain::advise(&survey, book(), &when).surfaces {
             for method in &surface.methods {
                 looked += 1;
-                let applying =
-                    |ruling: &str| method.reasons.iter().find(|n| n.ruling == ruling && n.status == "applies").map(|n| n.rule.clone());
-                if let (Some(for_it), Some(against)) = (applying("prefer"), applying("rule-out")) {
+                let applying = |ruling: Ruling| {
+                    method.reasons.iter().find(|n| n.ruling == ruling && n.status == Status::Applies).map(|n| n.rule.clone())
+                };
+                if let (Some(for_it), Some(against)) = (applying(Ruling::Prefer), applying(Ruling::RuleOut)) {
                     both.push(format!("{}: {} by {for_it}, against it {against}", file.name, method.method));
                 }
             }

@@ -5,6 +5,7 @@ use engine::cases::try_case;
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, check};
+use engine::finding::Status;
 use engine::pack::RuleBook;
 use engine::reckon::functions::FUNCTIONS;
 use engine::second;
@@ -128,6 +129,6 @@ fn an_open_figure_is_cut_where_the_rule_turns() {
         advice.surfaces[0].notices.iter().find(|n| n.rule == "dew-near").map(|n| n.status)
     };
     assert_eq!(at("69 .. 70 %"), None);
-    assert_eq!(at("70.2 .. 72 %"), Some("applies"));
-    assert_eq!(at("69 .. 71 %"), Some("open"));
+    assert_eq!(at("70.2 .. 72 %"), Some(Status::Applies));
+    assert_eq!(at("69 .. 71 %"), Some(Status::Open));
 }

@@ -32,4 +32,5 @@ mod talking;
 mod terminal;
 mod vectors;
 mod whom_to_call;
+mod wire;
 mod workshop;

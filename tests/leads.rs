@@ -7,6 +7,7 @@ use engine::advice::{Approach, Lead, Proviso, SurfaceAdvice};
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{advise, leads};
+use engine::finding::{Extent, First};
 use engine::judge::{Judge, Verdict};
 use engine::second;
 use engine::survey::{Facts, Stated, Survey};
@@ -40,7 +41,7 @@ pub(crate) fn stated(survey: &Survey, provided: &[Proviso]) -> Survey {
 
 /// The verdict of every method on the first surface.
 pub(crate) fn verdicts(survey: &Survey) -> BTreeMap<String, &'static str> {
-    judged(survey).into_iter().map(|(id, v)| (id, v.words())).collect()
+    judged(survey).into_iter().map(|(id, v)| (id, v.word())).collect()
 }
 
 fn judged(survey: &Survey) -> BTreeMap<String, Verdict> {
@@ -85,7 +86,7 @@ fn told_of(survey: &Survey) -> String {
 
 /// How much comes off.
 fn extent(way: &Approach) -> usize {
-    ["none", "loose", "part", "all"].iter().position(|c| *c == way.clears).expect("one of four")
+    ["none", "loose", "part", "all"].iter().position(|c| *c == way.clears.word()).expect("one of four")
 }
 
 fn without(provided: &[Proviso], at: usize) -> Vec<Proviso> {
@@ -106,7 +107,7 @@ proptest! {
         // Whom to call is told from the advice on each method.
         prop_assert_eq!(&lead, &engine::advice::Lead { people: Vec::new(), ..whole.lead.clone() });
         for method in whole.methods {
-            prop_assert!(method.provided.is_empty() || method.verdict == "can't tell yet");
+            prop_assert!(method.provided.is_empty() || method.verdict == Verdict::CantTellYet);
             let smallest = method.provided.iter().map(Vec::len).min().unwrap_or(0);
             for set in &method.provided {
                 let met = stated(&survey, set);
@@ -141,7 +142,7 @@ proptest! {
     fn the_lead_is_the_same_however_much_of_it_is_known(g in generated()) {
         let survey = g.survey();
         let (ways, first) = led(&survey);
-        prop_assert_eq!(ways.is_empty(), first.first == "call");
+        prop_assert_eq!(ways.is_empty(), first.first == First::Call);
         prop_assert!(!first.says.is_empty());
         prop_assert!(ways.len() <= 4);
         for (place, way) in ways.iter().enumerate() {
@@ -198,7 +199,7 @@ fn leads_on_real_situations() {
     }
     // Taking off what is loose belongs to keeping the rest.
     let main = |way: &Approach| -> Vec<String> {
-        let kept: Vec<String> = way.steps.iter().filter(|s| s.extent != "loose").map(|s| s.method.clone()).collect();
+        let kept: Vec<String> = way.steps.iter().filter(|s| s.extent != Extent::Loose).map(|s| s.method.clone()).collect();
         if kept.is_empty() { way.steps.iter().map(|s| s.method.clone()).collect() } else { kept }
     };
     let (mut leads, mut agree, mut warned, mut few, mut told, mut first, mut among) = (0, 0, 0, 0, 0, 0, 0);

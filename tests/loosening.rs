@@ -206,7 +206,7 @@ fn heard(found: &Break, method: Option<&str>, book: &RuleBook, read: &Survey) ->
     // With a proposal it is the proposal that is looked at, not the method left open.
     let own = surface.methods.iter().find(|m| Some(m.method.as_str()) == method);
     let of_method = surface.proposals.first().or(own).into_iter().flat_map(|m| &m.reasons);
-    let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == found.rule).map(|n| n.status).collect();
+    let status: Vec<&str> = notices.chain(of_method).filter(|n| n.rule == found.rule).map(|n| n.status.word()).collect();
     if status.contains(&"applies") { 2 } else { u8::from(!status.is_empty()) }
 }
 

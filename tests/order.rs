@@ -4,6 +4,7 @@ use crate::support::{book, root};
 use engine::advice::{Approach, SurfaceAdvice};
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
+use engine::finding::{Clears, Extent};
 use engine::survey::Survey;
 use jiff::civil::date;
 use libtest_mimic::{Failed, Trial};
@@ -95,7 +96,7 @@ fn survey(ordinary: &Ordinary, order: &Order) -> Result<Survey, Failed> {
 
 /// The methods that take coats, in order; of a way that takes none, the one that keeps them.
 fn takes(way: &Approach) -> Vec<&str> {
-    let whole: Vec<&str> = way.steps.iter().filter(|s| s.extent != "stays").map(|s| s.method.as_str()).collect();
+    let whole: Vec<&str> = way.steps.iter().filter(|s| s.extent != Extent::Stays).map(|s| s.method.as_str()).collect();
     if whole.is_empty() { way.steps.iter().map(|s| s.method.as_str()).collect() } else { whole }
 }
 
@@ -134,7 +135,7 @@ fn wrong(order: &Order, surface: &SurfaceAdvice) -> Vec<String> {
         wrong.push(format!("no way goes {}", order.then.join(", then ")));
     }
     for (a, b) in &order.before {
-        let place = |id: &str| surface.methods.iter().position(|m| m.method == id && m.verdict.starts_with("suited"));
+        let place = |id: &str| surface.methods.iter().position(|m| m.method == id && m.verdict.suits());
         match (place(a), place(b)) {
             (Some(x), Some(y)) if x < y => {}
             (Some(_), Some(_)) => wrong.push(format!("{b} comes before {a}")),
@@ -142,8 +143,8 @@ fn wrong(order: &Order, surface: &SurfaceAdvice) -> Vec<String> {
             (x, _) => wrong.push(format!("{} does not suit here", if x.is_none() { a } else { b })),
         }
     }
-    let last = surface.approaches.last().is_some_and(|a| a.clears == "none" || a.clears == "loose");
-    if order.keeping_last && (!last || surface.approaches[0].clears != "all") {
+    let last = surface.approaches.last().is_some_and(|a| a.clears == Clears::None || a.clears == Clears::Loose);
+    if order.keeping_last && (!last || surface.approaches[0].clears != Clears::All) {
         wrong.push("keeping does not come last".to_owned());
     }
     wrong

@@ -26,10 +26,10 @@ fn keeping(pcb: &str) -> (&'static str, Option<&'static str>, Option<&'static st
     let method = surface.methods.iter().find(|m| m.method == "solvent-gel").expect("judged").clone();
     let status = |rule: &str| {
         let site = &advice.site.notices;
-        method.reasons.iter().chain(&surface.notices).chain(site).find(|n| n.rule == rule).map(|n| n.status)
+        method.reasons.iter().chain(&surface.notices).chain(site).find(|n| n.rule == rule).map(|n| n.status.word())
     };
     let depends = method.depends_on.iter().map(|d| d.fact.clone()).collect();
-    (method.verdict, status("pcb-found-in-paint-us"), status("pcb-in-industrial-paint"), depends)
+    (method.verdict.word(), status("pcb-found-in-paint-us"), status("pcb-in-industrial-paint"), depends)
 }
 
 /// A rule of law does not fall silent because a fact is presumed: it stays open on that fact until the fact is stated. Doubt is not
@@ -69,7 +69,7 @@ fn where_all_waits_keeping_the_paint_leads() {
         let (survey, _) = Survey::read(&SourceFile::new("survey.toml", text), book()).unwrap_or_else(|e| panic!("{e:?}"));
         let advice = advise(&survey, book(), &Circumstances { place: None, date: "2026-11-28".parse().expect("a date") });
         let first = advice.surfaces[0].approaches.first().expect("a way").clone();
-        (first.clears, first.on_hold)
+        (first.clears.word(), first.on_hold)
     };
     assert_eq!(ceiling("repaint"), ("none", true));
     assert_eq!(ceiling("bare"), ("all", true), "what has to be bare is not left");

@@ -8,6 +8,7 @@ use engine::advice::{Advice, FactRead, MethodAdvice};
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise, check, look};
+use engine::finding::Footing;
 use engine::judge::{Judge, Verdict};
 use engine::pack::RuleBook;
 use engine::reach::Reach;
@@ -190,7 +191,7 @@ fn judged(survey: &Survey, proposal: &Proposal) -> Verdict {
 }
 
 fn words(verdict: Verdict) -> &'static str {
-    verdict.words()
+    verdict.word()
 }
 
 /// Whether an explanation names a fact.
@@ -285,7 +286,7 @@ proptest! {
     fn nothing_unnamed_clears_a_method(g in generated(), which in any::<u16>(), n in any::<u16>()) {
         let survey = g.survey();
         let before = looked(&survey, &g.bare());
-        if matches!(before.verdict, "suited" | "suited with care") {
+        if matches!(before.verdict, Verdict::Suited | Verdict::SuitedWithCare) {
             return Ok(());
         }
         let base = &book().base;
@@ -311,7 +312,7 @@ proptest! {
         let after = judged(&filled, &g.bare());
         if after.suits() {
             let id = &base.vocabulary.get(fact).id;
-            prop_assert!(names(&before, id, coat), "{id} cleared {} ({}) and is not named", before.method, before.verdict);
+            prop_assert!(names(&before, id, coat), "{id} cleared {} ({}) and is not named", before.method, before.verdict.word());
         }
     }
 
@@ -321,7 +322,7 @@ proptest! {
         let survey = g.survey();
         let proposal = g.proposal();
         let before = checked(&survey, &proposal);
-        let suits = matches!(before.verdict, "suited" | "suited with care");
+        let suits = matches!(before.verdict, Verdict::Suited | Verdict::SuitedWithCare);
         let with = |parts: &[&engine::advice::Flip]| {
             let mut survey = survey.clone();
             let mut proposal = proposal.clone();
@@ -332,7 +333,7 @@ proptest! {
         };
         for flip in &before.flips {
             let whole: Vec<&engine::advice::Flip> = flip.iter().collect();
-            prop_assert_ne!(with(&whole).suits(), suits, "{:?} does not flip {} ({})", flip, before.method, before.verdict);
+            prop_assert_ne!(with(&whole).suits(), suits, "{:?} does not flip {} ({})", flip, before.method, before.verdict.word());
             for left_out in 0..whole.len() {
                 let part: Vec<&engine::advice::Flip> = whole.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, f)| *f).collect();
                 prop_assert_eq!(with(&part).suits(), suits, "{:?} is not smallest", flip);
@@ -347,7 +348,7 @@ proptest! {
         let proposal = g.proposal();
         let before = looked(&survey, &proposal);
         let (less, proposal) = only_cited(&survey, &proposal, &before.rests_on);
-        prop_assert_eq!(words(judged(&less, &proposal)), before.verdict);
+        prop_assert_eq!(words(judged(&less, &proposal)), before.verdict.word());
     }
 
     /// A condition, once met, is enough.
@@ -355,7 +356,7 @@ proptest! {
     fn conditions_are_enough(g in generated()) {
         let survey = g.survey();
         let before = looked(&survey, &g.bare());
-        if before.verdict != "suited with care" || before.conditions.is_empty() {
+        if before.verdict != Verdict::SuitedWithCare || before.conditions.is_empty() {
             return Ok(());
         }
         let mut met = survey.clone();
@@ -371,7 +372,7 @@ proptest! {
     fn undecided_verdicts_can_go_either_way(g in generated()) {
         let survey = g.survey();
         let before = checked(&survey, &g.bare());
-        if before.verdict != "can't tell yet" || before.bound_reached {
+        if before.verdict != Verdict::CantTellYet || before.bound_reached {
             return Ok(());
         }
         // A presumed fact counts as known, and a completion holds it where it is: it is stated here, or stating the completion
@@ -380,7 +381,7 @@ proptest! {
         let held: Vec<engine::survey::Supposition> = before
             .rests_on
             .iter()
-            .filter(|f| f.how_known.starts_with("presumed"))
+            .filter(|f| f.how_known.ground == Footing::Presumed)
             .filter_map(|f| {
                 let fact = base.vocabulary.find(&f.fact)?;
                 let coat = f.about.strip_prefix("coat ").and_then(|c| c.parse::<usize>().ok()).map(|c| c - 1);
@@ -398,7 +399,7 @@ proptest! {
             }
             judged(&survey, &proposal)
         };
-        prop_assert!(with(&completions.suits).suits(), "{:?} should suit, is {}", completions.suits, with(&completions.suits).words());
+        prop_assert!(with(&completions.suits).suits(), "{:?} should suit, is {}", completions.suits, with(&completions.suits).word());
         prop_assert!(!with(&completions.not).suits(), "{:?} should not suit", completions.not);
     }
 

@@ -10,6 +10,7 @@ use crate::support::weight;
 use engine::catalogue::EntryKind;
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise};
+use engine::finding::Status;
 use engine::judge::{Judge, Verdict};
 use engine::limit::Basis;
 use engine::pack::{RuleBook, Ruling};
@@ -51,7 +52,7 @@ fn heard(survey: &Survey, book: &RuleBook) -> BTreeMap<(String, String), u8> {
     let mut out = BTreeMap::new();
     let mut hear = |about: &str, notices: &[engine::advice::Notice]| {
         for notice in notices {
-            let level = if notice.status == "applies" { 2 } else { 1 };
+            let level = if notice.status == Status::Applies { 2 } else { 1 };
             let said = out.entry((about.to_owned(), notice.rule.clone())).or_insert(0);
             *said = level.max(*said);
         }
@@ -76,7 +77,7 @@ fn looser(sample: &Sample, old: &RuleBook, new: &RuleBook, cautions: bool, verdi
         for (at, (b, a)) in before.iter().zip(&after).enumerate() {
             if weight(*a) < weight(*b) {
                 let method = METHODS.get(at).copied().unwrap_or("the proposal");
-                return Some(format!("{method}: {} has become {}", b.words(), a.words()));
+                return Some(format!("{method}: {} has become {}", b.word(), a.word()));
             }
         }
     }
@@ -112,7 +113,7 @@ fn seen(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<(), String> {
         let own = surface.methods.iter().find(|m| Some(m.method.as_str()) == given.method.as_deref());
         let reasons = surface.proposals.first().or(own).into_iter().flat_map(|m| &m.reasons);
         let notices = advice.site.notices.iter().chain(&surface.notices).chain(reasons);
-        let level = notices.filter(|n| n.rule == found.rule).map(|n| if n.status == "applies" { 2 } else { 1 }).max();
+        let level = notices.filter(|n| n.rule == found.rule).map(|n| if n.status == Status::Applies { 2 } else { 1 }).max();
         (verdicts, level.unwrap_or(0))
     });
     let out = |all: &[Verdict]| all.iter().all(|v| *v == Verdict::RuledOut);

@@ -21,6 +21,7 @@ use crate::support::{book, files_in, root};
 use engine::advice::{Advice, MethodAdvice, Notice};
 use engine::diagnostic::SourceFile;
 use engine::explain::{Circumstances, advise, check};
+use engine::finding::{Footing, HowKnown};
 use engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
 use engine::vocabulary::About;
 use libtest_mimic::{Failed, Trial};
@@ -171,10 +172,9 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
         }
     }
     notices.extend(methods.iter().flat_map(|m| m.reasons.iter().cloned()));
-    let has = |id: &str, status: &[&str]| notices.iter().any(|n| n.rule == id && status.contains(&n.status));
+    let has = |id: &str, status: &[&str]| notices.iter().any(|n| n.rule == id && status.contains(&n.status.word()));
     let presumed = |id: &str| {
-        let (mark, found) = (format!("presumed ({id})"), format!("found ({id})"));
-        let told = |how: &str| how == mark || how.starts_with(&found);
+        let told = |how: &HowKnown| how.by.as_deref() == Some(id);
         methods.iter().flat_map(|m| &m.rests_on).chain(notices.iter().flat_map(|n| &n.facts)).any(|f| told(&f.how_known))
             || advice.surfaces.iter().flat_map(|s| &s.coats).flat_map(|c| &c.facts).any(|f| told(&f.how_known))
     };
@@ -190,10 +190,10 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
             wrong.push("a verdict is expected, but of no method".to_owned());
             break;
         }
-        if !statement.verdict.is_empty() && !statement.verdict.iter().any(|v| v == method.verdict) {
+        if !statement.verdict.is_empty() && !statement.verdict.iter().any(|v| v == method.verdict.word()) {
             wrong.push(format!("{} is \"{}\" ({}), not {:?}", method.method, method.verdict, method.line, statement.verdict));
         }
-        if statement.not_verdict.iter().any(|v| v == method.verdict) {
+        if statement.not_verdict.iter().any(|v| v == method.verdict.word()) {
             wrong.push(format!("{} is \"{}\"", method.method, method.verdict));
         }
     }
@@ -222,7 +222,7 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
                 .iter()
                 .flat_map(|n| &n.facts)
                 .chain(methods.iter().flat_map(|m| &m.rests_on))
-                .any(|f| f.fact.split(' ').next() == Some(fact) && (f.value == "not known" || f.how_known.starts_with("presumed")));
+                .any(|f| f.fact.split(' ').next() == Some(fact) && (f.value == "not known" || f.how_known.ground == Footing::Presumed));
         if !asked {
             wrong.push(format!("`{fact}` is not asked for"));
         }

@@ -5,6 +5,7 @@ use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds_of_ways, short_reason, strength, with};
 use engine::advice::{Approach, Flip, MethodAdvice, Notice};
 use engine::approach::shape::{Compared, SurfacePlan};
+use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
 use engine::words;
 
 /// The most reasons against; methods beyond them are named together.
@@ -19,15 +20,15 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
     let mut packs: Vec<(&str, &str)> = Vec::new();
     // What is out only by what is wanted is forbidden by nothing.
     let forbidden = |m: &&MethodAdvice| {
-        let mut out = m.reasons.iter().filter(|n| n.ruling == "rule-out" && n.status == "applies").peekable();
+        let mut out = m.reasons.iter().filter(|n| n.ruling == Ruling::RuleOut && n.status == Status::Applies).peekable();
         out.peek().is_none() || out.any(|n| !g.names.wanted(&n.rule))
     };
-    for method in with(g.surface, &["ruled out"]).into_iter().filter(forbidden) {
+    for method in with(g.surface, &[Verdict::RuledOut]).into_iter().filter(forbidden) {
         let (reason, notice) = short_reason(method);
         let reason = reason.split(" (coat").next().unwrap_or(&reason).replace("not known yet, but it may be: ", "perhaps ");
         packs.push((&method.title, notice.map_or("", |n| n.pack.as_str())));
         // What surely speaks against a method is told before what may.
-        let ground = notice.map_or(9, |n| strength(n.basis) + if n.status == "open" { 10 } else { 0 });
+        let ground = notice.map_or(9, |n| strength(n.basis) + if n.status == Status::Open { 10 } else { 0 });
         match groups.iter_mut().find(|(r, ..)| *r == reason) {
             Some((_, best, methods)) => {
                 *best = (*best).min(ground);
@@ -62,8 +63,8 @@ pub(super) fn not(g: &Ground<'_>) -> Section {
 fn waiting(g: &Ground<'_>) -> Vec<Item> {
     let waits = holds_of_ways(g.surface);
     let mut found: Vec<(&str, Vec<&str>)> = Vec::new();
-    for method in with(g.surface, &["on hold"]) {
-        let own = |n: &&Notice| n.ruling == "hold" && n.status == "applies" && !waits.iter().any(|w| w.rule == n.rule);
+    for method in with(g.surface, &[Verdict::OnHold]) {
+        let own = |n: &&Notice| n.ruling == Ruling::Hold && n.status == Status::Applies && !waits.iter().any(|w| w.rule == n.rule);
         let Some(notice) = method.reasons.iter().find(own) else { continue };
         let why = notice.title.as_deref().unwrap_or("not released");
         match found.iter_mut().find(|(w, _)| *w == why) {
@@ -82,7 +83,7 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
         let others = plan.approaches.iter().enumerate().filter(|(i, _)| i + 1 != told);
         let mut picked: Vec<usize> = Vec::new();
         let other_tool = others.clone().find(|(_, a)| a.steps.first().map(|s| &s.method) != best.steps.first().map(|s| &s.method));
-        let further = others.clone().find(|(_, a)| a.clears == "all" && best.clears != "all");
+        let further = others.clone().find(|(_, a)| a.clears == Clears::All && best.clears != Clears::All);
         for (at, _) in [other_tool, further].into_iter().flatten().chain(others) {
             if picked.len() < 2 && !picked.contains(&at) {
                 picked.push(at);
@@ -104,7 +105,7 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
     out.push(maybe(g));
     // Where there is a way at all, the others are named with it.
     if g.plan.is_none_or(|p| p.told.is_none()) {
-        let held: Vec<Item> = with(g.surface, &["on hold"]).into_iter().map(|m| Item::head(m.title.clone())).collect();
+        let held: Vec<Item> = with(g.surface, &[Verdict::OnHold]).into_iter().map(|m| Item::head(m.title.clone())).collect();
         out.push(Section::new("Once released, these could be weighed", Form::Line, held));
     }
     out
@@ -112,12 +113,12 @@ pub(super) fn further(g: &Ground<'_>) -> Vec<Section> {
 
 /// A way in a few words: its methods, and how far they go.
 fn short(g: &Ground<'_>, way: &Approach) -> String {
-    let takes = way.steps.iter().filter(|s| s.extent != "stays");
+    let takes = way.steps.iter().filter(|s| s.extent != Extent::Stays);
     let parts: Vec<String> = takes
         .map(|s| {
             let title = g.names.entry(&s.method);
             match s.extent {
-                "loose" => format!("{title}, only what is loose"),
+                Extent::Loose => format!("{title}, only what is loose"),
                 _ if s.coats.len() >= g.surface.coats.len() => format!("{title}, all the paint"),
                 _ => {
                     let numbers: Vec<String> = s.coats.iter().map(ToString::to_string).collect();
@@ -134,7 +135,7 @@ fn maybe(g: &Ground<'_>) -> Section {
     let mut waiting: Vec<(String, Vec<&str>)> = Vec::new();
     // What stands in a way is told there.
     let ways: Vec<&str> = g.plan.iter().flat_map(|p| &p.approaches).flat_map(|a| &a.steps).map(|s| s.method.as_str()).collect();
-    for method in with(g.surface, &["can't tell yet"]).into_iter().filter(|m| !ways.contains(&m.method.as_str())) {
+    for method in with(g.surface, &[Verdict::CantTellYet]).into_iter().filter(|m| !ways.contains(&m.method.as_str())) {
         let on = waits_for(g, method);
         match waiting.iter_mut().find(|(w, _)| *w == on) {
             Some((_, methods)) => methods.push(&method.title),

@@ -3,6 +3,7 @@
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
 use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
+use engine::finding::{Clears, Extent, First, Likelihood, Ruling, Status, Verdict};
 use engine::words;
 
 /// The answer, and why.
@@ -26,9 +27,9 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
         format!("On hold: {}; once released, {}", waits.join("; "), lower(&says))
     } else if approach.on_hold {
         format!("On hold; once released, {}", lower(&says))
-    } else if g.surface.lead.first == "look" {
+    } else if g.surface.lead.first == First::Look {
         // Where nothing comes off there is nothing to try a patch of.
-        let patches = if approach.steps.iter().any(|s| s.extent != "stays") { " and try patches" } else { "" };
+        let patches = if approach.steps.iter().any(|s| s.extent != Extent::Stays) { " and try patches" } else { "" };
         format!("Look first{patches}; then, most likely, {}", lower(&says))
     } else if !approach.provided.is_empty() || !approach.tried.is_empty() {
         format!("If what is taken for granted holds: {}", lower(&says))
@@ -52,8 +53,8 @@ pub(super) fn says(g: &Ground<'_>, approach: &Approach) -> String {
 fn part(step: &ApproachStep, title: &str, of: usize) -> String {
     let numbers: Vec<String> = step.coats.iter().map(ToString::to_string).collect();
     match step.extent {
-        "stays" => title.to_owned(),
-        "loose" => format!("take off only what is loose, by {title}"),
+        Extent::Stays => title.to_owned(),
+        Extent::Loose => format!("take off only what is loose, by {title}"),
         _ if step.coats.len() >= of => format!("take all the paint off, by {title}"),
         _ if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
         _ => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
@@ -65,7 +66,7 @@ fn why(ways: usize, told: usize, g: &Ground<'_>) -> String {
     let Some(plan) = g.plan else { return String::new() };
     let approach = &plan.approaches[told - 1];
     if told == 1
-        && approach.clears != "all"
+        && approach.clears != Clears::All
         && let Some(may) = plan.may_stay.first()
     {
         return may.says.clone();
@@ -82,7 +83,7 @@ fn why(ways: usize, told: usize, g: &Ground<'_>) -> String {
 /// Why a way comes before the next: what a rule or the trade says for it, else what speaks against the next, else in what it is better.
 fn better(g: &Ground<'_>, way: &Approach, next: &Approach) -> Option<String> {
     let methods = |a: &Approach| -> Vec<&MethodAdvice> {
-        let takes = a.steps.iter().filter(|s| s.extent != "stays");
+        let takes = a.steps.iter().filter(|s| s.extent != Extent::Stays);
         takes.filter_map(|s| g.surface.methods.iter().find(|m| m.method == s.method)).collect()
     };
     let (own, others) = (methods(way), methods(next));
@@ -101,7 +102,7 @@ fn better(g: &Ground<'_>, way: &Approach, next: &Approach) -> Option<String> {
     if let Some(because) = speaks {
         return Some(format!("{} comes second: {}", upper(&named), lower(&first_sentence(because))));
     }
-    let preferred = own.iter().flat_map(|m| &m.reasons).find(|n| n.ruling == "prefer" && n.status == "applies");
+    let preferred = own.iter().flat_map(|m| &m.reasons).find(|n| n.ruling == Ruling::Prefer && n.status == Status::Applies);
     if let Some(notice) = preferred {
         return Some(first_sentence(&notice.says));
     }
@@ -159,8 +160,9 @@ fn nothing_yet(g: &Ground<'_>) -> (String, String) {
     if !lead.says.is_empty() {
         return (sentence(&lead.says), lead.call.join(" "));
     }
-    let count = |verdicts: &[&str]| g.surface.methods.iter().filter(|m| verdicts.contains(&m.verdict)).count();
-    let (suits, open, held) = (count(&["suited", "suited with care"]), count(&["can't tell yet"]), count(&["on hold"]));
+    let count = |verdicts: &[Verdict]| g.surface.methods.iter().filter(|m| verdicts.contains(&m.verdict)).count();
+    let (suits, open, held) =
+        (count(&[Verdict::Suited, Verdict::SuitedWithCare]), count(&[Verdict::CantTellYet]), count(&[Verdict::OnHold]));
     let waits = shared::held(g.surface, g.names);
     if held > 0 && !waits.is_empty() {
         return (
@@ -200,7 +202,7 @@ pub(super) fn provided(g: &Ground<'_>) -> Section {
 /// A proviso: what is taken for granted, how to look, and what follows if it is otherwise.
 pub(super) fn proviso(p: &Proviso, coats: usize, names: &Names) -> Item {
     let about = if coats > 1 { p.about.as_str() } else { "" };
-    let taken = if p.usual == "likely" { ", as is usual" } else { "" };
+    let taken = if p.usual == Likelihood::Likely { ", as is usual" } else { "" };
     // Packs say how it reads; of coats it has to be told which.
     let told = if p.about.starts_with("coats ") {
         names.so(&p.fact, &p.title, &p.about, &p.is).replacen(" is ", " are ", 1)

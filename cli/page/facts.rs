@@ -6,6 +6,7 @@ use crate::render::shared::departed;
 use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::SurfacePlan;
+use engine::finding::{Footing, Happened, Status};
 use engine::words::list;
 use std::fmt::Write as _;
 
@@ -54,7 +55,7 @@ fn dated(advice: &Advice) -> Vec<String> {
         out.push(format!("Due for re-checking: {}. It counts as it stands; ask whether it has changed.", past.join("; ")));
     }
     let due = |id: &str| advice.past_review.iter().any(|p| p.id == id);
-    let changed = advice.changed.iter().filter(|c| c.how != "due for re-checking" || !due(&c.id));
+    let changed = advice.changed.iter().filter(|c| c.how != Happened::Due || !due(&c.id));
     let mut days: Vec<(String, Vec<String>)> = Vec::new();
     for change in changed {
         let when = format!("From {} {}", day(&change.day), change.how);
@@ -115,7 +116,7 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
 
 /// A fact of a coat, and whether it is presumed.
 fn value<'a>(coat: &'a CoatAdvice, fact: &str) -> Option<(&'a str, bool)> {
-    coat.facts.iter().find(|f| f.fact == fact).map(|f| (f.value.as_str(), f.how_known.starts_with("presumed")))
+    coat.facts.iter().find(|f| f.fact == fact).map(|f| (f.value.as_str(), f.how_known.ground == Footing::Presumed))
 }
 
 /// What it takes, in few figures.
@@ -175,7 +176,7 @@ pub(super) fn find_out(g: &Ground<'_>) -> Section {
 pub(super) fn timely(ask: &Ask, advice: &Advice, names: &Names) -> bool {
     let all = advice.surfaces.iter().flat_map(|s| s.methods.iter().flat_map(|m| &m.reasons).chain(&s.notices)).chain(&advice.site.notices);
     let mut holds = all.filter(|n| names.released_by(&n.rule) == Some(ask.fact.as_str())).peekable();
-    holds.peek().is_none() || holds.any(|n| n.status == "applies")
+    holds.peek().is_none() || holds.any(|n| n.status == Status::Applies)
 }
 
 /// A question, and how to find out.

@@ -7,6 +7,7 @@ use crate::render::shared::{holds_of_ways, shared_holds};
 use engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
 use engine::approach::Plan;
 use engine::approach::shape::{StageTold, StepTold, SurfacePlan};
+use engine::finding::{Basis, Ruling, StagePart, Status};
 
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;
@@ -45,7 +46,7 @@ pub(super) struct Common<'a> {
 
 /// Whether a notice is one of those that a page tells.
 pub(super) fn speaks(notice: &Notice) -> bool {
-    notice.status == "applies" && matches!(notice.ruling, "caution" | "note")
+    notice.status == Status::Applies && matches!(notice.ruling, Ruling::Caution | Ruling::Note)
 }
 
 /// Of how many people an answer says what they do: of all where they are few.
@@ -65,7 +66,7 @@ pub(super) fn is_shared(g: &Ground<'_>, notice: &Notice) -> bool {
 
 /// What a surface waits for, by name.
 pub(super) fn held<'a>(surface: &'a SurfaceAdvice, names: &Names) -> Vec<&'a str> {
-    nearest(holds_of_ways(surface), names).into_iter().filter(|n| n.status == "applies").filter_map(|n| n.title.as_deref()).collect()
+    nearest(holds_of_ways(surface), names).into_iter().filter(|n| n.status == Status::Applies).filter_map(|n| n.title.as_deref()).collect()
 }
 
 /// Holds, but for those that hold everywhere where one of the place waits for the same word: one letter releases both, and the
@@ -73,7 +74,7 @@ pub(super) fn held<'a>(surface: &'a SurfaceAdvice, names: &Names) -> Vec<&'a str
 pub(super) fn nearest<'a>(holds: Vec<&'a Notice>, names: &Names) -> Vec<&'a Notice> {
     let waits = |n: &Notice| names.released_by(&n.rule).map(str::to_owned);
     let general = |n: &Notice| {
-        let of_place = |m: &&Notice| !m.place.is_empty() && m.status == "applies" && waits(m) == waits(n);
+        let of_place = |m: &&Notice| !m.place.is_empty() && m.status == Status::Applies && waits(m) == waits(n);
         n.place.is_empty() && waits(n).is_some() && holds.iter().any(of_place)
     };
     holds.iter().copied().filter(|n| !general(n)).collect()
@@ -103,16 +104,16 @@ impl<'a> Common<'a> {
         let one = shown.len() == 1;
         for surface in &plan.surfaces {
             for stage in &surface.stages {
-                for notice in
-                    stage.notices.iter().filter(|n| speaks(n) && (!one || n.basis == "statute" || matches!(stage.part, "first" | "after")))
-                {
+                for notice in stage.notices.iter().filter(|n| {
+                    speaks(n) && (!one || n.basis == Basis::Statute || matches!(stage.part, StagePart::First | StagePart::After))
+                }) {
                     match notices.iter_mut().find(|(n, ..)| n.rule == notice.rule) {
                         Some((.., names)) if names.contains(&surface.name.as_str()) => {}
                         Some((.., names)) => names.push(&surface.name),
                         None => notices.push((notice, &stage.title, vec![&surface.name])),
                     }
                 }
-                for step in stage.steps.iter().filter(|_| stage.part != "work") {
+                for step in stage.steps.iter().filter(|_| stage.part != StagePart::Work) {
                     match steps.iter_mut().find(|(s, ..)| s.step == step.step) {
                         Some((.., names)) => names.push(&surface.name),
                         None => steps.push((step, stage, vec![&surface.name])),
@@ -232,11 +233,15 @@ impl<'a> Common<'a> {
         self.steps.iter().any(|(s, ..)| s.step == id)
     }
 
-    fn steps_of(&self, part: &str) -> Vec<Item> {
+    fn steps_of(&self, part: StagePart) -> Vec<Item> {
         let of = self.steps.iter().filter(|(_, stage, _)| stage.part == part);
         of.map(|(step, _, names)| {
             let item = Item::new(format!("{}{}", upper(&step.title), facts::whom(names, self.surfaces)), sentence(&step.says));
-            if step.status == "open" { Item { head: format!("{} (not sure yet that it is needed)", item.head), ..item } } else { item }
+            if step.status == Status::Open {
+                Item { head: format!("{} (not sure yet that it is needed)", item.head), ..item }
+            } else {
+                item
+            }
         })
         .collect()
     }
@@ -265,10 +270,10 @@ pub(super) fn sections(
         Section::new(format!("Nothing starts before this is settled{all}"), Form::Ticks, held.collect()),
         Section::new(format!("Provided that{all}"), Form::Ticks, granted.collect()).set_off(Part::Provided),
         Section::new(super::work::PEOPLE, Form::Points, guards.collect()),
-        Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of("first")),
+        Section::new(format!("Before anybody starts{all}"), Form::Ticks, common.steps_of(StagePart::First)),
     ];
     // On a page duties are named and dangers told; a plan tells both.
-    let in_full = |n: &Notice| n.basis == "statute" && (n.ruling == "caution" || detail == Detail::Plan);
+    let in_full = |n: &Notice| n.basis == Basis::Statute && (n.ruling == Ruling::Caution || detail == Detail::Plan);
     let rest = common.notices.iter().filter(|(n, ..)| !in_full(n));
     let mut stages: Vec<(&str, Vec<&Row<'_>>)> = Vec::new();
     for row in rest {
@@ -296,7 +301,7 @@ pub(super) fn sections(
     out.push(if detail == Detail::Page {
         Section::new(stop, Form::Line, stops(common))
     } else {
-        Section::new(stop, Form::Points, common.steps_of("stop"))
+        Section::new(stop, Form::Points, common.steps_of(StagePart::Stop))
     });
     let law: Vec<&(&Notice, &str, Vec<&str>)> = common.notices.iter().filter(|(n, ..)| in_full(n)).collect();
     let full = |(n, _, surfaces): &(&Notice, &str, Vec<&str>)| {
@@ -316,7 +321,7 @@ pub(super) fn sections(
         out.extend(stages.into_iter().map(|(stage, all)| Section::new(stage, Form::Points, all.into_iter().map(full).collect())));
     }
     out.push(Section::new("These might suit too, on more than one surface", Form::Pairs, later.maybe));
-    out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of("after")));
+    out.push(Section::new("At the end of each day, and of the job", Form::Ticks, common.steps_of(StagePart::After)));
     let missing = common.missing.iter().map(|m| Item::head((*m).to_owned())).collect();
     out.push(Section::new("Not reckoned yet", Form::Line, missing));
     out.push(facts::job_departures(advice, names));
@@ -328,7 +333,7 @@ pub(super) fn sections(
 }
 
 fn stops(common: &Common<'_>) -> Vec<Item> {
-    let of = common.steps.iter().filter(|(_, stage, _)| stage.part == "stop");
+    let of = common.steps.iter().filter(|(_, stage, _)| stage.part == StagePart::Stop);
     of.map(|(step, _, names)| Item::head(format!("{}{}", step.title, facts::whom(names, common.surfaces)))).collect()
 }
 

@@ -7,6 +7,7 @@ use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds_of_ways, strength};
 use engine::advice::Notice;
 use engine::approach::shape::{Quantity, StageTold, StepTold};
+use engine::finding::{Basis, Ruling, StagePart, Status};
 use engine::words;
 
 /// Cautions of one surface that are told in a sentence on its page; the others are all named.
@@ -21,7 +22,7 @@ pub(super) const PEOPLE: &str = "People near";
 /// The longest caution that is told: a longer one is named.
 const MOST_WORDS: usize = 25;
 
-fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
+fn stages<'a>(g: &Ground<'a>, part: StagePart) -> Vec<&'a StageTold> {
     g.plan.iter().flat_map(|p| &p.stages).filter(|s| s.part == part).collect()
 }
 
@@ -29,10 +30,10 @@ fn stages<'a>(g: &Ground<'a>, part: &str) -> Vec<&'a StageTold> {
 pub(super) fn before(g: &Ground<'_>) -> Section {
     let mut items: Vec<Item> = nearest(holds_of_ways(g.surface), g.names)
         .into_iter()
-        .filter(|n| n.status == "applies" && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
+        .filter(|n| n.status == Status::Applies && !g.common.holds_all(n.title.as_deref().unwrap_or_default()))
         .map(|n| Item { later: g.common.holds.iter().any(|(h, _)| h.rule == n.rule), ..Item::new(heading(n), said(n)) })
         .collect();
-    for step in stages(g, "first").into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step)) {
+    for step in stages(g, StagePart::First).into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step)) {
         items.push(step_item(g, step, &[]));
     }
     Section::new("Before anybody touches it", Form::Ticks, items).set_off(Part::Before)
@@ -55,7 +56,7 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
     let mut told: Vec<&str> = Vec::new();
     let mut group = 0;
     let mut with: Option<&String> = None;
-    for stage in stages(g, "work").into_iter().chain(stages(g, "after")) {
+    for stage in stages(g, StagePart::Work).into_iter().chain(stages(g, StagePart::After)) {
         // What is done with one method belongs together, and what comes before and after.
         group += usize::from(stage.method.as_ref() != with);
         with = stage.method.as_ref();
@@ -90,7 +91,7 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
 /// A step: in full where the pack marks it as one of the chief steps, else by its name; with all it takes in a plan.
 fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
     let mut head = upper(&step.title);
-    if step.status == "open" && !step.depends_on.is_empty() {
+    if step.status == Status::Open && !step.depends_on.is_empty() {
         let mut on: Vec<String> = Vec::new();
         for title in &step.depends_on {
             let open = g.names.open(title);
@@ -127,22 +128,22 @@ fn quantity(q: &Quantity) -> Option<String> {
 /// What to mind on this surface alone: on a page the strongest in full, where it is short, and the rest named.
 pub(super) fn mind(g: &Ground<'_>) -> Vec<Section> {
     let mut own: Vec<&Notice> = Vec::new();
-    let around = g.surface.notices.iter().filter(|n| n.ruling != "hold");
+    let around = g.surface.notices.iter().filter(|n| n.ruling != Ruling::Hold);
     let at_stages =
-        g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == "first").flat_map(|s| &s.notices);
+        g.plan.iter().flat_map(|p| &p.stages).filter(|s| g.detail == Detail::Page || s.part == StagePart::First).flat_map(|s| &s.notices);
     for notice in at_stages.chain(around.filter(|_| g.plan.is_none_or(|p| p.told.is_none()))) {
         if speaks(notice) && !is_shared(g, notice) && !own.iter().any(|n| n.rule == notice.rule) {
             own.push(notice);
         }
     }
-    own.sort_by_key(|n| (n.ruling != "caution", g.names.short(&n.rule).is_none(), strength(n.basis)));
+    own.sort_by_key(|n| (n.ruling != Ruling::Caution, g.names.short(&n.rule).is_none(), strength(n.basis)));
     if g.detail == Detail::Plan {
         let items = own.iter().map(|n| Item::new(heading(n), said(n))).collect();
         return vec![Section::new("Mind", Form::Points, items).set_off(Part::Mind), tools(g)];
     }
     // Besides the first, what the law or a standard warns of and what its pack has put in a short sentence.
-    let law = |n: &Notice| strength(n.basis) <= strength("standard");
-    let told = |(at, n): &(usize, &&Notice)| *at == 0 || g.names.short(&n.rule).is_some() || law(n) && n.ruling == "caution";
+    let law = |n: &Notice| strength(n.basis) <= strength(Basis::Standard);
+    let told = |(at, n): &(usize, &&Notice)| *at == 0 || g.names.short(&n.rule).is_some() || law(n) && n.ruling == Ruling::Caution;
     let short = |n: &&Notice| in_short(g, n).split_whitespace().count() <= MOST_WORDS;
     let full: Vec<&Notice> = own.iter().enumerate().filter(told).map(|(_, n)| *n).filter(short).take(MOST_IN_FULL).collect();
     let items = full.iter().map(|n| Item::new(heading(n), in_short(g, n))).collect();
@@ -173,7 +174,7 @@ fn tools(g: &Ground<'_>) -> Section {
 
 /// What stops the work.
 pub(super) fn stop(g: &Ground<'_>) -> Section {
-    let stages = stages(g, "stop");
+    let stages = stages(g, StagePart::Stop);
     let heading = stages.first().map_or_else(String::new, |s| s.title.clone());
     let steps = stages.into_iter().flat_map(|s| &s.steps).filter(|s| !g.common.has_step(&s.step));
     if g.detail == Detail::Plan {

@@ -6,6 +6,7 @@ use super::shared::{Sources, law_of, provided};
 use engine::advice::Notice;
 use engine::approach::Plan;
 use engine::approach::shape::{Compared, Programme, Quantity, StageTold, StepTold, SurfacePlan, Turn};
+use engine::finding::{Ruling, Status};
 use engine::reckon::{Line, Sheet};
 use engine::words;
 use std::collections::BTreeSet;
@@ -228,7 +229,8 @@ impl<S: Sink> Writer<'_, S> {
 
     fn stage(&mut self, stage: &StageTold) {
         let shown: Vec<&StepTold> = stage.steps.iter().collect();
-        let notices: Vec<&Notice> = stage.notices.iter().filter(|n| n.status == "applies" || self.all || n.ruling == "hold").collect();
+        let notices: Vec<&Notice> =
+            stage.notices.iter().filter(|n| n.status == Status::Applies || self.all || n.ruling == Ruling::Hold).collect();
         if shown.is_empty() && notices.is_empty() && stage.conditions.is_empty() && stage.caution.is_none() {
             return;
         }
@@ -256,15 +258,15 @@ impl<S: Sink> Writer<'_, S> {
         }
         for notice in notices {
             let word = match (notice.ruling, notice.status) {
-                (ruling, "open") => format!("{ruling}, if it turns out so: "),
-                ("note", _) => String::new(),
+                (ruling, Status::Open) => format!("{ruling}, if it turns out so: "),
+                (Ruling::Note, _) => String::new(),
                 (ruling, _) => format!("{ruling}: "),
             };
             let instead = notice.instead.as_ref().map_or_else(String::new, |i| format!(" {i}"));
             let ground = self.sources.ground(notice);
             self.sink.point(&format!("{word}{}{instead} [{ground}]", notice.says));
         }
-        let open = stage.notices.iter().filter(|n| n.status == "open" && n.ruling != "hold").count();
+        let open = stage.notices.iter().filter(|n| n.status == Status::Open && n.ruling != Ruling::Hold).count();
         if open > 0 && !self.all {
             self.sink.point(&format!("and {open} that depend on what is not known yet: see them with --all"));
         }
@@ -272,7 +274,7 @@ impl<S: Sink> Writer<'_, S> {
 
     fn step(&mut self, step: &StepTold) {
         let number = self.sources.number(&step.source);
-        let open = if step.status == "open" && !step.depends_on.is_empty() {
+        let open = if step.status == Status::Open && !step.depends_on.is_empty() {
             format!(" (if it turns out so: depends on {})", words::list(&step.depends_on, "and"))
         } else {
             String::new()
@@ -366,7 +368,7 @@ impl<S: Sink> Writer<'_, S> {
             self.sink.minor("Gates of the weather");
             for gate in &programme.gates {
                 let number = self.sources.number(&gate.source);
-                let open = if gate.status == "open" { ", if it turns out so" } else { "" };
+                let open = if gate.status == Status::Open { ", if it turns out so" } else { "" };
                 self.sink.point(&format!(
                     "{} ({}{open}): {} [{number}]",
                     upper(&gate.title),

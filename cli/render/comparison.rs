@@ -280,7 +280,7 @@ fn verdict(change: &SurveyChange, found: &Comparison) -> String {
         Some(false) => "stricter",
         None => "otherwise",
     };
-    let mut text = format!("{how}: {} on {}: {}, was {}", change.method, change.surface, change.after.words(), change.before.words());
+    let mut text = format!("{how}: {} on {}: {}, was {}", change.method, change.surface, change.after.word(), change.before.word());
     if !change.went.is_empty() {
         let _ = write!(text, "; no longer: {}", few(&change.went));
     }

@@ -5,6 +5,7 @@ use super::shared::{
 };
 use crate::args::Length;
 use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use engine::finding::{Status, Verdict};
 use engine::words;
 use std::fmt::Write as _;
 
@@ -34,7 +35,7 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
     for line in dated(advice) {
         let _ = writeln!(out, "\n{}", plain(&line));
     }
-    let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| all || n.status == "applies").collect();
+    let site: Vec<&Notice> = advice.site.notices.iter().filter(|n| all || n.status == Status::Applies).collect();
     if !site.is_empty() {
         out.push_str("\n## For the whole site\n\n");
         for notice in site {
@@ -82,7 +83,7 @@ pub(crate) fn advice(advice: &Advice, all: bool) -> String {
 
 fn point(out: &mut String, notice: &Notice, of: usize) {
     let instead = notice.instead.as_deref().unwrap_or("");
-    let status = if notice.status == "open" { ", if it turns out so" } else { "" };
+    let status = if notice.status == Status::Open { ", if it turns out so" } else { "" };
     let instead = if instead.is_empty() { String::new() } else { format!(" {}", plain(instead)) };
     let _ = writeln!(
         out,
@@ -101,11 +102,11 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
     out.push_str("\n| method | verdict | why, or on what conditions |\n| --- | --- | --- |\n");
     for method in &surface.methods {
         let why = match method.verdict {
-            "can't tell yet" => method.line.clone(),
-            "ruled out" | "on hold" => {
+            Verdict::CantTellYet => method.line.clone(),
+            Verdict::RuledOut | Verdict::OnHold => {
                 let (words, notice) = short_reason(method);
                 let why = notice.map_or_else(|| words.clone(), |n| format!("{words} ({})", ground(n)));
-                if method.verdict == "on hold" {
+                if method.verdict == Verdict::OnHold {
                     let says: Vec<String> = method.conditions.iter().map(|c| condition(c, method, &mut ground)).collect();
                     format!("{why}; {}", once_released(method, &says, &super::text::depends(method)))
                 } else {
@@ -130,17 +131,17 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
             }
         }
     }
-    let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == "applies").collect();
+    let holds: Vec<&Notice> = holds(surface).into_iter().filter(|n| all || n.status == Status::Applies).collect();
     if !holds.is_empty() {
         out.push_str("\nTo be released first:\n\n");
         for notice in holds {
             point(out, notice, surface.coats.len());
         }
     }
-    let suited = with(surface, &["suited", "suited with care"]);
+    let suited = with(surface, &[Verdict::Suited, Verdict::SuitedWithCare]);
     let usual: Vec<&MethodAdvice> = suited.into_iter().filter(|m| m.caution.is_some()).collect();
     let watching: Vec<(&Notice, Vec<&str>)> =
-        cautions(surface, "applies").into_iter().filter(|(n, _)| !common.contains(&n.rule.as_str())).collect();
+        cautions(surface, Status::Applies).into_iter().filter(|(n, _)| !common.contains(&n.rule.as_str())).collect();
     if !usual.is_empty() || !watching.is_empty() {
         out.push_str("\nTo watch:\n\n");
         for (notice, _) in &watching {
@@ -151,7 +152,7 @@ fn surface(out: &mut String, surface: &SurfaceAdvice, common: &[&str], all: bool
         }
     }
     if all {
-        for (notice, _) in &cautions(surface, "open") {
+        for (notice, _) in &cautions(surface, Status::Open) {
             point(out, notice, surface.coats.len());
         }
     }
@@ -174,7 +175,7 @@ pub(crate) fn check(advice: &Advice, length: Length) -> String {
             }
         }
         out.push_str("\n## What speaks\n\n");
-        for notice in proposal.reasons.iter().filter(|n| n.status == "applies") {
+        for notice in proposal.reasons.iter().filter(|n| n.status == Status::Applies) {
             point(&mut out, notice, surface.coats.len());
         }
         if let Some(caution) = &proposal.caution {

@@ -1,6 +1,7 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
 use engine::advice::{Advice, Approach, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use engine::finding::{Basis, DepartureStatus, Happened, Ruling, Status, Verdict};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -53,7 +54,7 @@ impl Sources {
     pub(crate) fn ground(&mut self, notice: &Notice) -> String {
         if matches!(notice.source.as_str(), "common practice" | "from memory") {
             return match (notice.basis, notice.source.as_str()) {
-                ("practice", "common practice") => "common practice".to_owned(),
+                (Basis::Practice, "common practice") => "common practice".to_owned(),
                 (basis, source) => format!("{basis}; {source}"),
             };
         }
@@ -96,30 +97,32 @@ pub(crate) fn coats(notice: &Notice, of: usize) -> String {
 }
 
 /// The methods with a verdict.
-pub(crate) fn with<'a>(surface: &'a SurfaceAdvice, verdicts: &[&str]) -> Vec<&'a MethodAdvice> {
+pub(crate) fn with<'a>(surface: &'a SurfaceAdvice, verdicts: &[Verdict]) -> Vec<&'a MethodAdvice> {
     surface.methods.iter().filter(|m| verdicts.contains(&m.verdict)).collect()
 }
 
 /// The notice that decides against a method, best grounded first.
 pub(crate) fn decider(method: &MethodAdvice) -> Option<&Notice> {
-    let wanted = if method.verdict == "on hold" { "hold" } else { "rule-out" };
-    method.reasons.iter().filter(|n| n.ruling == wanted).min_by_key(|n| (n.status != "applies", strength(n.basis)))
+    let wanted = if method.verdict == Verdict::OnHold { Ruling::Hold } else { Ruling::RuleOut };
+    method.reasons.iter().filter(|n| n.ruling == wanted).min_by_key(|n| (n.status != Status::Applies, strength(n.basis)))
 }
 
 /// How strong a ground is, the strongest being 0.
-pub(crate) fn strength(basis: &str) -> usize {
-    ["statute", "standard", "guidance", "practice", "house"].iter().position(|b| *b == basis).unwrap_or(9)
+pub(crate) fn strength(basis: Basis) -> usize {
+    basis as usize
 }
 
 /// Cautions of a surface, each once, strongest ground first: first those about the surface, then those about the methods
 /// that suit, with the methods they are about.
-pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: &str) -> Vec<(&'a Notice, Vec<&'a str>)> {
+pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: Status) -> Vec<(&'a Notice, Vec<&'a str>)> {
     let mut found: Vec<(&Notice, Vec<&str>)> =
-        surface.notices.iter().filter(|n| n.status == status && n.ruling != "hold").map(|n| (n, Vec::new())).collect();
+        surface.notices.iter().filter(|n| n.status == status && n.ruling != Ruling::Hold).map(|n| (n, Vec::new())).collect();
     // Only of the methods that are told in full: what the last in rank would ask for drowns what matters.
-    let suited = surface.methods.iter().filter(|m| m.verdict.starts_with("suited"));
+    let suited = surface.methods.iter().filter(|m| m.verdict.suits());
     for method in suited.take(MOST_IN_FULL) {
-        for notice in method.reasons.iter().filter(|n| n.status == status && matches!(n.ruling, "caution" | "note" | "prefer")) {
+        for notice in
+            method.reasons.iter().filter(|n| n.status == status && matches!(n.ruling, Ruling::Caution | Ruling::Note | Ruling::Prefer))
+        {
             match found.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, methods)) => methods.push(&method.title),
                 None => found.push((notice, vec![&method.title])),
@@ -127,16 +130,16 @@ pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: &str) -> Vec<(&'a
         }
     }
     // What is said for certain of one coat is not said again as what may be so of another.
-    if status == "open" {
+    if status == Status::Open {
         let certain: Vec<&Notice> = surface
             .notices
             .iter()
-            .chain(surface.methods.iter().filter(|m| m.verdict.starts_with("suited")).take(MOST_IN_FULL).flat_map(|m| &m.reasons))
-            .filter(|n| n.status == "applies")
+            .chain(surface.methods.iter().filter(|m| m.verdict.suits()).take(MOST_IN_FULL).flat_map(|m| &m.reasons))
+            .filter(|n| n.status == Status::Applies)
             .collect();
         found.retain(|(n, _)| !certain.iter().any(|c| (&c.rule, &c.says, &c.instead) == (&n.rule, &n.says, &n.instead)));
     }
-    let rank = |n: &Notice| (n.ruling != "caution", strength(n.basis));
+    let rank = |n: &Notice| (n.ruling != Ruling::Caution, strength(n.basis));
     found.sort_by_key(|(n, _)| rank(n));
     found
 }
@@ -156,12 +159,12 @@ pub(crate) fn holds_of_ways(surface: &SurfaceAdvice) -> Vec<&Notice> {
 fn holding(surface: &SurfaceAdvice, counts: impl Fn(&MethodAdvice) -> bool) -> Vec<&Notice> {
     let mut out: Vec<&Notice> = Vec::new();
     let all = surface.methods.iter().filter(|m| counts(m)).flat_map(|m| &m.reasons).chain(&surface.notices);
-    for notice in all.filter(|n| n.ruling == "hold") {
+    for notice in all.filter(|n| n.ruling == Ruling::Hold) {
         if !out.iter().any(|n| n.rule == notice.rule) {
             out.push(notice);
         }
     }
-    out.sort_by_key(|n| n.status != "applies");
+    out.sort_by_key(|n| n.status != Status::Applies);
     out
 }
 
@@ -175,7 +178,7 @@ pub(crate) fn departures(advice: &Advice, surface: Option<&str>) -> Vec<String> 
 pub(crate) fn departed(d: &DepartureAdvice, rule: &str, whose: bool) -> String {
     let mut line = format!("{rule}: {}", d.status);
     let _ = match (&d.until, d.status) {
-        (Some(day), "lapsed") => write!(line, " on {day}"),
+        (Some(day), DepartureStatus::Lapsed) => write!(line, " on {day}"),
         (Some(day), _) => write!(line, " until {day}"),
         (None, _) => write!(line, ", with no end given"),
     };
@@ -221,7 +224,7 @@ pub(crate) fn dated(advice: &Advice) -> Vec<String> {
         })
         .collect();
     // What is due and counts was just said.
-    let told = |c: &engine::advice::Change| c.how == "due for re-checking" && advice.past_review.iter().any(|p| p.id == c.id);
+    let told = |c: &engine::advice::Change| c.how == Happened::Due && advice.past_review.iter().any(|p| p.id == c.id);
     let changed: Vec<String> = advice
         .changed
         .iter()
@@ -239,10 +242,10 @@ pub(crate) fn dated(advice: &Advice) -> Vec<String> {
 /// What a method on hold turns into once it is released; `says` are its conditions and `cases` those by case.
 pub(crate) fn once_released(method: &MethodAdvice, says: &[String], depends: &str) -> String {
     match method.once_released {
-        Some("suited") => "would suit once released".to_owned(),
-        Some("suited with care") if !says.is_empty() => format!("once released, with care: {}", says.join("; ")),
-        Some("suited with care") => "once released, with care, on conditions that depend on what is found".to_owned(),
-        Some("ruled out") => "would not suit even once released".to_owned(),
+        Some(Verdict::Suited) => "would suit once released".to_owned(),
+        Some(Verdict::SuitedWithCare) if !says.is_empty() => format!("once released, with care: {}", says.join("; ")),
+        Some(Verdict::SuitedWithCare) => "once released, with care, on conditions that depend on what is found".to_owned(),
+        Some(Verdict::RuledOut) => "would not suit even once released".to_owned(),
         Some(_) if !method.depends_on.is_empty() => format!("once released, it {depends}"),
         _ => "what holds once it is released can't be told yet".to_owned(),
     }
@@ -253,7 +256,7 @@ pub(crate) fn short_reason(method: &MethodAdvice) -> (String, Option<&Notice>) {
     match decider(method) {
         Some(notice) => {
             let words = notice.title.clone().unwrap_or_else(|| notice.says.trim_end_matches('.').to_owned());
-            let may = if notice.status == "open" { "not known yet, but it may be: " } else { "" };
+            let may = if notice.status == Status::Open { "not known yet, but it may be: " } else { "" };
             (format!("{may}{words}{}", coats(notice, 0)), Some(notice))
         }
         None => (method.line.clone(), None),
@@ -264,7 +267,7 @@ pub(crate) fn short_reason(method: &MethodAdvice) -> (String, Option<&Notice>) {
 pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
     let mut all: Vec<(&Notice, Vec<&str>)> = Vec::new();
     for surface in &advice.surfaces {
-        for (notice, _) in cautions(surface, "applies") {
+        for (notice, _) in cautions(surface, Status::Applies) {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, names)) if names.contains(&surface.name.as_str()) => {}
                 Some((_, names)) => names.push(&surface.name),
@@ -273,7 +276,7 @@ pub(crate) fn repeated(advice: &Advice) -> Vec<(&Notice, Vec<&str>)> {
         }
     }
     all.retain(|(_, names)| names.len() > 1);
-    all.sort_by_key(|(n, names)| (n.ruling != "caution", strength(n.basis), usize::MAX - names.len()));
+    all.sort_by_key(|(n, names)| (n.ruling != Ruling::Caution, strength(n.basis), usize::MAX - names.len()));
     all
 }
 
@@ -287,11 +290,11 @@ pub(crate) fn shared_holds<'a>(
         .site
         .notices
         .iter()
-        .filter(|n| n.ruling == "hold" && n.status == "applies")
+        .filter(|n| n.ruling == Ruling::Hold && n.status == Status::Applies)
         .map(|n| (n, shown.iter().map(|s| s.name.as_str()).collect()))
         .collect();
     for surface in shown {
-        for notice in of(surface).into_iter().filter(|n| n.status == "applies") {
+        for notice in of(surface).into_iter().filter(|n| n.status == Status::Applies) {
             match all.iter_mut().find(|(n, _)| n.rule == notice.rule) {
                 Some((_, names)) if names.contains(&surface.name.as_str()) => {}
                 Some((_, names)) => names.push(&surface.name),

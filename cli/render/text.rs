@@ -7,6 +7,7 @@ use super::shared::{
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use engine::finding::{Footing, Ruling, Settled, Status, Verdict};
 use engine::words;
 use std::fmt::Write as _;
 
@@ -111,13 +112,13 @@ impl Writer<'_> {
         }
         self.suited(surface);
         self.approaches(surface);
-        let waiting = with(surface, &["on hold"]);
+        let waiting = with(surface, &[Verdict::OnHold]);
         let every = holds(surface);
         // Where methods wait and no hold is known to apply, those that may are what they wait for.
-        let open = self.page.all || !waiting.is_empty() && every.iter().all(|n| n.status != "applies");
+        let open = self.page.all || !waiting.is_empty() && every.iter().all(|n| n.status != Status::Applies);
         let holds: Vec<&Notice> = every
             .into_iter()
-            .filter(|n| n.status == "applies" && !self.common.contains(&n.rule) || n.status != "applies" && open)
+            .filter(|n| n.status == Status::Applies && !self.common.contains(&n.rule) || n.status != Status::Applies && open)
             .collect();
         if !holds.is_empty() || !waiting.is_empty() {
             self.minor("Has to be released first");
@@ -140,14 +141,14 @@ impl Writer<'_> {
                 }
             }
         }
-        let open = with(surface, &["can't tell yet"]);
+        let open = with(surface, &[Verdict::CantTellYet]);
         if !open.is_empty() {
             self.minor("Can't tell yet");
             for method in open {
                 self.point(&format!("{}: {}", method.title, depends(method)));
             }
         }
-        let ruled_out = with(surface, &["ruled out"]);
+        let ruled_out = with(surface, &[Verdict::RuledOut]);
         if !ruled_out.is_empty() {
             self.minor("Ruled out");
             for method in ruled_out {
@@ -178,7 +179,7 @@ impl Writer<'_> {
     }
 
     fn suited(&mut self, surface: &SurfaceAdvice) {
-        let suited = with(surface, &["suited", "suited with care"]);
+        let suited = with(surface, &[Verdict::Suited, Verdict::SuitedWithCare]);
         self.minor("What suits");
         if suited.is_empty() {
             self.point("nothing yet: see below what has to be found out or released");
@@ -209,7 +210,7 @@ impl Writer<'_> {
 
     fn suits(&mut self, method: &MethodAdvice, of: usize) {
         let title = format!("{}{}", method.title, clears(method, of));
-        if method.verdict == "suited" {
+        if method.verdict == Verdict::Suited {
             self.point(&title);
         } else if method.cases.is_empty() {
             let says = self.conditions(method, &method.conditions);
@@ -234,10 +235,10 @@ impl Writer<'_> {
     /// A notice with its ground and what to do instead.
     fn said(&mut self, notice: &Notice, of: usize, whom: &str) {
         let word = match (notice.ruling, notice.status) {
-            (ruling, "open") => format!("{ruling}, if it turns out so: "),
-            ("hold", _) => "hold: ".to_owned(),
-            ("caution", _) => "caution: ".to_owned(),
-            ("prefer", _) => "better: ".to_owned(),
+            (ruling, Status::Open) => format!("{ruling}, if it turns out so: "),
+            (Ruling::Hold, _) => "hold: ".to_owned(),
+            (Ruling::Caution, _) => "caution: ".to_owned(),
+            (Ruling::Prefer, _) => "better: ".to_owned(),
             _ => String::new(),
         };
         let mut text = format!("{whom}{word}{}", notice.says);
@@ -250,8 +251,8 @@ impl Writer<'_> {
 
     fn watch(&mut self, surface: &SurfaceAdvice) {
         let applying: Vec<(&Notice, Vec<&str>)> =
-            cautions(surface, "applies").into_iter().filter(|(n, _)| !self.common.contains(&n.rule)).collect();
-        let open = cautions(surface, "open");
+            cautions(surface, Status::Applies).into_iter().filter(|(n, _)| !self.common.contains(&n.rule)).collect();
+        let open = cautions(surface, Status::Open);
         if applying.is_empty() && open.is_empty() {
             return;
         }
@@ -305,9 +306,13 @@ impl Writer<'_> {
 
     /// What is said of the site, and of several surfaces.
     fn common(&mut self, advice: &Advice, shared: &[(&Notice, Vec<&str>)]) {
-        let open = advice.site.notices.iter().filter(|n| n.status == "open").count();
-        let site: Vec<&Notice> =
-            advice.site.notices.iter().filter(|n| !self.common.contains(&n.rule) && (n.status == "applies" || self.page.all)).collect();
+        let open = advice.site.notices.iter().filter(|n| n.status == Status::Open).count();
+        let site: Vec<&Notice> = advice
+            .site
+            .notices
+            .iter()
+            .filter(|n| !self.common.contains(&n.rule) && (n.status == Status::Applies || self.page.all))
+            .collect();
         if site.is_empty() && shared.is_empty() && open == 0 {
             return;
         }
@@ -345,7 +350,7 @@ fn coat(coat: &CoatAdvice) -> String {
     let mut kind = "kind not known".to_owned();
     let mut parts: Vec<String> = Vec::new();
     for fact in &coat.facts {
-        let presumed = fact.how_known.starts_with("presumed");
+        let presumed = fact.how_known.ground == Footing::Presumed;
         match (fact.fact.as_str(), fact.value.as_str()) {
             ("coat.kind", value) => kind = value.replace('-', " "),
             ("coat.lead" | "coat.asbestos", "present") => {
@@ -395,7 +400,7 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     }
     let all_coats = surface.coats.len();
     let deciding: Vec<&Notice> =
-        proposal.reasons.iter().filter(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
+        proposal.reasons.iter().filter(|n| matches!(n.ruling, Ruling::RuleOut | Ruling::Hold) && n.status == Status::Applies).collect();
     if !deciding.is_empty() {
         w.minor("Why");
         for notice in &deciding {
@@ -403,8 +408,8 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
             w.facts(notice);
         }
     }
-    if proposal.verdict == "on hold" {
-        let may: Vec<&Notice> = proposal.reasons.iter().filter(|n| n.ruling == "hold" && n.status == "open").collect();
+    if proposal.verdict == Verdict::OnHold {
+        let may: Vec<&Notice> = proposal.reasons.iter().filter(|n| n.ruling == Ruling::Hold && n.status == Status::Open).collect();
         if deciding.is_empty() {
             w.minor("Why");
             for notice in may {
@@ -419,7 +424,7 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
             w.point(&in_case(case, &says));
         }
     }
-    if proposal.verdict == "suited with care" {
+    if proposal.verdict == Verdict::SuitedWithCare {
         w.minor("On these conditions");
         for condition in &proposal.conditions {
             w.point(&format!("{} (because of {})", condition.says, words::list(&condition.because, "and")));
@@ -429,7 +434,7 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
             w.point(&in_case(case, &says));
         }
     }
-    if proposal.verdict == "can't tell yet" {
+    if proposal.verdict == Verdict::CantTellYet {
         w.minor("What it depends on");
         w.point(depends(proposal).trim_start_matches("depends on "));
         if let Some(c) = &proposal.completions {
@@ -445,23 +450,23 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         }
     }
     // What the survey states is not likely to be otherwise; it is shown only where nothing else would change the verdict.
-    let likely: Vec<&Vec<Flip>> = proposal.flips.iter().filter(|set| set.iter().all(|f| f.now != "stated")).collect();
+    let likely: Vec<&Vec<Flip>> = proposal.flips.iter().filter(|set| set.iter().all(|f| f.now != Footing::Stated)).collect();
     let flips: Vec<&Vec<Flip>> = if likely.is_empty() { proposal.flips.iter().collect() } else { likely };
     if !flips.is_empty() {
         w.minor("What would change it");
         for set in flips {
             let parts: Vec<String> =
-                set.iter().map(|f| format!("{} ({})", flip(f), if f.kind == "chosen" { "to choose" } else { "to find" })).collect();
+                set.iter().map(|f| format!("{} ({})", flip(f), if f.kind == Settled::Chosen { "to choose" } else { "to find" })).collect();
             w.point(&words::list(&parts, "and"));
         }
     }
     // What is said of the method, then what is said of the surface and the site whatever the method.
     let around = surface.notices.iter().chain(&advice.site.notices);
     let mut rest: Vec<&Notice> =
-        proposal.reasons.iter().chain(around).filter(|n| matches!(n.ruling, "caution" | "note" | "prefer")).collect();
-    let open = rest.iter().filter(|n| n.status == "open").count();
-    rest.retain(|n| n.status == "applies");
-    rest.sort_by_key(|n| n.ruling != "caution");
+        proposal.reasons.iter().chain(around).filter(|n| matches!(n.ruling, Ruling::Caution | Ruling::Note | Ruling::Prefer)).collect();
+    let open = rest.iter().filter(|n| n.status == Status::Open).count();
+    rest.retain(|n| n.status == Status::Applies);
+    rest.sort_by_key(|n| n.ruling != Ruling::Caution);
     w.minor("To watch");
     if let Some(caution) = &proposal.caution {
         w.point(&format!("caution: {caution}"));
@@ -480,9 +485,9 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
     if !more.is_empty() {
         w.point(&format!("and {}: see `--explain tree`, and `ovolo advise --all`", words::list(&more, "and")));
     }
-    if !proposal.verdict.starts_with("suited") {
+    if !proposal.verdict.suits() {
         w.minor("Instead");
-        let better: Vec<&MethodAdvice> = with(surface, &["suited", "suited with care"]).into_iter().take(3).collect();
+        let better: Vec<&MethodAdvice> = with(surface, &[Verdict::Suited, Verdict::SuitedWithCare]).into_iter().take(3).collect();
         if better.is_empty() {
             w.point("nothing suits yet; `ovolo advise` says what has to be found out or released");
         }
@@ -545,6 +550,6 @@ impl Writer<'_> {
 }
 
 /// A verdict and its line: a list of conditions goes on after it, a sentence stands by itself.
-fn told(verdict: &str, line: &str) -> String {
+fn told(verdict: Verdict, line: &str) -> String {
     if line.starts_with(char::is_uppercase) { format!("{verdict}. {line}") } else { format!("{verdict}: {line}.") }
 }

@@ -8,6 +8,7 @@ use super::views::told;
 use engine::advice::{Condition, Notice};
 use engine::answer::Said;
 use engine::catalogue::EntryKind;
+use engine::finding::{Footing, Ruling, Status};
 use engine::judge::Verdict;
 use engine::survey::{Facts, Proposal, Survey};
 use engine::words;
@@ -274,9 +275,13 @@ impl Session<'_> {
         let page = self.page();
         let at = if with.is_empty() { String::new() } else { format!(" at {with}") };
         let verdict = said.verdict;
-        let reason = said.reasons.iter().find(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").map(|n| n.says.clone());
+        let reason = said
+            .reasons
+            .iter()
+            .find(|n| matches!(n.ruling, Ruling::RuleOut | Ruling::Hold) && n.status == Status::Applies)
+            .map(|n| n.says.clone());
         let why = match (verdict, reason) {
-            ("suited with care", _) if !said.conditions.is_empty() => {
+            (Verdict::SuitedWithCare, _) if !said.conditions.is_empty() => {
                 // What keeps the strongest ground away comes first.
                 let ground = |id: &String| self.book.rule(id).map(|r| (r.basis, r.ruling));
                 let mut needs: Vec<&Condition> = said.conditions.iter().collect();
@@ -288,7 +293,7 @@ impl Session<'_> {
                 };
                 format!(" Needs: {}.{more}", told.join("; "))
             }
-            ("can't tell yet", _) => {
+            (Verdict::CantTellYet, _) => {
                 let waits: Vec<&str> = said.depends_on.iter().take(3).map(|d| d.title.as_str()).collect();
                 if waits.is_empty() { String::new() } else { format!(" It depends on {}.", words::list(&waits, "and")) }
             }
@@ -296,12 +301,12 @@ impl Session<'_> {
             _ => String::new(),
         };
         let on = if nameless { String::new() } else { format!(" on {}", self.survey.surfaces[self.surface].name) };
-        let so_far = if nameless && verdict != "ruled out" { " (nothing is known of the surface)" } else { "" };
+        let so_far = if nameless && verdict != Verdict::RuledOut { " (nothing is known of the surface)" } else { "" };
         let mut text = page.paragraph("  ", "    ", &format!("{}{at}{on}: {verdict}{so_far}.{why}", said.title));
-        if !nameless && verdict != "ruled out" {
+        if !nameless && verdict != Verdict::RuledOut {
             text.push_str(&self.worst_of(&said.reasons));
         }
-        if verdict == "ruled out" {
+        if verdict == Verdict::RuledOut {
             let suited = self.suited();
             if !suited.is_empty() {
                 text.push_str(&page.paragraph("  ", "    ", &format!("Instead: {}.", words::list(&suited, "or"))));
@@ -316,14 +321,17 @@ impl Session<'_> {
         let vocabulary = &self.book.base.vocabulary;
         let chosen = |id: &str| vocabulary.iter().any(|(_, f)| f.id == id && f.chosen);
         // Barred as it stands, and only what is chosen could change that.
-        let by_manner =
-            |n: &Notice| n.ruling == "rule-out" && n.status == "open" && n.facts.iter().all(|f| f.how_known != "open" || chosen(&f.fact));
-        let applies = |n: &Notice| n.ruling == "caution" && n.status == "applies";
+        let by_manner = |n: &Notice| {
+            n.ruling == Ruling::RuleOut
+                && n.status == Status::Open
+                && n.facts.iter().all(|f| f.how_known.ground != Footing::Open || chosen(&f.fact))
+        };
+        let applies = |n: &Notice| n.ruling == Ruling::Caution && n.status == Status::Applies;
         let weight = |n: &&Notice| {
             let rule = self.book.rule(&n.rule);
             // What is in the paint hurts whoever works and lives there; the rest hurts the thing.
             let of_the_paint = n.facts.iter().any(|f| f.about.starts_with("coat"));
-            (rule.is_none_or(|r| !r.guards), n.ruling != "rule-out", !of_the_paint, rule.map(|r| r.basis))
+            (rule.is_none_or(|r| !r.guards), n.ruling != Ruling::RuleOut, !of_the_paint, rule.map(|r| r.basis))
         };
         let worst = reasons.iter().filter(|n| applies(n) || by_manner(n)).min_by_key(weight);
         worst.map_or_else(String::new, |n| {
@@ -361,7 +369,7 @@ impl Session<'_> {
             let these = if suits.len() == 1 { "this suits" } else { "these suit" };
             let told = format!("Provided {so}, {these}: {}. Find that out before anything is touched.", words::list(&suits, "or"));
             text.push_str(&page.paragraph("  ", "    ", &told));
-        } else if here.methods.iter().any(|m| m.verdict == Verdict::CantTellYet.words()) {
+        } else if here.methods.iter().any(|m| m.verdict == Verdict::CantTellYet) {
             text.push_str(&page.paragraph("  ", "    ", "No method is sure to suit yet; the next answers decide."));
         } else {
             text.push_str(&page.paragraph("  ", "    ", "No method suits as things stand; `methods` says why."));
@@ -388,7 +396,7 @@ fn stem(word: &str) -> &str {
 /// What most methods that can't be told yet wait for, said once, and those that would suit then: fewest provisos first.
 fn provided(here: &engine::advice::SurfaceAdvice) -> Option<(String, Vec<&str>)> {
     let mut groups: Vec<(usize, String, Vec<&str>)> = Vec::new();
-    for method in here.methods.iter().filter(|m| m.verdict == Verdict::CantTellYet.words()) {
+    for method in here.methods.iter().filter(|m| m.verdict == Verdict::CantTellYet) {
         for set in &method.provided {
             let so = words::list(&set.iter().map(|p| p.says.as_str()).collect::<Vec<_>>(), "and");
             match groups.iter_mut().find(|(_, s, _)| *s == so) {

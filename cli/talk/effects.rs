@@ -5,6 +5,7 @@ use crate::render::Page;
 use engine::advice::Notice;
 use engine::catalogue::EntryKind;
 use engine::explain::{Outlook, presumption_said, said};
+use engine::finding::{Basis, Ruling, Status};
 use engine::judge::Verdict;
 use engine::survey::Survey;
 use engine::words;
@@ -94,16 +95,16 @@ impl Session<'_> {
         } else {
             said(&self.judge, &self.survey, surface, &|r| new.contains(&r))
                 .into_iter()
-                .filter(|n| n.status == "applies" && matches!(n.ruling, "hold" | "caution"))
+                .filter(|n| n.status == Status::Applies && matches!(n.ruling, Ruling::Hold | Ruling::Caution))
                 .collect()
         };
-        notices.sort_by_key(|n| (n.ruling != "hold", strength(n.basis)));
+        notices.sort_by_key(|n| (n.ruling != Ruling::Hold, strength(n.basis)));
         let presumed_before = |p: usize| was.is_some_and(|w| w.presumed().iter().any(|x| x.presumption == p));
         let careful = is.presumed().iter().filter(|p| !presumed_before(p.presumption)).find(|p| {
             let presumption = &self.book.presumptions[p.presumption];
             self.book.base.vocabulary.get(presumption.fact).careful.as_ref() == Some(&presumption.value)
         });
-        let hold = notices.first().filter(|n| n.ruling == "hold");
+        let hold = notices.first().filter(|n| n.ruling == Ruling::Hold);
         let told = match (hold, careful) {
             (Some(hold), _) => format!("Hold: {}", sentence(&hold.says)),
             (None, Some(presumed)) => {
@@ -189,12 +190,12 @@ impl Session<'_> {
         if !new.is_empty() {
             let mut notices: Vec<Notice> = said(&self.judge, survey, surface, &|r| new.contains(&r))
                 .into_iter()
-                .filter(|n| n.status == "applies" && matches!(n.ruling, "hold" | "caution"))
+                .filter(|n| n.status == Status::Applies && matches!(n.ruling, Ruling::Hold | Ruling::Caution))
                 .collect();
-            notices.sort_by_key(|n| (n.ruling != "hold", strength(n.basis)));
+            notices.sort_by_key(|n| (n.ruling != Ruling::Hold, strength(n.basis)));
             let page = self.page();
             for n in notices.iter().take(MOST_IN_FULL) {
-                let word = if n.ruling == "hold" { "Hold" } else { "Watch" };
+                let word = if n.ruling == Ruling::Hold { "Hold" } else { "Watch" };
                 text.push_str(&page.paragraph("  ", "    ", &format!("{word}: {} [{}]", n.says, crate::render::ground(n))));
             }
             if notices.len() > MOST_IN_FULL {
@@ -282,6 +283,6 @@ pub(super) fn counted(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
-pub(super) fn strength(basis: &str) -> usize {
-    ["statute", "standard", "guidance", "practice", "house"].iter().position(|b| *b == basis).unwrap_or(9)
+pub(super) fn strength(basis: Basis) -> usize {
+    basis as usize
 }

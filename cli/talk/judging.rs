@@ -10,6 +10,7 @@ use engine::advice::{Advice, MethodAdvice};
 use engine::answer::{Context, Reading, Said, Statement};
 use engine::catalogue::EntryKind;
 use engine::explain::Circumstances;
+use engine::finding::{Footing, Ruling, Settled, Status, Verdict};
 use engine::survey::{Facts, Proposal, Stated};
 use engine::vocabulary::{About, FactId, FactKind, Known, flag};
 use engine::words;
@@ -85,19 +86,19 @@ impl Session<'_> {
         let mut text =
             page.paragraph("", "  ", &format!("{} on {}: {}.", said.title, self.survey.surfaces[self.surface].name, said.verdict));
         let mut deciding: Vec<_> =
-            said.reasons.iter().filter(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
-        deciding.sort_by_key(|n| (n.ruling != "rule-out", strength(n.basis)));
+            said.reasons.iter().filter(|n| matches!(n.ruling, Ruling::RuleOut | Ruling::Hold) && n.status == Status::Applies).collect();
+        deciding.sort_by_key(|n| (n.ruling != Ruling::RuleOut, strength(n.basis)));
         for n in &deciding {
             let instead = n.instead.as_ref().map_or_else(String::new, |i| format!(" {i}"));
             text.push_str(&page.point(&format!("{}{instead} [{}; rule {}]", n.says, render::ground(n), n.rule)));
         }
         match said.verdict {
-            "suited with care" if said.cases.is_empty() => {
+            Verdict::SuitedWithCare if said.cases.is_empty() => {
                 for c in &said.conditions {
                     text.push_str(&page.point(&format!("{} (because of {})", c.says, words::list(&c.because, "and"))));
                 }
             }
-            "suited with care" => {
+            Verdict::SuitedWithCare => {
                 for case in &said.cases {
                     let found: Vec<String> = case.found.iter().map(|f| format!("{}: {}", f.title, f.to)).collect();
                     let needs: Vec<&str> = case.conditions.iter().map(|c| c.says.as_str()).collect();
@@ -105,7 +106,7 @@ impl Session<'_> {
                     text.push_str(&page.point(&format!("if {}: {needs}", words::list(&found, "and"))));
                 }
             }
-            "can't tell yet" => {
+            Verdict::CantTellYet => {
                 for d in &said.depends_on {
                     text.push_str(&page.point(&format!("{}: {}", d.title, d.either_way())));
                 }
@@ -113,10 +114,12 @@ impl Session<'_> {
                     text.push_str(&page.point(&said.line));
                 }
             }
-            "suited" => text.push_str(&page.point("nothing in the rule book speaks against it; test a small patch before anything else")),
+            Verdict::Suited => {
+                text.push_str(&page.point("nothing in the rule book speaks against it; test a small patch before anything else"))
+            }
             _ => {}
         }
-        if let Some(caution) = said.caution.as_ref().filter(|_| said.verdict != "ruled out") {
+        if let Some(caution) = said.caution.as_ref().filter(|_| said.verdict != Verdict::RuledOut) {
             text.push_str(&page.point(&format!("caution: {caution}")));
         }
         text
@@ -135,12 +138,14 @@ impl Session<'_> {
         if said.flips.is_empty() {
             text.push_str(&page.point("no change of one or two things was found that would turn it"));
         }
-        let likely: Vec<_> = said.flips.iter().filter(|set| set.iter().all(|f| f.now != "stated")).collect();
+        let likely: Vec<_> = said.flips.iter().filter(|set| set.iter().all(|f| f.now != Footing::Stated)).collect();
         let flips: Vec<_> = if likely.is_empty() { said.flips.iter().collect() } else { likely };
         for set in flips {
             let parts: Vec<String> = set
                 .iter()
-                .map(|f| format!("{}: {} ({}, now {})", f.title, f.to, if f.kind == "chosen" { "to choose" } else { "to find" }, f.now))
+                .map(|f| {
+                    format!("{}: {} ({}, now {})", f.title, f.to, if f.kind == Settled::Chosen { "to choose" } else { "to find" }, f.now)
+                })
                 .collect();
             text.push_str(&page.point(&words::list(&parts, "and")));
         }
@@ -226,7 +231,7 @@ impl Session<'_> {
         let mut both = |what: &str, f: &dyn Fn(&MethodAdvice) -> String| {
             text.push_str(&page.point(&format!("{what}: {}: {}; {}: {}", x.title, f(x), y.title, f(y))));
         };
-        both("verdict", &|m| m.verdict.to_owned());
+        both("verdict", &|m| m.verdict.to_string());
         both("why", &|m| m.line.trim_end_matches('.').to_owned());
         both("coats cleared", &|m| match &m.clears {
             None => "not known".to_owned(),
@@ -234,14 +239,15 @@ impl Session<'_> {
             Some(c) => words::list(&c.iter().map(ToString::to_string).collect::<Vec<_>>(), "and"),
         });
         both("conditions", &|m| match m.verdict {
-            "suited" => "none".to_owned(),
-            "suited with care" if m.cases.is_empty() => m.conditions.len().to_string(),
-            "suited with care" => "they depend on what is found".to_owned(),
-            "ruled out" => "none would do".to_owned(),
+            Verdict::Suited => "none".to_owned(),
+            Verdict::SuitedWithCare if m.cases.is_empty() => m.conditions.len().to_string(),
+            Verdict::SuitedWithCare => "they depend on what is found".to_owned(),
+            Verdict::RuledOut => "none would do".to_owned(),
             _ => "not known yet".to_owned(),
         });
         let cautions = |m: &MethodAdvice| {
-            let titles: Vec<String> = m.reasons.iter().filter(|n| n.ruling == "caution" && n.status == "applies").map(title).collect();
+            let titles: Vec<String> =
+                m.reasons.iter().filter(|n| n.ruling == Ruling::Caution && n.status == Status::Applies).map(title).collect();
             if titles.is_empty() { "none of its own".to_owned() } else { titles.join(", ") }
         };
         both("to watch", &cautions);
@@ -270,7 +276,7 @@ impl Session<'_> {
         };
         let page = self.page();
         let mut text = self.verdict_told(said);
-        let watch: Vec<_> = said.reasons.iter().filter(|n| n.ruling == "caution" && n.status == "applies").collect();
+        let watch: Vec<_> = said.reasons.iter().filter(|n| n.ruling == Ruling::Caution && n.status == Status::Applies).collect();
         for n in watch.iter().take(MOST_WATCHED) {
             text.push_str(&page.point(&format!("watch: {} [{}]", n.says, render::ground(n))));
         }
@@ -278,17 +284,17 @@ impl Session<'_> {
             let titles: Vec<String> = watch[MOST_WATCHED..].iter().map(|n| title(n)).collect();
             text.push_str(&page.point(&format!("also to watch: {}", titles.join("; "))));
         }
-        let likely: Vec<_> = said.flips.iter().filter(|set| set.iter().all(|f| f.now != "stated")).collect();
+        let likely: Vec<_> = said.flips.iter().filter(|set| set.iter().all(|f| f.now != Footing::Stated)).collect();
         let flips: Vec<String> = likely
             .iter()
             .take(MOST_WATCHED)
             .map(|set| words::list(&set.iter().map(|f| format!("{}: {}", f.title, f.to)).collect::<Vec<_>>(), "and"))
             .collect();
         if !flips.is_empty() {
-            let what = if said.verdict.starts_with("suited") { "what would spoil it" } else { "what would change it" };
+            let what = if said.verdict.suits() { "what would spoil it" } else { "what would change it" };
             text.push_str(&page.point(&format!("{what}: {}", flips.join("; or "))));
         }
-        if !said.verdict.starts_with("suited") {
+        if !said.verdict.suits() {
             let outlook = self.outlook()?;
             let suited: Vec<&str> = outlook.verdicts().enumerate().filter(|(_, v)| v.suits()).map(|(m, _)| self.method_title(m)).collect();
             let instead = if suited.is_empty() { "nothing suits yet".to_owned() } else { words::list(&suited, "or") };

@@ -6,6 +6,7 @@ use super::effects::{counted, strength};
 use super::session::{Asked, Outcome, Session};
 use crate::render;
 use engine::explain::Question;
+use engine::finding::{Ruling, Status};
 use engine::judge::Verdict;
 use engine::survey::{Facts, Stated};
 use engine::vocabulary::{About, FactKind};
@@ -338,7 +339,7 @@ impl Session<'_> {
             let titles: Vec<&str> =
                 outlook.verdicts().enumerate().filter(|(_, v)| *v == verdict).map(|(m, _)| self.method_title(m)).collect();
             if !titles.is_empty() {
-                text.push_str(&page.paragraph("  ", "    ", &format!("{}: {}.", verdict.words(), words::list(&titles, "and"))));
+                text.push_str(&page.paragraph("  ", "    ", &format!("{}: {}.", verdict.word(), words::list(&titles, "and"))));
             }
         }
         told(text)
@@ -348,8 +349,8 @@ impl Session<'_> {
         let outlook = self.outlook()?;
         let certain: Vec<usize> = outlook.spoken().iter().filter(|s| s.certain).map(|s| s.rule).collect();
         let mut notices = engine::explain::said(&self.judge, &self.survey, self.surface, &|r| certain.contains(&r));
-        notices.retain(|n| n.status == "applies");
-        notices.sort_by_key(|n| (n.ruling != "hold", n.ruling != "caution", strength(n.basis)));
+        notices.retain(|n| n.status == Status::Applies);
+        notices.sort_by_key(|n| (n.ruling != Ruling::Hold, n.ruling != Ruling::Caution, strength(n.basis)));
         let page = self.page();
         let mut text = String::new();
         if notices.is_empty() {

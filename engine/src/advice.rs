@@ -2,20 +2,23 @@
 //!
 //! The shape is published as a JSON Schema in `engine/advice.schema.json`. Text and Markdown are made from the same data.
 
+use crate::finding::{
+    Basis, Clears, Dated, DepartureStatus, Extent, First, Footing, Happened, HowKnown, Likelihood, Ruling, Settled, Status, Verdict,
+};
 use crate::survey::Supposition;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The line every advice ends with.
 pub const DEFERS: &str = "This is advice, not approval: local codes, consents and the enforcing authorities come first, and licensed or \
      certified people do the work that is theirs. Test a small patch before anything else.";
 
 /// The whole advice on a survey.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Advice {
     /// The version of this shape.
     pub advice: u32,
     /// The version of the engine that gave it.
-    pub engine: &'static str,
+    pub engine: String,
     /// The survey it is about.
     pub survey: SurveyHead,
     /// The rule book it rests on.
@@ -41,10 +44,10 @@ pub struct Advice {
 }
 
 /// A rule, presumption or limit that is past the day it was due for re-checking.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct PastReview {
     /// rule, presumption or limit.
-    pub what: &'static str,
+    pub what: Dated,
     /// Its id.
     pub id: String,
     /// As it stands in a sentence.
@@ -56,10 +59,10 @@ pub struct PastReview {
 }
 
 /// A rule, presumption or limit that came, went or fell due between two days.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct Change {
     /// rule, presumption or limit.
-    pub what: &'static str,
+    pub what: Dated,
     /// Its id.
     pub id: String,
     /// As it stands in a sentence; of a limit with its figure.
@@ -67,13 +70,14 @@ pub struct Change {
     /// The first day on which it was so.
     pub day: String,
     /// came into force, no longer in force, or due for re-checking.
-    pub how: &'static str,
+    #[serde(flatten, with = "crate::wire::happened")]
+    pub how: Happened,
     /// Where it comes from.
     pub source: String,
 }
 
 /// The survey advice is about.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct SurveyHead {
     /// Its title.
     pub title: String,
@@ -88,7 +92,7 @@ pub struct SurveyHead {
 }
 
 /// The rule book advice rests on.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct RuleBookHead {
     /// SHA-256 over its packs.
     pub digest: String,
@@ -97,7 +101,7 @@ pub struct RuleBookHead {
 }
 
 /// A pack of the rule book.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct PackHead {
     /// Its name.
     pub name: String,
@@ -108,31 +112,31 @@ pub struct PackHead {
 }
 
 /// What is said of the whole site.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct SiteAdvice {
     /// Notices.
     pub notices: Vec<Notice>,
 }
 
 /// One rule speaking.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Notice {
     /// The rule's id.
     pub rule: String,
     /// Its pack.
     pub pack: String,
     /// Its heading, if it has one.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub title: Option<String>,
     /// What it does.
-    pub ruling: &'static str,
+    pub ruling: Ruling,
     /// What it says.
     pub says: String,
     /// What to do instead.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub instead: Option<String>,
     /// How strong its ground is.
-    pub basis: &'static str,
+    pub basis: Basis,
     /// Where it comes from.
     pub source: String,
     /// Where it holds; empty everywhere.
@@ -140,16 +144,16 @@ pub struct Notice {
     /// Since when.
     pub from: Option<String>,
     /// Whether it applies or depends on something open.
-    pub status: &'static str,
+    pub status: Status,
     /// The coats it is about, from the top, the first being 1.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub coats: Vec<usize>,
     /// What it read.
     pub facts: Vec<FactRead>,
 }
 
 /// A fact as it was read.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct FactRead {
     /// Its id.
     pub fact: String,
@@ -158,14 +162,15 @@ pub struct FactRead {
     /// What it was taken to be.
     pub value: String,
     /// How it is known.
-    pub how_known: String,
+    #[serde(flatten)]
+    pub how_known: HowKnown,
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
 }
 
 /// What is said of a surface.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct SurfaceAdvice {
     /// Its name.
     pub name: String,
@@ -184,10 +189,10 @@ pub struct SurfaceAdvice {
 }
 
 /// What comes first on a surface: the lead in short. The way itself is the first of the approaches.
-#[derive(Debug, Clone, Default, Serialize, PartialEq)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize, PartialEq)]
 pub struct Lead {
     /// look (at the coats, then patches), release (what holds the work), work, or call (somebody whose work it is).
-    pub first: &'static str,
+    pub first: First,
     /// In a sentence.
     pub says: String,
     /// What to look at before the way is settled, the most telling first.
@@ -203,7 +208,7 @@ pub struct Lead {
 }
 
 /// Somebody whose work something is, or who releases it.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct Person {
     /// Who, as it reads after "call".
     pub who: String,
@@ -218,7 +223,7 @@ pub struct Person {
 }
 
 /// A fact to look at, or to have released.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct Look {
     /// The fact.
     pub fact: String,
@@ -231,7 +236,7 @@ pub struct Look {
 }
 
 /// A found fact that a way takes for granted until somebody has looked.
-#[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
 pub struct Proviso {
     /// The fact.
     pub fact: String,
@@ -240,7 +245,7 @@ pub struct Proviso {
     /// What it is taken to be.
     pub is: String,
     /// likely: a practitioner takes it so until told otherwise; open: it can be either, and somebody has to look.
-    pub usual: &'static str,
+    pub usual: Likelihood,
     /// How to find out.
     pub how_to_find_out: String,
     /// What follows if it turns out otherwise.
@@ -257,7 +262,7 @@ pub struct Proviso {
 }
 
 /// A coat as it is understood.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct CoatAdvice {
     /// From the top, the first being 1.
     pub coat: usize,
@@ -266,41 +271,42 @@ pub struct CoatAdvice {
 }
 
 /// What is said of a method on a surface.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct MethodAdvice {
     /// Its id.
     pub method: String,
     /// Its name in a sentence.
     pub title: String,
     /// suited, suited with care, on hold, can't tell yet, ruled out.
-    pub verdict: &'static str,
+    #[serde(flatten, with = "crate::wire::verdict")]
+    pub verdict: Verdict,
     /// The verdict in a line.
     pub line: String,
     /// The verdict in a paragraph.
     pub paragraph: String,
     /// The usual caution of the method.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub caution: Option<String>,
     /// The rules that decide it, and those that have something to say of it.
     pub reasons: Vec<Notice>,
     /// What to choose so that it suits.
     pub conditions: Vec<Condition>,
     /// Conditions by case, where no one choice serves all.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cases: Vec<ConditionCase>,
     /// The coats it clears, from the top, the first being 1; none where that is not known or nothing is to be cleared.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clears: Option<Vec<usize>>,
     /// For "on hold": the verdict once its hold points are released; conditions and what it depends on are of that verdict.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub once_released: Option<&'static str>,
+    #[serde(flatten, with = "crate::wire::released")]
+    pub once_released: Option<Verdict>,
     /// What it depends on.
     pub depends_on: Vec<Depends>,
     /// For "can't tell yet": one way everything open could turn out so that it suits, and one so that it does not.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub completions: Option<Completions>,
     /// For "can't tell yet": the smallest sets of provisos under which it would suit, fewest first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub provided: Vec<Vec<Proviso>>,
     /// The smallest sets of changes after which it would suit if it does not, or not if it does.
     pub flips: Vec<Vec<Flip>>,
@@ -311,29 +317,29 @@ pub struct MethodAdvice {
     /// Whether a bound of the search was reached; the verdict is then the more careful one.
     pub bound_reached: bool,
     /// The rules' trees as they were walked; only where they are asked for.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trees: Vec<RuleTree>,
     /// What a proposal sets.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub settings: Vec<FactRead>,
 }
 
 /// A rule's tree as it was walked.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct RuleTree {
     /// The rule.
     pub rule: String,
     /// What it does.
-    pub ruling: &'static str,
+    pub ruling: Ruling,
     /// The coat it was walked for, from the top, the first being 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub coat: Option<usize>,
     /// Its questions and where they lead, indented by depth.
     pub lines: Vec<String>,
 }
 
 /// A choice to make.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Condition {
     /// The fact to choose.
     pub fact: String,
@@ -351,7 +357,7 @@ pub struct Condition {
 }
 
 /// Conditions that hold in one case.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct ConditionCase {
     /// What is found.
     pub found: Vec<Flip>,
@@ -360,7 +366,7 @@ pub struct ConditionCase {
 }
 
 /// A fact a verdict depends on.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Depends {
     /// The fact.
     pub fact: String,
@@ -371,7 +377,7 @@ pub struct Depends {
     /// It does not if it is this.
     pub not_if: String,
     /// What would release the hold points that alone stand against it then: with these, it can suit all the same.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub released_by: Option<String>,
     /// As it stands in a sentence.
     #[serde(skip)]
@@ -393,7 +399,7 @@ impl Depends {
 }
 
 /// Two ways everything open could turn out.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Completions {
     /// The method suits.
     pub suits: Vec<Flip>,
@@ -402,7 +408,7 @@ pub struct Completions {
 }
 
 /// A fact and what it would be.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Flip {
     /// The fact.
     pub fact: String,
@@ -411,9 +417,9 @@ pub struct Flip {
     /// What it would be.
     pub to: String,
     /// found or chosen.
-    pub kind: &'static str,
+    pub kind: Settled,
     /// What is known of it now: open, presumed, proposed, stated.
-    pub now: &'static str,
+    pub now: Footing,
     /// As it stands in a sentence.
     #[serde(skip)]
     pub title: String,
@@ -426,7 +432,7 @@ pub struct Flip {
 }
 
 /// What one part of the ranking comes to for a method that would take every coat.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct RankPart {
     /// What it is.
     pub part: String,
@@ -439,19 +445,19 @@ pub struct RankPart {
 }
 
 /// A way through the stack of coats.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Approach {
     /// Methods in order, each with the coats it takes.
     pub steps: Vec<ApproachStep>,
     /// The found facts it takes for granted until somebody has looked.
     pub provided: Vec<Proviso>,
     /// What it takes for granted as well, and begins by trying: a way that keeps the paint tries whether it holds.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tried: Vec<Proviso>,
     /// How often the method changes; keeping what stays is no change.
     pub changes: usize,
     /// What comes off: all, part (the upper coats), loose (what is loose, in spots), none.
-    pub clears: &'static str,
+    pub clears: Clears,
     /// Whether a hold point has to be released first.
     pub on_hold: bool,
     /// In a sentence.
@@ -459,12 +465,12 @@ pub struct Approach {
     /// What puts it in its place among the others, in the order in which it counts.
     pub weighed: Vec<Weighed>,
     /// Its steps in brief; of the best approach only.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub brief: Vec<String>,
 }
 
 /// One thing that approaches are compared by.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Weighed {
     /// What it is.
     pub part: String,
@@ -475,20 +481,21 @@ pub struct Weighed {
 }
 
 /// A step of an approach.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct ApproachStep {
     /// The method.
     pub method: String,
     /// The coats it takes or, where they stay, keeps, from the top, the first being 1.
     pub coats: Vec<usize>,
     /// whole: the coats come off all over; loose: only what is loose; stays: they stay.
-    pub extent: &'static str,
+    pub extent: Extent,
     /// suited, suited with care, or on hold.
-    pub verdict: &'static str,
+    #[serde(flatten, with = "crate::wire::verdict")]
+    pub verdict: Verdict,
 }
 
 /// A question worth asking.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Ask {
     /// The fact.
     pub fact: String,
@@ -507,7 +514,7 @@ pub struct Ask {
 }
 
 /// How many undecided verdicts an answer settles.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Settles {
     /// Undecided verdicts now.
     pub undecided: usize,
@@ -520,7 +527,7 @@ pub struct Settles {
 }
 
 /// A fact that cannot matter.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct Idle {
     /// The fact.
     pub fact: String,
@@ -531,7 +538,7 @@ pub struct Idle {
 }
 
 /// A departure and what became of it.
-#[derive(Debug, Clone, Serialize, PartialEq)]
+#[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
 pub struct DepartureAdvice {
     /// The rule.
     pub rule: String,
@@ -545,6 +552,7 @@ pub struct DepartureAdvice {
     pub until: Option<String>,
     /// The surface it is limited to.
     pub surface: Option<String>,
-    /// in force, lapsed, not yet in force, or changes nothing.
-    pub status: &'static str,
+    /// What became of it.
+    #[serde(flatten, with = "crate::wire::departure")]
+    pub status: DepartureStatus,
 }

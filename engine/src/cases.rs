@@ -3,6 +3,7 @@
 use crate::advice::{Advice, MethodAdvice, Notice};
 use crate::catalogue::EntryKind;
 use crate::explain::{Circumstances, Teller, tried};
+use crate::finding::{HowKnown, Status};
 use crate::judge::Subject;
 use crate::judge::in_force::{Compiled, InForce};
 use crate::judge::know::Slots;
@@ -37,10 +38,9 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
         _ => tried(&case.survey, book, &circumstances, None),
     };
     let notices = spoken(&advice, method.is_some());
-    let has = |id: &str, status: &str| notices.iter().any(|n| n.rule == id && n.status == status);
+    let has = |id: &str, status: Status| notices.iter().any(|n| n.rule == id && n.status == status);
     let presumed = |id: &str| {
-        let (mark, found) = (format!("presumed ({id})"), format!("found ({id})"));
-        let told = |how: &str| how == mark || how.starts_with(&found);
+        let told = |how: &HowKnown| how.by.as_deref() == Some(id);
         advice.surfaces.iter().any(|s| {
             s.coats
                 .iter()
@@ -52,40 +52,40 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let mut wrong = Vec::new();
     let mut blamed: Vec<String> = Vec::new();
     for id in &case.says {
-        if !has(id, "applies") && !presumed(id) {
-            let but = if has(id, "open") { " (it is open)" } else { "" };
+        if !has(id, Status::Applies) && !presumed(id) {
+            let but = if has(id, Status::Open) { " (it is open)" } else { "" };
             wrong.push(format!("`{id}` should speak and does not{but}"));
             blamed.push(id.clone());
         }
     }
     for id in &case.open {
-        if !has(id, "open") {
-            let but = if has(id, "applies") { "it applies" } else { "it is silent" };
+        if !has(id, Status::Open) {
+            let but = if has(id, Status::Applies) { "it applies" } else { "it is silent" };
             wrong.push(format!("`{id}` should be open, but {but}"));
             blamed.push(id.clone());
         }
     }
     for id in &case.silent {
-        if has(id, "applies") || presumed(id) {
+        if has(id, Status::Applies) || presumed(id) {
             wrong.push(format!("`{id}` should be silent and speaks"));
             blamed.push(id.clone());
-        } else if has(id, "open") {
+        } else if has(id, Status::Open) {
             wrong.push(format!("`{id}` should be silent and is open"));
             blamed.push(id.clone());
         }
     }
     if let (Some(expected), Some(found)) = (&case.verdict, advice.surfaces[0].proposals.first())
-        && found.verdict != expected
+        && found.verdict != *expected
     {
         wrong.push(format!("the verdict should be \"{expected}\" and is \"{}\": {}", found.verdict, found.line));
     }
-    let ids = |status: &str| {
+    let ids = |status: Status| {
         let mut ids: Vec<String> = notices.iter().filter(|n| n.status == status).map(|n| n.rule.clone()).collect();
         ids.sort();
         ids.dedup();
         ids
     };
-    Tried { wrong, blamed, spoke: ids("applies"), open: ids("open") }
+    Tried { wrong, blamed, spoke: ids(Status::Applies), open: ids(Status::Open) }
 }
 
 /// Why a rule or presumption does what it does in a case: its questions, the answers, and where they lead, indented by depth.

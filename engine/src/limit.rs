@@ -5,41 +5,7 @@ use crate::toml_read::Place;
 use crate::words;
 use jiff::civil::Date;
 
-/// How strong the ground of a rule or figure is, strongest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Basis {
-    /// Law.
-    Statute,
-    /// A published standard.
-    Standard,
-    /// Published guidance.
-    Guidance,
-    /// Common practice.
-    Practice,
-    /// A firm's own decision.
-    House,
-}
-
-impl Basis {
-    /// All of them, strongest first.
-    pub const ALL: [Self; 5] = [Self::Statute, Self::Standard, Self::Guidance, Self::Practice, Self::House];
-
-    /// The word used in files and on screen.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Statute => "statute",
-            Self::Standard => "standard",
-            Self::Guidance => "guidance",
-            Self::Practice => "practice",
-            Self::House => "house",
-        }
-    }
-
-    /// Whether a departure from it can be recorded.
-    pub fn can_be_departed_from(self) -> bool {
-        !matches!(self, Self::Statute | Self::Standard)
-    }
-}
+pub use crate::finding::Basis;
 
 /// Where something holds: in the places named, or everywhere where none is, less the places excepted.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

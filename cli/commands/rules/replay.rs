@@ -123,7 +123,7 @@ fn verdicts(saved: &Value, now: &Advice) -> Vec<String> {
         for method in &surface.methods {
             let was = then.and_then(|s| s["methods"].as_array()).and_then(|all| all.iter().find(|m| m["method"] == method.method.as_str()));
             let was = was.and_then(|m| m["verdict"].as_str()).unwrap_or("not judged");
-            if was != method.verdict {
+            if was != method.verdict.word() {
                 found.push(format!("{}, {}: {} here, {was} then", surface.name, method.method, method.verdict));
             }
         }

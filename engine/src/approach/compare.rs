@@ -1,11 +1,12 @@
 //! The approaches of a surface beside each other.
 
-use super::data::{Kind, Show};
+use super::data::Show;
 use super::quantities::{APPLICATIONS, HOURS, Reckoner, WAITING, WASTE, result};
 use super::shape::Compared;
 use super::work::Work;
 use crate::advice::Approach;
 use crate::catalogue::EntryKind;
+use crate::finding::{Extent, ReckonKind};
 use crate::judge::in_force::InForce;
 use crate::pack::{RankBy, passed};
 use crate::reckon::units::{Mass, Measure, Ratio, Time};
@@ -35,7 +36,7 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
     let mut sums = Sums::default();
     let (mut hours, mut waiting, mut waste) = (true, true, true);
     for part in &work.parts {
-        let labour = reckoner.quantity(work, part, &Show { kind: Kind::Labour, with: None });
+        let labour = reckoner.quantity(work, part, &Show { kind: ReckonKind::Labour, with: None });
         sums.missing.extend(labour.missing);
         let sheet = labour.reckoned.as_ref();
         sums.came_from(sheet);
@@ -49,8 +50,8 @@ pub(crate) fn sums<'b>(work: &Work<'b, '_, '_>, reckoner: &Reckoner<'b>) -> Sums
         }
         plus(&mut sums.times, sheet.and_then(|s| result::<Ratio>(s, APPLICATIONS)).unwrap_or_else(|| Span::exactly(Ratio::of(1.0))));
         // What stays is no waste.
-        if part.extent != "stays" {
-            let quantity = reckoner.quantity(work, part, &Show { kind: Kind::Waste, with: None });
+        if part.extent != Extent::Stays {
+            let quantity = reckoner.quantity(work, part, &Show { kind: ReckonKind::Waste, with: None });
             sums.missing.extend(quantity.missing);
             sums.came_from(quantity.reckoned.as_ref());
             match quantity.reckoned.as_ref().and_then(|s| result::<Mass>(s, WASTE)) {

@@ -13,34 +13,7 @@ pub enum Each {
     Method,
 }
 
-/// Which part of a page a stage stands in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Part {
-    /// Before anybody touches the surface.
-    First,
-    /// The work itself.
-    #[default]
-    Work,
-    /// After the work, day by day and at the end.
-    After,
-    /// What stops the work, to ask about.
-    Stop,
-}
-
-impl Part {
-    /// All of them.
-    pub const ALL: [Self; 4] = [Self::First, Self::Work, Self::After, Self::Stop];
-
-    /// The word in files.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::First => "first",
-            Self::Work => "work",
-            Self::After => "after",
-            Self::Stop => "stop",
-        }
-    }
-}
+pub use crate::finding::StagePart;
 
 /// A stage of the work, such as protecting or rinsing.
 #[derive(Debug, Clone)]
@@ -54,7 +27,7 @@ pub struct Stage {
     /// How often it comes.
     pub each: Each,
     /// Which part of a page it stands in.
-    pub part: Part,
+    pub part: StagePart,
     /// Hold points stand here.
     pub holds: bool,
     /// The usual caution of a method stands here.
@@ -78,77 +51,13 @@ pub struct Belongs {
     pub facts: Vec<FactId>,
 }
 
-/// What is reckoned beside a step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
-    /// Numbers of test patches.
-    Patches,
-    /// Sheeting below and around the work.
-    Sheeting,
-    /// Remover and film.
-    Remover,
-    /// Hours, waiting and days of a method.
-    Labour,
-    /// How long a remover stays on.
-    Dwell,
-    /// Rinse water, run-off and tank.
-    Rinse,
-    /// Acid that neutralises.
-    Neutraliser,
-    /// Waste, by weight.
-    Waste,
-    /// Lead on the area and in the waste.
-    Lead,
-    /// The watch after the last heat.
-    Watch,
-    /// Dew point and the two gates for coating.
-    Air,
-}
-
-impl Kind {
-    /// All of them.
-    pub const ALL: [Self; 11] = [
-        Self::Patches,
-        Self::Sheeting,
-        Self::Remover,
-        Self::Labour,
-        Self::Dwell,
-        Self::Rinse,
-        Self::Neutraliser,
-        Self::Waste,
-        Self::Lead,
-        Self::Watch,
-        Self::Air,
-    ];
-
-    /// The word in files.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Patches => "patches",
-            Self::Sheeting => "sheeting",
-            Self::Remover => "remover",
-            Self::Labour => "labour",
-            Self::Dwell => "dwell",
-            Self::Rinse => "rinse",
-            Self::Neutraliser => "neutraliser",
-            Self::Waste => "waste",
-            Self::Lead => "lead",
-            Self::Watch => "watch",
-            Self::Air => "air",
-        }
-    }
-
-    /// By the word in files.
-    pub fn find(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|k| k.word() == word)
-    }
-}
+pub use crate::finding::ReckonKind;
 
 /// A reckoning that a step shows, and what it is reckoned with where that is for the pack to say (the acid of a neutraliser).
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Show {
     /// What is reckoned.
-    pub kind: Kind,
+    pub kind: ReckonKind,
     /// With what.
     pub with: Option<String>,
 }

@@ -24,6 +24,7 @@ pub use shape::Plan;
 
 use crate::advice::{Approach, DEFERS};
 use crate::explain::{Circumstances, heads};
+use crate::finding::{Clears, Extent};
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
 use crate::pack::RuleBook;
@@ -122,8 +123,8 @@ pub fn steps_for(
     let step = |id: &&str| {
         let method = quantities::find_method(&reckoner.desk, id)?;
         let keeps = book.base.catalogue.attribute(crate::catalogue::EntryKind::Method, method, "keeps");
-        let extent = if keeps == Some(crate::catalogue::AttributeValue::Flag(true)) { "stays" } else { "whole" };
-        let verdict = crate::judge::Verdict::Suited.words();
+        let extent = if keeps == Some(crate::catalogue::AttributeValue::Flag(true)) { Extent::Stays } else { Extent::Whole };
+        let verdict = crate::judge::Verdict::Suited;
         Some(crate::advice::ApproachStep { method: (*id).to_owned(), coats: (1..=coats).collect(), extent, verdict })
     };
     let steps: Vec<_> = methods.iter().filter_map(step).collect();
@@ -155,7 +156,11 @@ fn surface_plan<'b, 'i, 's>(
         name,
         told: work.as_ref().map(|_| told + 1),
         none_yet,
-        may_stay: if approaches.iter().any(|a| matches!(a.clears, "part" | "loose" | "none")) { may_stay } else { Vec::new() },
+        may_stay: if approaches.iter().any(|a| matches!(a.clears, Clears::Part | Clears::Loose | Clears::None)) {
+            may_stay
+        } else {
+            Vec::new()
+        },
         approaches,
         stages,
         comparison,

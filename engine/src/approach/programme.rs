@@ -6,11 +6,12 @@
 
 use super::calendar::{Calendar, Job, MOST_DAYS};
 use super::compare::{Sums, sums};
-use super::data::{Kind, Show};
+use super::data::Show;
 use super::quantities::Reckoner;
 use super::said;
 use super::shape::{Gate, Programme, Said, SurfacePlan, Turn};
 use super::work::{Stands, Work};
+use crate::finding::{ReckonKind, Ruling, Status};
 use crate::reckon::Span;
 use crate::reckon::units::{Ratio, Time};
 use jiff::ToSpan;
@@ -85,17 +86,17 @@ fn first(entries: &[Entry<'_, '_, '_, '_>], surfaces: &[SurfacePlan]) -> Vec<Str
     let mut out = Vec::new();
     let named =
         |wanted: &dyn Fn(&SurfacePlan) -> bool| -> Vec<String> { surfaces.iter().filter(|s| wanted(s)).map(|s| s.name.clone()).collect() };
-    let held = named(&|s| s.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == "hold" && n.status == "applies"));
+    let held = named(&|s| s.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == Ruling::Hold && n.status == Status::Applies));
     if !held.is_empty() {
         out.push(format!("hold points released: {}", crate::words::list(&held, "and")));
     }
-    let maybe = named(&|s| s.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == "hold" && n.status == "open"));
+    let maybe = named(&|s| s.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == Ruling::Hold && n.status == Status::Open));
     if !maybe.is_empty() {
         out.push(format!("looked into whether a hold point applies: {}", crate::words::list(&maybe, "and")));
     }
     let patches: Vec<String> = entries
         .iter()
-        .filter(|e| e.plan.stages.iter().flat_map(|s| &s.steps).flat_map(|s| &s.quantities).any(|q| q.kind == Kind::Patches.word()))
+        .filter(|e| e.plan.stages.iter().flat_map(|s| &s.steps).flat_map(|s| &s.quantities).any(|q| q.kind == ReckonKind::Patches))
         .map(|e| e.plan.name.clone())
         .collect();
     if !patches.is_empty() {
@@ -243,7 +244,7 @@ fn turns(entries: &[Entry<'_, '_, '_, '_>], week: &Week, reckoner: &Reckoner<'_>
             approach: told.map_or_else(String::new, |a| a.says.clone()),
             because,
             on_hold: told.is_some_and(|a| a.on_hold)
-                || entry.plan.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == "hold" && n.status == "applies"),
+                || entry.plan.stages.iter().flat_map(|g| &g.notices).any(|n| n.ruling == Ruling::Hold && n.status == Status::Applies),
             from: if sheet.results.is_empty() { Vec::new() } else { came_from(entry, reckoner) },
             figures: sheet.results,
             missing: entry.sums.missing.iter().filter(|_| jobs.is_none()).cloned().collect(),
@@ -327,8 +328,8 @@ fn gates(surfaces: &[SurfacePlan]) -> Vec<Gate> {
                     if !gate.surfaces.contains(&surface.name) {
                         gate.surfaces.push(surface.name.clone());
                     }
-                    if step.status == "applies" {
-                        gate.status = "applies";
+                    if step.status == Status::Applies {
+                        gate.status = Status::Applies;
                     }
                 }
                 None => out.push(Gate {
@@ -349,10 +350,10 @@ fn heat<'b>(entries: &[Entry<'_, 'b, '_, '_>], reckoner: &Reckoner<'b>) -> Vec<s
     let mut out = Vec::new();
     for entry in entries {
         let steps = entry.plan.stages.iter().flat_map(|s| &s.steps);
-        let shown = steps.flat_map(|s| &s.quantities).filter(|q| q.kind == Kind::Watch.word());
+        let shown = steps.flat_map(|s| &s.quantities).filter(|q| q.kind == ReckonKind::Watch);
         for quantity in shown {
             let Some(part) = entry.work.parts.iter().find(|p| p.id == quantity.method) else { continue };
-            let mut quantity = reckoner.quantity(entry.work, part, &Show { kind: Kind::Watch, with: None });
+            let mut quantity = reckoner.quantity(entry.work, part, &Show { kind: ReckonKind::Watch, with: None });
             quantity.method = format!("{} ({})", part.title, entry.work.name());
             out.push(quantity);
         }

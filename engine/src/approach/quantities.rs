@@ -1,10 +1,11 @@
 //! What a step needs, takes and gives off, reckoned from what is known of the surface; where something is not known, what.
 
-use super::data::{Kind, Show};
+use super::data::Show;
 use super::shape::Quantity;
 use super::work::{Part, Work};
 use super::{Day, Settings};
 use crate::catalogue::EntryKind;
+use crate::finding::{Extent, ReckonKind};
 use crate::judge::know::How;
 use crate::judge::walk::{Domain, Var};
 use crate::patches::{self, Estimate};
@@ -53,23 +54,23 @@ impl<'b> Reckoner<'b> {
     pub(crate) fn quantity(&self, work: &Work<'b, '_, '_>, part: &Part<'b, '_, '_>, show: &Show) -> Quantity {
         let at = At { desk: &self.desk, settings: &self.settings, work, part };
         let result = match show.kind {
-            Kind::Patches => at.patches(),
-            Kind::Sheeting => at.sheeting(),
-            Kind::Remover => at.remover(),
-            Kind::Labour => at.labour(),
-            Kind::Dwell => at.dwell(),
-            Kind::Rinse => at.rinse(),
-            Kind::Neutraliser => at.neutraliser(show.with.as_deref().unwrap_or_default()),
-            Kind::Waste => at.waste().map(|(sheet, _)| sheet),
-            Kind::Lead => at.lead(),
-            Kind::Watch => at.watch(),
-            Kind::Air => at.air(),
+            ReckonKind::Patches => at.patches(),
+            ReckonKind::Sheeting => at.sheeting(),
+            ReckonKind::Remover => at.remover(),
+            ReckonKind::Labour => at.labour(),
+            ReckonKind::Dwell => at.dwell(),
+            ReckonKind::Rinse => at.rinse(),
+            ReckonKind::Neutraliser => at.neutraliser(show.with.as_deref().unwrap_or_default()),
+            ReckonKind::Waste => at.waste().map(|(sheet, _)| sheet),
+            ReckonKind::Lead => at.lead(),
+            ReckonKind::Watch => at.watch(),
+            ReckonKind::Air => at.air(),
         };
         let (reckoned, missing) = match result {
             Ok(sheet) => (Some(sheet), None),
             Err(missing) => (None, Some(missing)),
         };
-        Quantity { kind: show.kind.word(), method: part.id.to_owned(), reckoned, missing }
+        Quantity { kind: show.kind, method: part.id.to_owned(), reckoned, missing }
     }
 
     /// A figure of the rule book as a line, with its source.
@@ -143,7 +144,7 @@ impl At<'_, '_, '_, '_, '_> {
     /// The area worked on: of the whole surface, or the share that is loose.
     pub(super) fn area(&self) -> Result<Given<Area>, String> {
         let area: Given<Area> = Self::need(self.number(About::Surface, "area", 0), "the painted area")?;
-        if self.part.extent != "loose" {
+        if self.part.extent != Extent::Loose {
             return Ok(area);
         }
         let (low, high) = self.work.stay.as_ref().and_then(|s| s.share).ok_or("how much of the paint is loose is not known")?;
@@ -310,7 +311,7 @@ impl At<'_, '_, '_, '_, '_> {
             method: self.part.id.to_owned(),
             detail: self.detail()?,
             // Where only what is loose comes off the trade may know a rate of its own.
-            rate: (self.part.extent == "loose").then(|| self.loose_rate()).flatten(),
+            rate: (self.part.extent == Extent::Loose).then(|| self.loose_rate()).flatten(),
             people: Some(Given { span: Span::exactly(people), written: quantity::plain(self.settings.people), system: None }),
             dwell: tried.as_ref().map(|t| t.dwell.clone()),
             applications: applications.as_ref().map(|a| a.times.clone()),

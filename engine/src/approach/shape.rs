@@ -1,6 +1,7 @@
 //! The shape of a plan of work, as it is written as JSON (schema in `engine/approach.schema.json`).
 
 use crate::advice::{Approach, Notice, RuleBookHead, SurveyHead};
+use crate::finding::{ReckonKind, StagePart, Status};
 use crate::reckon::{Line, Sheet};
 use serde::Serialize;
 
@@ -57,7 +58,7 @@ pub struct StageTold {
     /// Its heading.
     pub title: String,
     /// Which part of a page it stands in: first (before anybody touches the surface), work, after, or stop (what to stop for).
-    pub part: &'static str,
+    pub part: StagePart,
     /// The method it belongs to, where it comes with every method.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub method: Option<String>,
@@ -91,7 +92,7 @@ pub struct StepTold {
     /// Whether it is named where the approach is told in brief.
     pub brief: bool,
     /// applies, or open: it depends on something not known.
-    pub status: &'static str,
+    pub status: Status,
     /// What it depends on.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub depends_on: Vec<String>,
@@ -122,7 +123,7 @@ pub struct ConditionTold {
 #[derive(Debug, Clone, Serialize, PartialEq)]
 pub struct Quantity {
     /// What is reckoned.
-    pub kind: &'static str,
+    pub kind: ReckonKind,
     /// The method it is for.
     pub method: String,
     /// The reckoning, with its ranges and what it comes from.
@@ -212,5 +213,5 @@ pub struct Gate {
     /// The surfaces it is for.
     pub surfaces: Vec<String>,
     /// applies, or open.
-    pub status: &'static str,
+    pub status: Status,
 }

@@ -6,6 +6,7 @@ use super::shape::{StageTold, StepTold};
 use super::work::{Part, Stands, Work};
 use crate::advice::Notice;
 use crate::explain::{Teller, notices};
+use crate::finding::Status;
 use crate::pack::Ruling;
 
 /// Goes through the stages in order: those of the surface that come before the first of a method, then for every method its
@@ -46,7 +47,7 @@ pub(crate) fn told(work: &Work<'_, '_, '_>, reckoner: &Reckoner<'_>) -> Vec<Stag
         let mut told = StageTold {
             stage: data.id.clone(),
             title: data.title.clone(),
-            part: data.part.word(),
+            part: data.part,
             method: part.map(|p| p.title.to_owned()),
             caution: None,
             steps: Vec::new(),
@@ -79,7 +80,7 @@ pub(crate) fn told(work: &Work<'_, '_, '_>, reckoner: &Reckoner<'_>) -> Vec<Stag
                 }
             }
         }
-        told.notices.sort_by_key(|n| (n.ruling != "hold", n.status != "applies", n.ruling != "caution"));
+        told.notices.sort_by_key(|n| (n.ruling != Ruling::Hold, n.status != Status::Applies, n.ruling != Ruling::Caution));
         if !told.is_empty() {
             out.push(told);
         }
@@ -97,8 +98,8 @@ fn step_told(
 ) -> StepTold {
     let teller = work.teller(part);
     let (status, depends_on) = match stands {
-        Stands::Open(depends) => ("open", depends),
-        _ => ("applies", Vec::new()),
+        Stands::Open(depends) => (Status::Open, depends),
+        _ => (Status::Applies, Vec::new()),
     };
     // A step of the surface shows what every method takes for which it stands.
     let parts = work.parts.iter().filter(|p| if whole { work.stands(p, &step.tree) != Stands::Silent } else { std::ptr::eq(*p, part) });
@@ -130,10 +131,9 @@ fn placed(work: &Work<'_, '_, '_>) -> Vec<Placed> {
     let mut out: Vec<Placed> = Vec::new();
     let force = work.force;
     let mut put = |notices: Vec<Notice>, part: usize| {
-        for notice in notices.into_iter().filter(|n| matches!(n.ruling, "hold" | "caution" | "note")) {
+        for notice in notices.into_iter().filter(|n| matches!(n.ruling, Ruling::Hold | Ruling::Caution | Ruling::Note)) {
             let Some(rule) = force.book.rule(&notice.rule) else { continue };
-            let stage =
-                force.book.working.stage_of(&rule.id, &crate::pack::topic_of(rule), &rule.pack, notice.ruling == Ruling::Hold.word());
+            let stage = force.book.working.stage_of(&rule.id, &crate::pack::topic_of(rule), &rule.pack, notice.ruling == Ruling::Hold);
             let each_method = stage.is_some_and(|s| force.book.working.stages[s].each == Each::Method);
             // With every method, or once for the surface.
             if !out.iter().any(|p| p.notice.rule == notice.rule && (p.part == part || !each_method)) {

@@ -4,6 +4,7 @@ use super::data::Partial;
 use super::path::{self, Taker};
 use crate::advice::{Approach, ApproachStep, Weighed};
 use crate::catalogue::{AttributeValue, EntryKind, Grid};
+use crate::finding::{Clears, Extent};
 use crate::judge::know::{How, Slot};
 use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
@@ -189,31 +190,11 @@ impl MayStay<'_> {
     }
 }
 
-/// How much comes off, the least first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Extent {
-    Nothing,
-    Loose,
-    Upper,
-    Everything,
-}
-
-impl Extent {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Nothing => "none",
-            Self::Loose => "loose",
-            Self::Upper => "part",
-            Self::Everything => "all",
-        }
-    }
-}
-
 /// What puts a way in its place: whether what stays would bear a new coat, how much comes off, then the parts of the ranking.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Place {
     doubtful: bool,
-    extent: Extent,
+    clears: Clears,
     cost: Vec<i64>,
     off: usize,
 }
@@ -229,7 +210,7 @@ struct Found {
 pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<Approach> {
     let suits = Search::new(subject, candidates, false);
     let mut found = suits.all();
-    if found.iter().all(|f| f.approach.clears == "none") && candidates.iter().any(|c| c.after_release) {
+    if found.iter().all(|f| f.approach.clears == Clears::None) && candidates.iter().any(|c| c.after_release) {
         let held = Search::new(subject, candidates, true).all();
         found.extend(held.into_iter().filter(|f| f.approach.on_hold));
     }
@@ -346,8 +327,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             let Some((verdict, _)) = self.keeping(self.subject, *keeper) else { continue };
             let coats: Vec<usize> = if self.subject.known.listed { (1..=self.subject.known.coats.len()).collect() } else { Vec::new() };
             let doubtful = !coats.is_empty() && !self.bears(0, *keeper) || rank::doubtful(self.subject, *keeper);
-            let place = Place { doubtful, extent: Extent::Nothing, cost: vec![0; self.book().ranking.len()], off: 0 };
-            found.push(self.found(vec![self.step(*keeper, coats, "stays", verdict)], place));
+            let place = Place { doubtful, clears: Clears::None, cost: vec![0; self.book().ranking.len()], off: 0 };
+            found.push(self.found(vec![self.step(*keeper, coats, Extent::Stays, verdict)], place));
         }
         found
     }
@@ -381,15 +362,15 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
                     let id = self.id(candidate.method);
                     match steps.last_mut() {
                         Some(last) if last.method == id => last.coats.push(coat + 1),
-                        _ => steps.push(self.step(candidate.method, vec![coat + 1], "whole", candidate.verdict)),
+                        _ => steps.push(self.step(candidate.method, vec![coat + 1], Extent::Whole, candidate.verdict)),
                     }
                 }
-                let (mut doubtful, mut extent) = (false, Extent::Everything);
+                let (mut doubtful, mut clears) = (false, Clears::All);
                 if let Some((keeper, verdict, doubt)) = keeper {
-                    steps.push(self.step(keeper, (depth + 1..=coats).collect(), "stays", verdict));
-                    (doubtful, extent) = (doubt, Extent::Upper);
+                    steps.push(self.step(keeper, (depth + 1..=coats).collect(), Extent::Stays, verdict));
+                    (doubtful, clears) = (doubt, Clears::Part);
                 }
-                found.push(self.found(steps, Place { doubtful, extent, cost: way.cost, off: depth }));
+                found.push(self.found(steps, Place { doubtful, clears, cost: way.cost, off: depth }));
             }
         }
         found
@@ -414,8 +395,11 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             })
             .map(|c| {
                 let numbers: Vec<usize> = (1..=coats).collect();
-                let steps = vec![self.step(c.method, numbers.clone(), "loose", c.verdict), self.step(keeper, numbers, "stays", verdict)];
-                self.found(steps, Place { doubtful, extent: Extent::Loose, cost: self.in_spots(c), off: 0 })
+                let steps = vec![
+                    self.step(c.method, numbers.clone(), Extent::Loose, c.verdict),
+                    self.step(keeper, numbers, Extent::Stays, verdict),
+                ];
+                self.found(steps, Place { doubtful, clears: Clears::Loose, cost: self.in_spots(c), off: 0 })
             })
             .collect();
         found.sort_by(|a, b| a.place.cmp(&b.place));
@@ -452,8 +436,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         self.subject.base().catalogue.entries(EntryKind::Method)[method].id.clone()
     }
 
-    fn step(&self, method: usize, coats: Vec<usize>, extent: &'static str, verdict: Verdict) -> ApproachStep {
-        ApproachStep { method: self.id(method), coats, extent, verdict: verdict.words() }
+    fn step(&self, method: usize, coats: Vec<usize>, extent: Extent, verdict: Verdict) -> ApproachStep {
+        ApproachStep { method: self.id(method), coats, extent, verdict }
     }
 
     fn found(&self, steps: Vec<ApproachStep>, place: Place) -> Found {
@@ -461,7 +445,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let counted = |part: &str, cost: f64| Weighed { part: part.to_owned(), cost, source: None };
         let mut weighed = vec![
             counted("doubt about what stays", f64::from(u8::from(place.doubtful))),
-            counted("how much comes off", f64::from(place.extent as u8)),
+            counted("how much comes off", f64::from(place.clears as u8)),
         ];
         for (part, cost) in book.ranking.iter().zip(&place.cost) {
             weighed.push(Weighed { part: part.title.clone(), cost: *cost as f64, source: Some(book.cite(&part.source)) });
@@ -470,9 +454,9 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
         let title = |id: &str| book.base.catalogue.entries(EntryKind::Method).get(id).map_or_else(|| id.to_owned(), |e| e.title.clone());
         let approach = Approach {
             says: told(&steps, self.subject.known.coats.len(), title),
-            changes: steps.iter().filter(|s| s.extent == "whole").count().saturating_sub(1),
-            clears: place.extent.word(),
-            on_hold: steps.iter().any(|s| s.verdict == Verdict::OnHold.words()),
+            changes: steps.iter().filter(|s| s.extent == Extent::Whole).count().saturating_sub(1),
+            clears: place.clears,
+            on_hold: steps.iter().any(|s| s.verdict == Verdict::OnHold),
             steps,
             provided: Vec::new(),
             tried: Vec::new(),
@@ -492,8 +476,8 @@ pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) ->
     let parts: Vec<String> = steps
         .iter()
         .map(|s| match s.extent {
-            "loose" => format!("{} for what is loose", title(&s.method)),
-            "stays" => title(&s.method),
+            Extent::Loose => format!("{} for what is loose", title(&s.method)),
+            Extent::Stays => title(&s.method),
             _ if steps.len() == 1 && coats == 1 => format!("{} for the coat", title(&s.method)),
             _ if steps.len() == 1 => format!("{} for all coats", title(&s.method)),
             _ => format!("{} for {}", title(&s.method), numbered(s)),
@@ -504,5 +488,5 @@ pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) ->
 
 /// How much comes off, the least first.
 pub(crate) fn extent(way: &Approach) -> usize {
-    ["none", "loose", "part", "all"].iter().position(|c| *c == way.clears).unwrap_or(usize::MAX)
+    way.clears as usize
 }

@@ -4,6 +4,7 @@ use super::ways::{self, MayStay};
 use crate::advice::{Approach, ApproachStep};
 use crate::catalogue::EntryKind;
 use crate::explain::Teller;
+use crate::finding::Extent;
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
 use crate::judge::walk::{Var, walk};
@@ -17,7 +18,7 @@ pub(crate) struct Part<'b, 'i, 's> {
     pub(crate) method: usize,
     pub(crate) id: &'b str,
     pub(crate) title: &'b str,
-    pub(crate) extent: &'static str,
+    pub(crate) extent: Extent,
     /// The survey as it is when this method comes: for coats that stay, without those that are off.
     pub(crate) survey: std::borrow::Cow<'s, Survey>,
     pub(crate) subject: Subject<'b, 'i>,
@@ -64,7 +65,7 @@ impl<'b, 'i, 's> Work<'b, 'i, 's> {
             let Some((method, id, entry)) = book.base.catalogue.entries(EntryKind::Method).get_full(&step.method) else { continue };
             let (mut own, mut supposed) = (std::borrow::Cow::Borrowed(survey), granted.to_vec());
             let mut coats: Vec<usize> = step.coats.iter().map(|c| c - 1).collect();
-            if step.extent == "stays" && at > 0 {
+            if step.extent == Extent::Stays && at > 0 {
                 // Whatever is above is off, and what is left is taken to be as the pack says.
                 let first = coats.first().copied().unwrap_or(0);
                 if let Some(all) = own.to_mut().surfaces[surface].coats.as_mut() {

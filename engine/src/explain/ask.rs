@@ -4,6 +4,7 @@ use super::Teller;
 use super::flips::{Again, fact_of};
 use super::weigh::{Answer, Behind, Weighed, narrowed, weigh, whole_fact};
 use crate::advice::{Ask, Idle, Notice, Settles, SurfaceAdvice};
+use crate::finding::{Footing, Status};
 use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
@@ -335,7 +336,7 @@ pub(crate) fn cannot_matter(
 /// Questions on which only cautions and notes hang, the most telling first; they change no verdict.
 pub(crate) fn behind_cautions(book: &RuleBook, site: &[Notice], surfaces: &[SurfaceAdvice], asked: &[Ask]) -> Vec<Ask> {
     let around = site.iter().map(|n| (n, None)).chain(surfaces.iter().flat_map(|s| {
-        let suited = s.methods.iter().filter(|m| m.verdict.starts_with("suited")).flat_map(|m| &m.reasons);
+        let suited = s.methods.iter().filter(|m| m.verdict.suits()).flat_map(|m| &m.reasons);
         s.notices.iter().chain(suited).map(move |n| (n, Some(s.name.as_str())))
     }));
     behind_notices(book, around, asked)
@@ -344,8 +345,8 @@ pub(crate) fn behind_cautions(book: &RuleBook, site: &[Notice], surfaces: &[Surf
 /// Open facts behind open cautions and notes.
 pub(crate) fn behind_notices<'n>(book: &RuleBook, notices: impl Iterator<Item = (&'n Notice, Option<&'n str>)>, asked: &[Ask]) -> Vec<Ask> {
     let mut found: Vec<(String, String, Option<String>, Vec<&str>)> = Vec::new();
-    for (notice, surface) in notices.filter(|(n, _)| n.status == "open" && matches!(n.ruling, "caution" | "note")) {
-        for fact in notice.facts.iter().filter(|f| f.how_known == "open") {
+    for (notice, surface) in notices.filter(|(n, _)| n.status == Status::Open && matches!(n.ruling, Ruling::Caution | Ruling::Note)) {
+        for fact in notice.facts.iter().filter(|f| f.how_known.ground == Footing::Open) {
             let id = fact.fact.split(' ').next().unwrap_or("").to_owned();
             let surface = if fact.about == "site" { None } else { surface.map(str::to_owned) };
             let known = |f: &str, a: &str, s: &Option<String>| f == id && *s == surface && (a == fact.about || surface.is_none());

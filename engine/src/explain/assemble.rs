@@ -10,6 +10,7 @@ use crate::advice::{
 use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
+use crate::finding::{DepartureStatus, First, Footing, HowKnown, Status};
 use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
@@ -104,7 +105,7 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     let (survey, rule_book) = heads(survey, force, place);
     let mut advice = Advice {
         advice: 1,
-        engine: env!("CARGO_PKG_VERSION"),
+        engine: env!("CARGO_PKG_VERSION").to_owned(),
         survey,
         rule_book,
         good_until: force.good_until.map(|d| d.to_string()),
@@ -204,10 +205,7 @@ pub(crate) fn notices<'r>(
             }
         }
     }
-    let order = |n: &Notice| {
-        let ruling = Ruling::ALL.into_iter().position(|r| r.word() == n.ruling).unwrap_or(9);
-        (ruling, n.status != "applies")
-    };
+    let order = |n: &Notice| (n.ruling, n.status);
     out.sort_by_key(order);
     out
 }
@@ -248,7 +246,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     // Nobody reads the leads of a worked case, nor beside a proposal.
     let (mut approaches, mut lead) = match &leads {
         Some(leads) => leads.ways(),
-        None => (ways::ways(teller.subject, &candidates), Lead { first: "work", ..Lead::default() }),
+        None => (ways::ways(teller.subject, &candidates), Lead { first: First::Work, ..Lead::default() }),
     };
     if let Some(best) = approaches.first_mut().filter(|_| leads.is_some()) {
         best.brief = Work::of(force, teller.survey, index, best).brief();
@@ -291,7 +289,13 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
         .map(|(f, stated)| {
             let var = Var::Fact(*f, 0);
             let (fact, about) = inner.name(var);
-            FactRead { fact, about, value: stated.written.clone(), how_known: "proposed".to_owned(), title: inner.title(var) }
+            FactRead {
+                fact,
+                about,
+                value: stated.written.clone(),
+                how_known: HowKnown::plainly(Footing::Proposed),
+                title: inner.title(var),
+            }
         })
         .collect();
     advice
@@ -315,9 +319,9 @@ fn method_advice(
     reasons.extend(notices(teller, general_holds, Some(method), settings));
     // What speaks for a method has nothing to say where the method is out.
     if judged.verdict == Verdict::RuledOut {
-        reasons.retain(|n| n.ruling != Ruling::Prefer.word());
+        reasons.retain(|n| n.ruling != Ruling::Prefer);
     }
-    reasons.sort_by_key(|n| (n.ruling != "rule-out", n.ruling != "hold", n.ruling != "caution"));
+    reasons.sort_by_key(|n| (n.ruling != Ruling::RuleOut, n.ruling != Ruling::Hold, n.ruling != Ruling::Caution));
     let cases: Vec<ConditionCase> = judged.cases.iter().map(|c| case(teller, c, settings)).collect();
     let conditions: Vec<Condition> = if cases.len() == 1 { cases[0].conditions.clone() } else { Vec::new() };
     let cases = if cases.len() > 1 { cases } else { Vec::new() };
@@ -331,7 +335,7 @@ fn method_advice(
     let mut advice = MethodAdvice {
         method: entry.id.clone(),
         title: entry.title.clone(),
-        verdict: judged.verdict.words(),
+        verdict: judged.verdict,
         line: String::new(),
         paragraph: String::new(),
         caution: entry.cautions.clone(),
@@ -339,7 +343,7 @@ fn method_advice(
         conditions,
         cases,
         clears: ways::clears(teller.subject, method),
-        once_released: judged.released.map(Verdict::words),
+        once_released: judged.released,
         depends_on,
         completions,
         provided: Vec::new(),
@@ -419,41 +423,41 @@ fn complement(judged: &Judged, var: Var, not: &Domain) -> Domain {
 
 /// The verdict in a line.
 fn line(advice: &MethodAdvice, verdict: Verdict) -> String {
-    let first = |ruling: &str| advice.reasons.iter().filter(|n| n.ruling == ruling).min_by_key(|n| n.status != "applies");
+    let first = |ruling: Ruling| advice.reasons.iter().filter(|n| n.ruling == ruling).min_by_key(|n| n.status != Status::Applies);
     match verdict {
         Verdict::Suited => "nothing in the rule book speaks against it".to_owned(),
         Verdict::SuitedWithCare if advice.conditions.is_empty() => "suits, but the conditions depend on what is found".to_owned(),
         Verdict::SuitedWithCare => advice.conditions.iter().map(|c| c.says.clone()).collect::<Vec<_>>().join("; "),
-        Verdict::OnHold => first("hold").map_or_else(|| "a hold point is not released".to_owned(), as_far_as_known),
+        Verdict::OnHold => first(Ruling::Hold).map_or_else(|| "a hold point is not released".to_owned(), as_far_as_known),
         Verdict::CantTellYet if advice.depends_on.is_empty() => "the search for an answer reached its bound".to_owned(),
         Verdict::CantTellYet => {
             let parts: Vec<String> = advice.depends_on.iter().map(|d| format!("{} ({})", d.title, d.either_way())).collect();
             format!("depends on {}", parts.join("; "))
         }
-        Verdict::RuledOut => first("rule-out").map_or_else(|| "some rule-out applies whatever is found".to_owned(), as_far_as_known),
+        Verdict::RuledOut => first(Ruling::RuleOut).map_or_else(|| "some rule-out applies whatever is found".to_owned(), as_far_as_known),
     }
 }
 
 /// What a notice says; where it is not known whether it applies, that stands before it.
 fn as_far_as_known(notice: &Notice) -> String {
-    if notice.status == "applies" { notice.says.clone() } else { format!("Not known yet, but it may be so: {}", notice.says) }
+    if notice.status == Status::Applies { notice.says.clone() } else { format!("Not known yet, but it may be so: {}", notice.says) }
 }
 
 /// What an "on hold" turns into once it is released, in a sentence; nothing for other verdicts.
 fn once_released(advice: &MethodAdvice) -> Option<String> {
     let word = advice.once_released?;
     Some(match word {
-        "suited" => "Once released it would suit".to_owned(),
-        "suited with care" if advice.cases.is_empty() => return None,
-        "suited with care" => "Once released it would suit, on conditions that depend on what is found".to_owned(),
-        "ruled out" => "Once released it would still not suit".to_owned(),
+        Verdict::Suited => "Once released it would suit".to_owned(),
+        Verdict::SuitedWithCare if advice.cases.is_empty() => return None,
+        Verdict::SuitedWithCare => "Once released it would suit, on conditions that depend on what is found".to_owned(),
+        Verdict::RuledOut => "Once released it would still not suit".to_owned(),
         _ => "Once released it could suit or not".to_owned(),
     })
 }
 
 /// The verdict in a paragraph.
 fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
-    let mut text = format!("{}: {}.", advice.title, verdict.words());
+    let mut text = format!("{}: {}.", advice.title, verdict.word());
     let mut add = |sentence: String| {
         text.push(' ');
         text.push_str(sentence.trim());
@@ -462,7 +466,7 @@ fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
         }
     };
     let deciding: Vec<&Notice> =
-        advice.reasons.iter().filter(|n| matches!(n.ruling, "rule-out" | "hold") && n.status == "applies").collect();
+        advice.reasons.iter().filter(|n| matches!(n.ruling, Ruling::RuleOut | Ruling::Hold) && n.status == Status::Applies).collect();
     for notice in deciding.iter().take(3) {
         add(format!("{} ({}: {})", notice.says.trim_end_matches('.'), notice.basis, notice.source));
         if let Some(instead) = &notice.instead {
@@ -489,7 +493,7 @@ fn paragraph(advice: &MethodAdvice, verdict: Verdict) -> String {
     let presumed: Vec<String> = advice
         .rests_on
         .iter()
-        .filter(|f| f.how_known.starts_with("presumed"))
+        .filter(|f| f.how_known.ground == Footing::Presumed)
         .map(|f| format!("{} ({}) is taken as {}, {}", f.fact, f.about, f.value, f.how_known))
         .collect();
     if !presumed.is_empty() {
@@ -533,13 +537,13 @@ fn departures(survey: &Survey, force: &InForce<'_>) -> Vec<DepartureAdvice> {
         .map(|d| {
             let rule = force.book.rules.iter().position(|r| r.id == d.rule);
             let status = if d.on.is_some_and(|on| force.date < on) {
-                "not yet in force"
+                DepartureStatus::NotYet
             } else if !d.in_force(force.date) {
-                "lapsed"
+                DepartureStatus::Lapsed
             } else if rule.is_some_and(|r| bites(survey, force, d, r)) {
-                "in force"
+                DepartureStatus::InForce
             } else {
-                "changes nothing"
+                DepartureStatus::ChangesNothing
             };
             DepartureAdvice {
                 rule: d.rule.clone(),

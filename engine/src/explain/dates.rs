@@ -1,6 +1,7 @@
 //! Dates: what advice rests on that is past its re-checking, and what changed between two days.
 
 use crate::advice::{Advice, Change, MethodAdvice, PastReview};
+use crate::finding::{Dated, Happened};
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slot};
@@ -28,7 +29,7 @@ pub(super) fn past_review(force: &InForce<'_>, subjects: &[Subject<'_, '_>], adv
         if let Some(review) = due(rule.period) {
             let title = named(rule.title.as_deref(), &rule.id);
             found.push(PastReview {
-                what: "rule",
+                what: Dated::Rule,
                 id: rule.id.clone(),
                 title,
                 review: review.to_string(),
@@ -42,7 +43,7 @@ pub(super) fn past_review(force: &InForce<'_>, subjects: &[Subject<'_, '_>], adv
         if let Some(review) = due(presumption.period).filter(|_| rests) {
             let (id, title) = (presumption.id.clone(), named(None, &presumption.id));
             let source = book.cite(&presumption.source);
-            found.push(PastReview { what: "presumption", id, title, review: review.to_string(), source });
+            found.push(PastReview { what: Dated::Presumption, id, title, review: review.to_string(), source });
         }
     }
     limits.sort_unstable();
@@ -52,7 +53,7 @@ pub(super) fn past_review(force: &InForce<'_>, subjects: &[Subject<'_, '_>], adv
         let Some(value) = limit.in_force(&force.places, force.date) else { continue };
         if let Some(review) = due(value.period) {
             let (id, title) = (limit.id.clone(), limit.title.clone());
-            found.push(PastReview { what: "limit", id, title, review: review.to_string(), source: book.cite(&value.source) });
+            found.push(PastReview { what: Dated::Limit, id, title, review: review.to_string(), source: book.cite(&value.source) });
         }
     }
     found
@@ -77,23 +78,23 @@ fn spoken(advice: &Advice) -> Vec<&str> {
 pub fn changed(book: &RuleBook, place: Option<&str>, after: Date, upto: Date, system: System) -> Vec<Change> {
     let places = place.map(|p| book.places_of(p)).unwrap_or_default();
     let mut found = Vec::new();
-    let mut add = |what: &'static str, id: &str, title: &str, period: Period, source: &str| {
+    let mut add = |what: Dated, id: &str, title: &str, period: Period, source: &str| {
         for (how, day) in happened(period, after, upto) {
             let (id, title, source) = (id.to_owned(), title.to_owned(), book.cite(source));
             found.push(Change { what, id, title, day: day.to_string(), how, source });
         }
     };
     for rule in book.rules.iter().filter(|r| r.place.holds(&places)) {
-        add("rule", &rule.id, &named(rule.title.as_deref(), &rule.id), rule.period, &rule.source);
+        add(Dated::Rule, &rule.id, &named(rule.title.as_deref(), &rule.id), rule.period, &rule.source);
     }
     for presumption in book.presumptions.iter().filter(|p| p.place.holds(&places)) {
-        add("presumption", &presumption.id, &named(None, &presumption.id), presumption.period, &presumption.source);
+        add(Dated::Presumption, &presumption.id, &named(None, &presumption.id), presumption.period, &presumption.source);
     }
     for limit in book.base.limits.values() {
         for value in limit.values.iter().filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p))) {
             let period = if followed(limit, value) { Period { until: None, ..value.period } } else { value.period };
             let title = format!("{}: {}", limit.title, value.quantity.show_with(system));
-            add("limit", &limit.id, &title, period, &value.source);
+            add(Dated::Limit, &limit.id, &title, period, &value.source);
         }
     }
     found.sort_by(|a, b| a.day.cmp(&b.day));
@@ -106,12 +107,12 @@ fn followed(limit: &Limit, value: &LimitValue) -> bool {
     next.is_some() && limit.values.iter().any(|v| v.place == value.place && v.period.from == next)
 }
 
-fn happened(period: Period, after: Date, upto: Date) -> Vec<(&'static str, Date)> {
+fn happened(period: Period, after: Date, upto: Date) -> Vec<(Happened, Date)> {
     let ends = period.until.and_then(|d| d.tomorrow().ok());
-    [("came into force", period.from), ("no longer in force", ends), ("due for re-checking", period.review)]
+    [(Happened::Began, period.from), (Happened::Ended, ends), (Happened::Due, period.review)]
         .into_iter()
         .filter_map(|(how, day)| Some((how, day.filter(|d| *d > after && *d <= upto)?)))
         // What is over by then needs no re-checking any more.
-        .filter(|(how, _)| *how != "due for re-checking" || period.holds(upto))
+        .filter(|(how, _)| *how != Happened::Due || period.holds(upto))
         .collect()
 }

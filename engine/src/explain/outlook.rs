@@ -7,6 +7,7 @@ use super::assemble::general_notices;
 use super::flips::fact_of;
 use super::weigh::{Weighed, weigh};
 use crate::advice::{Ask, Notice};
+use crate::finding::HowKnown;
 use crate::judge::know::How;
 use crate::judge::walk::Var;
 use crate::judge::{Judge, Subject, Verdict, methods};
@@ -232,7 +233,7 @@ pub fn presumption_said(judge: &Judge<'_>, survey: &Survey, surface: usize, pres
 }
 
 /// What is known of a fact, and how: stated, presumed or open; in the words of files.
-pub fn known(judge: &Judge<'_>, survey: &Survey, surface: usize, fact: FactId, coat: usize) -> (String, String) {
+pub fn known(judge: &Judge<'_>, survey: &Survey, surface: usize, fact: FactId, coat: usize) -> (String, HowKnown) {
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
     let var = Var::Fact(fact, coat as u8);

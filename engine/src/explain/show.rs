@@ -1,6 +1,7 @@
 //! Putting facts, rules and conditions into words.
 
 use crate::advice::{Condition, FactRead, Flip, Notice};
+use crate::finding::{Footing, HowKnown, Ruling, Settled, Status};
 use crate::judge::know::{How, Slot, Slots};
 use crate::judge::walk::{Domain, Var, walk};
 use crate::judge::{Found, Subject};
@@ -152,25 +153,32 @@ impl<'b> Teller<'_, 'b, '_> {
     }
 
     /// How a fact is known.
-    pub(crate) fn how(&self, var: Var, settings: &Slots) -> String {
-        let slot = self.subject.slot(var, settings);
-        match slot.map(|s| s.how) {
-            Some(How::Stated) => match self.stated(var) {
-                Some(stated) => {
-                    let by = stated.by.as_deref().map(|b| format!("found by {b}"));
-                    let on = stated.on.map(|d| format!("on {d}"));
-                    let parts: Vec<String> = by.into_iter().chain(on).collect();
-                    if parts.is_empty() { "stated".to_owned() } else { parts.join(" ") }
+    pub(crate) fn how(&self, var: Var, settings: &Slots) -> HowKnown {
+        match self.subject.slot(var, settings).map(|s| s.how) {
+            Some(How::Stated) => {
+                let stated = self.stated(var);
+                let by = stated.and_then(|s| s.by.as_deref()).map(|b| format!("found by {b}"));
+                let on = stated.and_then(|s| s.on).map(|d| format!("on {d}"));
+                let parts: Vec<String> = by.into_iter().chain(on).collect();
+                let says = if parts.is_empty() { Footing::Stated.word().to_owned() } else { parts.join(" ") };
+                HowKnown { says, ground: Footing::Stated, by: None }
+            }
+            Some(How::Presumed(p)) => {
+                let presumption = &self.book().presumptions[p];
+                let by = Some(presumption.id.clone());
+                if presumption.finding {
+                    HowKnown { says: self.found(var, p, settings), ground: Footing::Found, by }
+                } else {
+                    HowKnown { says: format!("presumed ({})", presumption.id), ground: Footing::Presumed, by }
                 }
-                None => "stated".to_owned(),
-            },
-            Some(How::Presumed(p)) if self.book().presumptions[p].finding => self.found(var, p, settings),
-            Some(How::Presumed(p)) => format!("presumed ({})", self.book().presumptions[p].id),
-            Some(How::Proposed) => "proposed".to_owned(),
-            Some(How::Supposed) => "supposed".to_owned(),
+            }
+            Some(How::Proposed) => HowKnown::plainly(Footing::Proposed),
+            Some(How::Supposed) => HowKnown::plainly(Footing::Supposed),
             Some(How::Open) | None => match var {
-                Var::Fact(f, _) | Var::Choice(f, ..) if self.subject.base().vocabulary.get(f).chosen => "to be chosen".to_owned(),
-                _ => "open".to_owned(),
+                Var::Fact(f, _) | Var::Choice(f, ..) if self.subject.base().vocabulary.get(f).chosen => {
+                    HowKnown::plainly(Footing::ToChoose)
+                }
+                _ => HowKnown::plainly(Footing::Open),
             },
         }
     }
@@ -231,10 +239,10 @@ impl<'b> Teller<'_, 'b, '_> {
         let (fact, about) = self.name(var);
         let title = self.title(var);
         let now = match self.subject.slot(var, settings).map(|s| s.how) {
-            Some(How::Stated) => "stated",
-            Some(How::Presumed(_)) => "presumed",
-            Some(How::Proposed) => "proposed",
-            _ => "open",
+            Some(How::Stated) => Footing::Stated,
+            Some(How::Presumed(_)) => Footing::Presumed,
+            Some(How::Proposed) => Footing::Proposed,
+            _ => Footing::Open,
         };
         let chosen = matches!(var, Var::Fact(f, _) | Var::Choice(f, ..) if self.subject.base().vocabulary.get(f).chosen);
         Flip {
@@ -244,7 +252,7 @@ impl<'b> Teller<'_, 'b, '_> {
             about,
             title,
             to: self.value(var, &self.beyond(var, domain, bare)),
-            kind: if self.chosen(var) { "chosen" } else { "found" },
+            kind: if self.chosen(var) { Settled::Chosen } else { Settled::Found },
             set: self.set(var, domain),
         }
     }
@@ -397,14 +405,14 @@ impl<'b> Teller<'_, 'b, '_> {
             rule: rule.id.clone(),
             pack: rule.pack.clone(),
             title: rule.title.clone(),
-            ruling: if failing { "caution" } else { rule.ruling.word() },
+            ruling: if failing { Ruling::Caution } else { rule.ruling },
             says,
             instead: rule.instead.as_ref().map(|t| self.fill(t, &found.coats, method, settings)),
-            basis: rule.basis.word(),
+            basis: rule.basis,
             source: self.source(rule, method, found),
             place: rule.place.named.clone(),
             from: rule.period.from.map(|d| d.to_string()),
-            status: if certain { "applies" } else { "open" },
+            status: if certain { Status::Applies } else { Status::Open },
             coats: found.coats.iter().map(|c| c + 1).collect(),
             facts: self.with_grounds(reads, settings).into_iter().map(|v| self.read(v, settings)).collect(),
         }

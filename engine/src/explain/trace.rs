@@ -23,7 +23,7 @@ pub(crate) fn trees(teller: &Teller<'_, '_, '_>, method: usize, settings: &Slots
         for coat in 0..coats {
             out.push(RuleTree {
                 rule: rule.id.clone(),
-                ruling: rule.ruling.word(),
+                ruling: rule.ruling,
                 coat: rule.scope.coat.then_some(coat + 1),
                 lines: lines(teller, &ready.tree, coat, settings),
             });

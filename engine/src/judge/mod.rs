@@ -20,38 +20,7 @@ use walk::{Domain, Finding, Var, View, Way, walk};
 
 pub(crate) use law::binds;
 
-/// What is said of a method on a surface.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Verdict {
-    /// No rule-out or hold can apply.
-    Suited,
-    /// One choice keeps every rule-out and hold away: its conditions are given.
-    SuitedWithCare,
-    /// A hold point stands in the way.
-    OnHold,
-    /// It depends on what is not known.
-    CantTellYet,
-    /// A rule-out applies whatever is found or chosen.
-    RuledOut,
-}
-
-impl Verdict {
-    /// The words used on screen and in files.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Suited => "suited",
-            Self::SuitedWithCare => "suited with care",
-            Self::OnHold => "on hold",
-            Self::CantTellYet => "can't tell yet",
-            Self::RuledOut => "ruled out",
-        }
-    }
-
-    /// Whether work could go ahead, with its conditions.
-    pub fn suits(self) -> bool {
-        matches!(self, Self::Suited | Self::SuitedWithCare)
-    }
-}
+pub use crate::finding::Verdict;
 
 /// A rule's finding on one coat, or on none.
 #[derive(Debug)]

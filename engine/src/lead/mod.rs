@@ -22,6 +22,7 @@ use crate::advice::{Approach, Lead, Look, Proviso};
 use crate::approach::ways::{self, Candidate};
 use crate::catalogue::{AttributeValue, EntryKind};
 use crate::explain::Teller;
+use crate::finding::{Clears, Extent, First, Likelihood};
 use crate::judge::walk::Var;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
@@ -101,7 +102,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             let methods = self.methods(&way);
             self.judged_where_met(part, &mut way);
             let told = self.provisos().told(&taken, &methods);
-            (way.tried, way.provided) = told.into_iter().partition(|p| way.clears == "none" && self.tried(&taken, p));
+            (way.tried, way.provided) = told.into_iter().partition(|p| way.clears == Clears::None && self.tried(&taken, p));
             kinds.push(kind);
             given.push(way);
             if given.len() > MOST_BESIDE {
@@ -116,11 +117,11 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     fn judged_where_met(&self, part: Part, way: &mut Approach) {
         let entries = self.worlds.force.book.base.catalogue.entries(EntryKind::Method);
         let world = self.worlds.world(part);
-        for step in way.steps.iter_mut().filter(|s| s.extent != "stays") {
+        for step in way.steps.iter_mut().filter(|s| s.extent != Extent::Stays) {
             let Some(method) = entries.get_index_of(&step.method) else { continue };
             let judged = world.judge(method);
             if serves(&judged.0, true) {
-                step.verdict = judged.0.verdict.words();
+                step.verdict = judged.0.verdict;
             }
         }
     }
@@ -188,7 +189,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     }
 
     /// What makes a way a way of its own: how much comes off, and the families of its methods.
-    fn kind(&self, way: &Approach) -> (&'static str, Vec<usize>) {
+    fn kind(&self, way: &Approach) -> (Clears, Vec<usize>) {
         let catalogue = &self.worlds.force.book.base.catalogue;
         let family = |m: usize| match catalogue.attribute(EntryKind::Method, m, "family") {
             Some(AttributeValue::Choice(family)) => family,
@@ -212,9 +213,9 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     }
 
     fn lead(&self, given: &[Approach], whole: Part) -> Lead {
-        let mut lead = Lead { first: "work", ..Lead::default() };
+        let mut lead = Lead { first: First::Work, ..Lead::default() };
         let Some(first) = given.first() else {
-            lead.first = "call";
+            lead.first = First::Call;
             lead.call = self.whom_to_call();
             lead.says = tell::sentence(&lead, None);
             return lead;
@@ -224,7 +225,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let unseen = !self.teller.subject.known.listed || first.provided.iter().any(|p| Some(p.fact.as_str()) == kind);
         if unseen {
             let mut tried: Vec<String> = Vec::new();
-            for step in given.iter().flat_map(|w| &w.steps).filter(|s| s.extent != "stays") {
+            for step in given.iter().flat_map(|w| &w.steps).filter(|s| s.extent != Extent::Stays) {
                 if !tried.contains(&step.method) && tried.len() < MOST_PATCHES {
                     tried.push(step.method.clone());
                 }
@@ -239,10 +240,10 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             }
         }
         if first.on_hold {
-            lead.first = "release";
+            lead.first = First::Release;
             lead.release = self.releases(first, whole);
-        } else if unseen || first.provided.iter().any(|p| p.usual == "open") {
-            lead.first = "look";
+        } else if unseen || first.provided.iter().any(|p| p.usual == Likelihood::Open) {
+            lead.first = First::Look;
         }
         lead.says = tell::sentence(&lead, Some(first));
         lead

@@ -1,6 +1,7 @@
 //! Whom to call on a surface: where rules that speak there leave the work, or a release, to somebody.
 
 use crate::advice::{Approach, Look, MethodAdvice, Notice, Person};
+use crate::finding::{Ruling, Status};
 use crate::judge::in_force::InForce;
 use crate::pack::Caller;
 
@@ -18,9 +19,9 @@ pub(crate) fn people(
     // A hold that applies only where what is usual is so is one that the lead waits for.
     let awaited = |n: &&Notice| {
         let by = force.book.rule(&n.rule).and_then(|r| r.released_by).map(|f| &force.book.base.vocabulary.get(f).id);
-        n.ruling == "hold" && n.status == "open" && release.iter().any(|l| Some(&l.fact) == by)
+        n.ruling == Ruling::Hold && n.status == Status::Open && release.iter().any(|l| Some(&l.fact) == by)
     };
-    let speaks = of_methods.chain(notices).filter(|n| n.status == "applies" || awaited(n));
+    let speaks = of_methods.chain(notices).filter(|n| n.status == Status::Applies || awaited(n));
     let speaks: Vec<&str> = speaks.map(|n| n.rule.as_str()).collect();
     let wanted = |c: &&Caller| c.place.holds(&force.places) && !c.rules.is_empty() && c.rules.iter().all(|r| speaks.contains(&r.as_str()));
     let mut named: Vec<&Caller> = Vec::new();

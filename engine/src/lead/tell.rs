@@ -5,6 +5,7 @@ use super::worlds::Worlds;
 use crate::advice::{Approach, Lead, Look, Proviso};
 use crate::catalogue::EntryKind;
 use crate::explain::{Teller, suppose};
+use crate::finding::{First, Likelihood};
 use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
@@ -29,7 +30,7 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
     pub(crate) fn told(&self, taken: &[Taken], methods: &[usize]) -> Vec<Proviso> {
         let taken = &together(taken);
         let mut all: Vec<Proviso> = taken.iter().filter_map(|t| self.one(t, taken, methods)).collect();
-        all.sort_by_key(|p| p.usual == "open");
+        all.sort_by_key(|p| p.usual == Likelihood::Open);
         all
     }
 
@@ -55,7 +56,7 @@ impl<'b, 'i> Provisos<'_, '_, 'b, 'i> {
             about,
             says: self.says(taken, fact, &is),
             is,
-            usual: if taken.likely { "likely" } else { "open" },
+            usual: if taken.likely { Likelihood::Likely } else { Likelihood::Open },
             how_to_find_out: fact.help.clone(),
             otherwise: self.otherwise(taken, all, methods),
             title: if several { format!("{} of {}", fact.title, words::list(&numbers, "and")) } else { title },
@@ -189,12 +190,14 @@ pub(crate) fn sentence(lead: &Lead, way: Option<&Approach>) -> String {
     let provided =
         if trying.is_empty() { provided } else { format!("{provided}; try first whether {}", words::list(&trying, "and whether")) };
     match lead.first {
-        "release" => {
+        First::Release => {
             let wanted: Vec<&str> = lead.release.iter().map(|l| l.title.as_str()).collect();
             let wanted = if wanted.is_empty() { "the release".to_owned() } else { words::list(&wanted, "and") };
             format!("Wait for this first: {wanted}. Then {}{provided}.", way.says)
         }
-        "look" if !lead.patches.is_empty() => format!("Look at the coats and try patches first. Then most likely {}{provided}.", way.says),
+        First::Look if !lead.patches.is_empty() => {
+            format!("Look at the coats and try patches first. Then most likely {}{provided}.", way.says)
+        }
         _ => format!("{}{provided}.", capital(&way.says)),
     }
 }

@@ -4,6 +4,7 @@ use super::worlds::{Part, World, Worlds, judge, serves};
 use crate::advice::Approach;
 use crate::approach::ways::{self, clearing};
 use crate::catalogue::EntryKind;
+use crate::finding::{Clears, Extent};
 use crate::judge::know::Slots;
 use crate::judge::walk::{Var, walk};
 
@@ -12,13 +13,13 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
     let subject = &world.subject;
     let book = subject.force.book;
     let stay = ways::may_stay(subject);
-    let (stays, takes) = (way.steps.iter().any(|s| s.extent == "stays"), way.steps.iter().any(|s| s.extent != "stays"));
+    let (stays, takes) = (way.steps.iter().any(|s| s.extent == Extent::Stays), way.steps.iter().any(|s| s.extent != Extent::Stays));
     // Where something may be loose it comes off before the rest is kept.
     let loose = stay.as_ref().is_some_and(|s| s.loose);
     let wrong = match way.clears {
-        "loose" => !loose,
-        "part" => stay.is_none(),
-        "none" => loose && subject.known.listed,
+        Clears::Loose => !loose,
+        Clears::Part => stay.is_none(),
+        Clears::None => loose && subject.known.listed,
         _ => false,
     };
     if wrong {
@@ -27,7 +28,7 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
     let mut off = 0;
     for step in &way.steps {
         let Some(method) = book.base.catalogue.entries(EntryKind::Method).get_index_of(&step.method) else { continue };
-        if step.extent == "stays" {
+        if step.extent == Extent::Stays {
             let judged = match &stay {
                 Some(stay) if takes => judge(&stay.remaining(subject, off), method),
                 _ => judge(subject, method),
@@ -42,17 +43,17 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
             return Some(worlds.reasons(world, &judged, 0));
         }
         let clearing = clearing(subject)?;
-        let loosens = |reason: &str| step.extent == "loose" && stay.as_ref().is_some_and(|s| s.takes_loose(reason));
+        let loosens = |reason: &str| step.extent == Extent::Loose && stay.as_ref().is_some_and(|s| s.takes_loose(reason));
         let takes = |row: usize| clearing.cleared(row, method) || loosens(&clearing.grid.reasons[clearing.grid.cells[row][method].reason]);
         for coat in step.coats.iter().map(|c| c - 1) {
             if !subject.known.listed || !clearing.of(subject, coat, takes).0 {
                 return Some(worlds.about(&[Var::Fact(clearing.fact, coat as u8)]) | worlds.about(world.behind()));
             }
         }
-        off += if step.extent == "whole" { step.coats.len() } else { 0 };
+        off += if step.extent == Extent::Whole { step.coats.len() } else { 0 };
     }
     // What stays has to bear a new coat.
-    if stays && way.clears == "part" {
+    if stays && way.clears == Clears::Part {
         let keeper = way.steps.last().and_then(|s| book.base.catalogue.entries(EntryKind::Method).get_index_of(&s.method))?;
         let clearing = clearing(subject)?;
         if !clearing.of(subject, off, |r| clearing.cleared(r, keeper)).0 {

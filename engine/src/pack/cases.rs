@@ -1,6 +1,7 @@
 //! Worked cases: small surveys, with what must and must not be said of them.
 
 use super::{Presumption, Rule, Topic};
+use crate::finding::Verdict;
 use crate::script::Base;
 use crate::survey::Survey;
 use crate::toml_read::{Keys, Place, Problems};
@@ -26,7 +27,7 @@ pub struct Case {
     /// Rules that must not apply.
     pub silent: Vec<String>,
     /// The verdict expected.
-    pub verdict: Option<String>,
+    pub verdict: Option<Verdict>,
     /// Where the expectation comes from, if it is checked against something outside.
     pub source: Option<String>,
     /// The pack it belongs to.
@@ -70,7 +71,14 @@ fn case(topic: &Topic<'_>, keys: &Keys<'_>, base: &Arc<Base>, ids: &[&str], prob
         }
         found
     });
-    let verdict = keys.text(problems, "verdict").map(str::to_owned);
+    let verdict = keys.text(problems, "verdict").and_then(|word| {
+        let found = Verdict::from_word(word);
+        if found.is_none() {
+            let help = format!("write {}", words::list(&Verdict::ALL.map(|v| format!("\"{v}\"")), "or"));
+            problems.borrow_mut().push(keys.place().error(format!("`{word}` is no verdict")).help(help));
+        }
+        found
+    });
     let source = keys.text(problems, "source").map(str::to_owned);
     let survey = Survey::read_case(keys, base, method, problems);
     Case { title, about, survey, method, says, open, silent, verdict, source, pack: topic.pack.name.clone(), place: keys.place() }

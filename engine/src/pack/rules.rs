@@ -10,36 +10,7 @@ use crate::vocabulary::{About, FactId, FactKind};
 use crate::words;
 use indexmap::IndexMap;
 
-/// What a rule does when it applies; the order is the order of reading.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Ruling {
-    /// The method cannot be used.
-    RuleOut,
-    /// A hold point: nothing starts until it is released.
-    Hold,
-    /// Something to watch.
-    Caution,
-    /// Speaks for the method.
-    Prefer,
-    /// Something to know.
-    Note,
-}
-
-impl Ruling {
-    /// All of them.
-    pub const ALL: [Self; 5] = [Self::RuleOut, Self::Hold, Self::Caution, Self::Prefer, Self::Note];
-
-    /// The word used in files and on screen.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::RuleOut => "rule-out",
-            Self::Hold => "hold",
-            Self::Caution => "caution",
-            Self::Prefer => "prefer",
-            Self::Note => "note",
-        }
-    }
-}
+pub use crate::finding::Ruling;
 
 /// A rule, unfolded.
 #[derive(Debug, Clone)]

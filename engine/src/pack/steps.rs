@@ -2,8 +2,9 @@
 
 use super::scripts::Scripts;
 use super::{Rule, Taken, Topic, need_source, take};
-use crate::approach::data::{Belongs, Each, Kind, Order, Part, Partial, Show, Stage, Step, Working};
+use crate::approach::data::{Belongs, Each, Order, Partial, Show, Stage, Step, Working};
 use crate::figure::Figure;
+use crate::finding::{ReckonKind, StagePart};
 use crate::survey::read_value;
 use crate::toml_read::{Keys, Place};
 use crate::tree::{Tree, Who};
@@ -113,11 +114,11 @@ fn stage(keys: &Keys<'_>, around: &Around<'_>) -> Option<Stage> {
         }
     };
     let part = match keys.text(problems, "part") {
-        None => Part::default(),
+        None => StagePart::default(),
         Some(word) => {
-            let found = Part::ALL.into_iter().find(|p| p.word() == word);
+            let found = StagePart::ALL.into_iter().find(|p| p.word() == word);
             if found.is_none() {
-                let known = Part::ALL.map(Part::word);
+                let known = StagePart::ALL.map(StagePart::word);
                 around.wrong(&keys.place(), format!("`part` is \"{word}\""), Some(format!("write {}", words::list(&known, "or"))));
             }
             found?
@@ -178,9 +179,9 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let mut shows = Vec::new();
     for (word, place) in keys.texts(problems, "shows") {
         let (kind, with) = word.split_once(' ').map_or((word, None), |(k, w)| (k, Some(w.trim().to_owned())));
-        match Kind::find(kind) {
+        match ReckonKind::from_word(kind) {
             Some(kind) => shows.push(Show { kind, with }),
-            None => around.wrong(&place, format!("`{kind}` is not reckoned"), words::offer(kind, Kind::ALL.map(Kind::word))),
+            None => around.wrong(&place, format!("`{kind}` is not reckoned"), words::offer(kind, ReckonKind::ALL.map(ReckonKind::word))),
         }
     }
     let waits = around.figure(keys, "waits", "d");

@@ -4,6 +4,7 @@ use super::{Usual, kept, usual};
 use crate::advice::MethodAdvice;
 use crate::catalogue::{AttributeValue, EntryKind};
 use crate::explain::{Circumstances, check};
+use crate::finding::{Basis, Ruling, Status, Verdict};
 use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
@@ -17,7 +18,7 @@ pub struct MethodPlan {
     /// The remover.
     pub method: usize,
     /// What the rules say of it on this surface, once it has been tried.
-    pub verdict: &'static str,
+    pub verdict: Verdict,
     /// Thickness and dwell of each patch.
     pub patches: Vec<(Length, Time)>,
     /// Where the rules cut the dwell short.
@@ -138,7 +139,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
         }
     }
     steps.sort_by(|a, b| b.base().total_cmp(&a.base()));
-    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|m| m.verdict != "ruled out"))
+    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|m| m.verdict != Verdict::RuledOut))
 }
 
 /// The patches for a surface: for each remover that the rules leave possible, two thicknesses and three dwells (or what the
@@ -167,7 +168,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         let Some(usual) = usual(method, desk) else { continue };
         let Some(found) = verdict(survey, surface, method, None, desk) else { continue };
         let word = found.verdict;
-        if word == "ruled out" {
+        if word == Verdict::RuledOut {
             left_out.push(format!("{}: {}", entry.title, found.line));
             continue;
         }
@@ -201,8 +202,8 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         let bars = found.reasons.into_iter().filter_map(|n| {
             let title = n.title.unwrap_or(n.says);
             match (n.ruling, n.status) {
-                ("hold", "applies") => Some((n.rule, format!("on hold, {title}"))),
-                ("rule-out", "open") if word == "can't tell yet" && n.basis == "statute" => {
+                (Ruling::Hold, Status::Applies) => Some((n.rule, format!("on hold, {title}"))),
+                (Ruling::RuleOut, Status::Open) if word == Verdict::CantTellYet && n.basis == Basis::Statute => {
                     Some((n.rule, format!("the law may forbid it here ({title})")))
                 }
                 _ => None,

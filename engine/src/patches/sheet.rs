@@ -3,6 +3,7 @@
 use super::estimate::Advice;
 use super::plan::Plan;
 use super::{Told, method_title};
+use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
@@ -185,7 +186,7 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
             let text = format!("{} for {}", sheet.say(thickness, "mm"), crate::words::list(&dwells, "and"));
             sheet.result_text(title.clone(), text);
         }
-        if m.verdict != "suited" {
+        if m.verdict != Verdict::Suited {
             sheet.find(
                 Standing::Plain,
                 format!("{}: {}. The patches keep its conditions and wait for its hold points.", upper(&title), m.verdict),

@@ -151,7 +151,7 @@ pub struct Survey {
     /// How many facts it states.
     pub stated: usize,
     /// The verdict of each book.
-    pub verdicts: [Option<String>; 2],
+    pub verdicts: [Option<Verdict>; 2],
     /// What the rule does in each book.
     pub rule: [String; 2],
 }
@@ -310,7 +310,7 @@ impl Report {
             method: None,
             facts: draft.words(trial.space),
             stated: draft.size(),
-            verdicts: [None, Some(Verdict::RuledOut.words().to_owned())],
+            verdicts: [None, Some(Verdict::RuledOut)],
             rule: [String::new(), String::new()],
         });
         self.breaks.push(found);

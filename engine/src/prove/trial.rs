@@ -391,9 +391,9 @@ impl<'s, 'b> Trial<'s, 'b> {
     pub(crate) fn shown(&self, draft: &Draft, rule: Option<&str>, why: &str) -> Option<Shown> {
         let sides = [Side::Old, Side::New];
         let said = [self.said(sides[0], draft, rule)?, self.said(sides[1], draft, rule)?];
-        let verdicts = said.map(|s| s.verdict.map(Verdict::words).map(str::to_owned));
+        let verdicts = said.map(|s| s.verdict);
         let line = |i: usize| {
-            let verdict = verdicts[i].as_deref().map_or_else(String::new, |v| format!("{v}; "));
+            let verdict = verdicts[i].map_or_else(String::new, |v| format!("{v}; "));
             let does = rule.map_or_else(String::new, |r| format!("`{r}` {}", said[i].rule.words()));
             format!("# {}: {verdict}{does}", self.sense.names()[i]).trim_end_matches([' ', ';']).to_owned()
         };

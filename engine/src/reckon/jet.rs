@@ -5,6 +5,7 @@ use super::span::{Given, Span};
 use super::units::{Area, Flow, Force, Length, Measure, Pressure, Ratio};
 use crate::catalogue::EntryKind;
 use crate::explain::{Circumstances, check};
+use crate::finding::{Ruling, Status};
 use crate::quantity;
 use crate::reach::Reach;
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
@@ -157,11 +158,11 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
         for notice in &found.reasons {
             let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);
             // What is open for want of other facts (frost, drains) is not about the jet.
-            let about_jet = reads("surface.substrate") && (notice.status == "applies" || reads("method.water_pressure"));
-            if about_jet && (notice.ruling == "rule-out" || notice.ruling == "caution") {
+            let about_jet = reads("surface.substrate") && (notice.status == Status::Applies || reads("method.water_pressure"));
+            if about_jet && (notice.ruling == Ruling::RuleOut || notice.ruling == Ruling::Caution) {
                 let standing = match (notice.ruling, notice.status) {
-                    ("rule-out", "applies") => Standing::Fails,
-                    ("rule-out", _) => Standing::Open,
+                    (Ruling::RuleOut, Status::Applies) => Standing::Fails,
+                    (Ruling::RuleOut, _) => Standing::Open,
                     _ => Standing::Plain,
                 };
                 let says = format!("As {}: {}", method.title, notice.says);

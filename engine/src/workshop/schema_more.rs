@@ -1,6 +1,7 @@
 //! Shapes of the tables that are not about deciding: what people say, figures of the trade, and the steps of the work.
 
 use super::schema::{flag, key, number, object, one_of, text, texts};
+use crate::finding::StagePart;
 use crate::pack::RuleBook;
 use serde_json::{Value, json};
 
@@ -39,7 +40,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("title", text("a heading")),
         key("order", number("its place in the order")),
         key("each", text("what it is told once for")),
-        key("part", one_of("where it stands on a page", &crate::approach::data::Part::ALL.map(crate::approach::data::Part::word))),
+        key("part", one_of("where it stands on a page", &StagePart::ALL.map(StagePart::word))),
         key("holds", flag("hold points stand here")),
         key("usual", flag("the usual caution of a method stands here")),
         key("default", flag("what belongs nowhere else stands here")),
