@@ -181,6 +181,7 @@ fn the_same_bytes_twice() {
 }
 
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn every_advice_defers() {
     for survey in ["terrace", "school", "footbridge"] {
         let path = format!("demo-data/quillhaven/{survey}.toml");

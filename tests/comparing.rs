@@ -236,6 +236,7 @@ fn two_dates_of_one_book_show_what_begins_and_ends() {
 
 /// Every survey that is given shows what is said of it: both books are run on it, from its text.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn every_survey_given_shows_the_change() {
     let house = load(&[pack_in(&root().join("demo-data/house-rules"))]);
     let found = compare(book(), &house, &wanted());

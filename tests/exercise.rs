@@ -15,6 +15,7 @@ fn every_rule_speaks_in_some_case_and_is_silent_in_another() {
 
 /// Prints branch coverage and the share of small changes that some case notices.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 #[expect(clippy::print_stderr, reason = "the figures are the point")]
 fn coverage_and_changes_are_reported() {
     let with_edges = load(&[pack_in(&root().join("tests/edges"))]);

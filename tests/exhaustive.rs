@@ -35,6 +35,7 @@ fn stated(known: Known) -> Stated {
 ///
 /// That is 32 × 21 × 2 × 14 surfaces against every method; everything else is open, as on the first day of a survey.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn every_combination_keeps_a_way_forward() {
     let base = &book().base;
     let find = |id: &str| base.vocabulary.find(id).expect("the core vocabulary");
@@ -134,6 +135,7 @@ fn everything_names_its_source() {
 
 /// No rule's opposite also holds: on none of the situations is a method preferred by one rule and ruled out by another.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn nothing_is_preferred_and_ruled_out_at_once() {
     let mut both = Vec::new();
     let mut looked = 0;

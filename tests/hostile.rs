@@ -36,7 +36,8 @@ pub(crate) fn trials() -> Vec<Trial> {
             refused(&pack, says)
         })
     });
-    written.chain(made).collect()
+    // They belong to the long suite.
+    written.chain(made).map(|t| t.with_ignored_flag(true)).collect()
 }
 
 /// The program with nothing of the user's environment and no input.

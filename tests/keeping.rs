@@ -57,6 +57,7 @@ impl Dice {
 /// The process is ended without warning at a random moment, some hundred times. Every answer whose effect was shown is on
 /// disk, and the file is a survey.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 #[expect(clippy::print_stdout, reason = "how much was tried is part of what the test tells")]
 fn ended_at_any_moment_every_accepted_answer_is_there() {
     let rounds: u64 = std::env::var("FRESH").ok().and_then(|n| n.parse().ok()).unwrap_or(200);

@@ -115,6 +115,7 @@ fn noted_is_written(session: &mut Session<'_>, line: &str) -> Result<(), String>
 /// The rows of `tests/phrasings`, each with the question it answers, begun on a job with one surface: every third, and all of them
 /// with `FRESH` set.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn noted_equals_written_for_every_phrasing() {
     let every = if std::env::var_os("FRESH").is_some() { 1 } else { 3 };
     let mut wrong = Vec::new();
@@ -141,6 +142,7 @@ fn noted_equals_written_for_every_phrasing() {
 
 /// Lines put together from the words of the rule book and small words, several in one session.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn noted_equals_written_for_lines_of_any_words() {
     let rounds: usize = std::env::var("FRESH").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
     let base = &book().base;
@@ -193,6 +195,7 @@ const MOST_LINES: usize = 13;
 
 /// After an answer come few lines: half of the answers in the scripted dialogues at most four.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn few_lines_follow_an_answer() {
     let mut counts: Vec<(usize, String)> = Vec::new();
     for path in files_in(&root().join("tests/dialogues"), ".txt") {

@@ -160,6 +160,7 @@ fn the_demo_surveys_give_pages_to_work_from() {
 
 /// The same, looser, on every situation there is.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn every_situation_gives_a_page() {
     let ids = ids();
     let mut wrong: Vec<String> = Vec::new();
@@ -228,6 +229,7 @@ fn what_holds_and_what_is_ruled_out_stands_on_the_page() {
 
 /// What can hurt people, and what the law or a standard wants, is at least named on the page: nothing of it is only counted.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn every_caution_about_people_or_law_is_named() {
     let book = crate::support::book();
     let dangers = |pack: &str| book.packs.iter().any(|p| p.name == pack && p.dangers);
@@ -324,6 +326,7 @@ fn browser() -> Option<&'static str> {
 
 /// Where a browser is installed each surface of the demo prints on one sheet.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn a_browser_prints_a_surface_on_one_sheet() {
     let Some(browser) = browser() else {
         println!("skipped: no browser is installed here");

@@ -318,6 +318,7 @@ proptest! {
 
     /// Each reported flip flips, and no proper part of it does.
     #[test]
+    #[ignore = "long: `cargo long` runs it"]
     fn flips_flip_and_are_smallest(g in generated()) {
         let survey = g.survey();
         let proposal = g.proposal();
@@ -369,6 +370,7 @@ proptest! {
 
     /// "Can't tell yet" has one completion each way, and both are what they claim.
     #[test]
+    #[ignore = "long: `cargo long` runs it"]
     fn undecided_verdicts_can_go_either_way(g in generated()) {
         let survey = g.survey();
         let before = checked(&survey, &g.bare());
@@ -405,6 +407,7 @@ proptest! {
 
     /// Facts that cannot matter cannot.
     #[test]
+    #[ignore = "long: `cargo long` runs it"]
     fn what_cannot_matter_does_not(g in generated(), which in any::<u16>(), n in any::<u16>()) {
         let survey = g.survey();
         let advice: Advice = advise(&survey, book(), &when());
@@ -424,6 +427,7 @@ proptest! {
 
     /// The same survey and rule book give the same bytes.
     #[test]
+    #[ignore = "long: `cargo long` runs it"]
     fn the_same_in_gives_the_same_out(g in generated()) {
         let survey = g.survey();
         let one = serde_json::to_string(&check(&survey, book(), &when(), 0, &g.proposal())).expect("JSON");
@@ -452,6 +456,7 @@ fn the_digest_follows_the_packs() {
 
 /// The two judges are held against each other on every worked case, and that is no small number of scripts.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 fn the_two_judges_agree_on_every_worked_case() {
     let mut compared = 0;
     for case in &book().cases {

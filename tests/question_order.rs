@@ -104,6 +104,7 @@ fn proposed(judge: &Judge<'_>, survey: &Survey, left: &[Told]) -> usize {
 }
 
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 #[expect(clippy::print_stdout, reason = "the ratio is what the test is for")]
 fn the_proposed_order_needs_fewer_questions() {
     let (mut ours, mut in_file, mut at_random) = (0, 0, 0);

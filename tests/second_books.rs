@@ -185,6 +185,7 @@ fn one(dice: &mut Dice, count: &mut Count) -> Result<(), String> {
 
 /// The same books every time; `FRESH=2000` tries that many new ones.
 #[test]
+#[ignore = "long: `cargo long` runs it"]
 #[expect(clippy::print_stdout, reason = "how many of each kind there were is what makes the test mean something")]
 fn what_is_proved_of_a_second_book_holds_and_what_is_broken_is_seen() {
     let fresh: Option<usize> = std::env::var("FRESH").ok().and_then(|n| n.parse().ok());

@@ -210,7 +210,7 @@ struct Found {
 pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<Approach> {
     let suits = Search::new(subject, candidates, false);
     let mut found = suits.all();
-    if found.iter().all(|f| f.approach.clears == Clears::None) && candidates.iter().any(|c| c.after_release) {
+    if found.iter().all(|f| f.approach.clears == Clears::None) && (found.is_empty() || candidates.iter().any(|c| c.after_release)) {
         let held = Search::new(subject, candidates, true).all();
         found.extend(held.into_iter().filter(|f| f.approach.on_hold));
     }
@@ -311,7 +311,10 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
 
     /// A verdict on keeping what is left of a surface.
     fn keeping(&self, subject: &Subject<'_, '_>, keeper: usize) -> Option<(Verdict, Judged)> {
-        let judged = subject.judge(keeper, &subject.force.method(keeper, None, &[]));
+        let mut judged = subject.judge(keeper, &subject.force.method(keeper, None, &[]));
+        if self.held {
+            judged.once_released(subject.force);
+        }
         let fits = judged.verdict.suits() || self.held && judged.released.is_some_and(Verdict::suits);
         fits.then_some((judged.verdict, judged))
     }
@@ -437,6 +440,8 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     }
 
     fn step(&self, method: usize, coats: Vec<usize>, extent: Extent, verdict: Verdict) -> ApproachStep {
+        // What may turn out to be held waits as what is.
+        let verdict = if verdict == Verdict::CantTellYet { Verdict::OnHold } else { verdict };
         ApproachStep { method: self.id(method), coats, extent, verdict }
     }
 

@@ -57,8 +57,10 @@ pub(crate) struct Judged {
     /// The burden of the conditions.
     pub(crate) burden: f64,
     /// For "on hold": the verdict once every hold is released; conditions and examples are of that verdict. `None` where the bound of
-    /// the search was reached.
+    /// the search was reached. For "can't tell yet" only where [`Judged::once_released`] was asked.
     pub(crate) released: Option<Verdict>,
+    /// For "can't tell yet" with every hold released, where that was asked: found values for which nothing serves even then.
+    pub(crate) bad_once_released: Option<Vec<(Var, Domain)>>,
 }
 
 /// What is known, for one surface, with the means to judge it.
@@ -211,6 +213,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             good: None,
             burden: 0.0,
             released: None,
+            bad_once_released: None,
         };
         judged.verdict = judged.work_out(self.force).unwrap_or_else(|()| {
             judged.bounded = true;
@@ -331,6 +334,21 @@ impl Judged {
             self.cases = regions.iter().map(|r| self.case(r, &all)).collect();
         }
         Ok(Verdict::SuitedWithCare)
+    }
+
+    /// What "can't tell yet" would come to with every hold released: whatever is found then, the work may have to wait, and no more.
+    pub(crate) fn once_released(&mut self, force: &InForce<'_>) {
+        if self.verdict != Verdict::CantTellYet || self.bounded || !self.against.iter().any(|f| force.ruling(f.rule) == Ruling::Hold) {
+            return;
+        }
+        let kept = (self.bad.take(), self.good.take(), self.burden, std::mem::take(&mut self.cases), std::mem::take(&mut self.released_by));
+        let released = self.without_holds(force);
+        let held = std::mem::replace(&mut self.boxes, released);
+        let then = self.work_out(force).ok();
+        self.bad_once_released = self.bad.take();
+        self.boxes = held;
+        (self.bad, self.good, self.burden, self.cases, self.released_by) = kept;
+        self.released = then;
     }
 
     /// The boxes of the rule-outs alone, with every fact that releases a hold taken as yes.

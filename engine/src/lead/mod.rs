@@ -121,7 +121,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
             let Some(method) = entries.get_index_of(&step.method) else { continue };
             let judged = world.judge(method);
             if serves(&judged.0, true) {
-                step.verdict = judged.0.verdict;
+                step.verdict = if judged.0.verdict == Verdict::CantTellYet { Verdict::OnHold } else { judged.0.verdict };
             }
         }
     }
@@ -205,7 +205,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let lacks = |part: Part| {
             let world = self.worlds.world(part);
             let judged = world.judge(method);
-            (!serves(&judged.0, false)).then(|| self.worlds.reasons(&world, &judged, 0))
+            (!serves(&judged.0, false)).then(|| self.worlds.reasons(&world, &judged, false, 0))
         };
         let sets = self.worlds.smallest(whole, &lacks);
         let serving = |world: &worlds::World<'b, 'i>| serves(&world.judge(method).0, false);
@@ -255,9 +255,12 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let book = self.worlds.force.book;
         let mut out: Vec<Look> = Vec::new();
         for method in self.methods(way) {
-            for found in &world.judge(method).0.against {
+            let judged = world.judge(method);
+            let undecided = judged.0.verdict == Verdict::CantTellYet;
+            for found in &judged.0.against {
                 let rule = &book.rules[found.rule];
-                let Some(fact) = rule.released_by.filter(|_| rule.ruling == Ruling::Hold && found.finding.certain()) else { continue };
+                let holds = rule.ruling == Ruling::Hold && (undecided || found.finding.certain());
+                let Some(fact) = rule.released_by.filter(|_| holds) else { continue };
                 let coat = found.coats.first().filter(|_| book.base.vocabulary.get(fact).about == About::Coat);
                 let look = self.provisos().look(Var::Fact(fact, coat.map_or(0, |c| *c as u8)));
                 out.extend(look.filter(|l| !out.contains(l)));

@@ -34,13 +34,13 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
                 _ => judge(subject, method),
             };
             if !serves(&judged.0, way.on_hold) {
-                return Some(worlds.reasons(world, &judged, if takes { off } else { 0 }) | staying(worlds, world));
+                return Some(worlds.reasons(world, &judged, way.on_hold, if takes { off } else { 0 }) | staying(worlds, world));
             }
             continue;
         }
         let judged = world.judge(method);
         if !serves(&judged.0, way.on_hold) {
-            return Some(worlds.reasons(world, &judged, 0));
+            return Some(worlds.reasons(world, &judged, way.on_hold, 0));
         }
         let clearing = clearing(subject)?;
         let loosens = |reason: &str| step.extent == Extent::Loose && stay.as_ref().is_some_and(|s| s.takes_loose(reason));

@@ -62,14 +62,16 @@ impl<'b, 'i> World<'b, 'i> {
 pub(crate) fn judge(subject: &Subject<'_, '_>, method: usize) -> Seen {
     let settings: Slots = subject.force.method(method, None, &[]);
     let mut seen = Vec::new();
-    let judged = subject.judge_seeing(method, &settings, Some(&mut seen));
+    let mut judged = subject.judge_seeing(method, &settings, Some(&mut seen));
+    judged.once_released(subject.force);
     (judged, seen)
 }
 
 /// Whether a verdict lets work go ahead, or would once its hold points are released.
 pub(crate) fn serves(judged: &Judged, held: bool) -> bool {
     // What is released without conditions has no case of conditions, and suits all the same.
-    judged.verdict.suits() || held && judged.verdict == Verdict::OnHold && judged.released.is_some_and(Verdict::suits)
+    // And what may turn out to be held, but to be nothing worse, serves those who would wait.
+    judged.verdict.suits() || held && judged.released.is_some_and(Verdict::suits)
 }
 
 /// All parts of what is taken for granted on one surface.
@@ -119,12 +121,14 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         self.items.borrow().iter().enumerate().filter(|(_, t)| fits(t)).fold(0, |all, (i, _)| all | 1 << i)
     }
 
-    /// Which things could free a method that does not serve; `moved` says how many coats are off.
-    pub(crate) fn reasons(&self, world: &World<'b, 'i>, judged: &Seen, moved: usize) -> Part {
+    /// Which things could free a method that does not serve, or would not once its hold points are released; `moved` says how many
+    /// coats are off.
+    pub(crate) fn reasons(&self, world: &World<'b, 'i>, judged: &Seen, held: bool, moved: usize) -> Part {
         let (judged, seen) = judged;
         let back = |var: Var| self.moved(var, moved);
         let waiting = self.about(world.behind());
-        let Some(bad) = &judged.bad else {
+        let bad = if held { judged.bad_once_released.as_ref().or(judged.bad.as_ref()) } else { judged.bad.as_ref() };
+        let Some(bad) = bad else {
             let seen: Vec<Var> = seen.iter().map(|v| back(*v)).collect();
             return waiting | self.about(&seen) | self.tests(judged, moved);
         };
