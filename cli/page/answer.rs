@@ -3,6 +3,7 @@
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
 use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
+use engine::approach::shape::SurfacePlan;
 use engine::words;
 
 /// The answer, and why.
@@ -10,7 +11,7 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let told = g.plan.and_then(|p| Some((p, p.told?)));
     let Some((plan, told)) = told else { return nothing_yet(g) };
     let approach = &plan.approaches[told - 1];
-    let says = says(g, approach);
+    let says = with_what_it_asks(says(g, approach), plan);
     // What holds the whole job is named at its head.
     let waits: Vec<&str> = shared::held(g.surface, g.names).into_iter().filter(|t| !g.common.holds_all(t)).collect();
     let people = calling(g);
@@ -58,6 +59,12 @@ fn part(step: &ApproachStep, title: &str, of: usize) -> String {
         _ if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
         _ => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
     }
+}
+
+/// A way with what its steps add to the answer: how the paint comes off stands first.
+fn with_what_it_asks(says: String, plan: &SurfacePlan) -> String {
+    let adds: Vec<&str> = plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.answer.as_deref()).collect();
+    if adds.is_empty() { says } else { sentence(&format!("{}, {}", says.trim_end_matches('.'), words::list(&adds, "and"))) }
 }
 
 /// Why this way stands first.
@@ -141,7 +148,7 @@ pub(super) fn does(person: &Person) -> String {
 pub(super) fn called_on(g: &Ground<'_>) -> Option<(String, String)> {
     let on = g.common.called_before(g.surface)?;
     let plan = g.plan?;
-    let way = lower(&says(g, &plan.approaches[plan.told? - 1]));
+    let way = lower(&with_what_it_asks(says(g, &plan.approaches[plan.told? - 1]), plan));
     Some((on.to_owned(), if plan.approaches[plan.told? - 1].on_hold { format!("once released, {way}") } else { way }))
 }
 

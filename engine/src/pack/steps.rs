@@ -173,6 +173,8 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let stage = named_stage(keys, stages, around);
     let order = keys.number(problems, "order").unwrap_or(0.0);
     let title = keys.need_text(problems, "title").unwrap_or(&id).to_owned();
+    let words = |key: &str| keys.text(problems, key).map(str::to_owned);
+    let (open, answer) = (words("open"), words("answer"));
     let says = keys.need_text(problems, "says");
     let source = need_source(keys, problems);
     let mut shows = Vec::new();
@@ -188,7 +190,23 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let (gate, brief) = (flag("gate"), flag("brief"));
     let (script, tree) = around.scripts.unfolded(topic, keys)?;
     let says = around.scripts.template(keys, "says", says?, &tree);
-    Some(Step { id, stage: stage?, order, title, script, tree, says, shows, waits, gate, brief, source, pack: topic.pack.name.clone() })
+    Some(Step {
+        id,
+        stage: stage?,
+        order,
+        title,
+        open,
+        answer,
+        script,
+        tree,
+        says,
+        shows,
+        waits,
+        gate,
+        brief,
+        source,
+        pack: topic.pack.name.clone(),
+    })
 }
 
 /// Reports a script that reads the method, where there is none to read.

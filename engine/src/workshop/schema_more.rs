@@ -56,6 +56,8 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         stage(),
         key("order", number("its place in the stage")),
         key("title", text("a heading")),
+        key("open", text("how the heading reads where the step depends on what is not known")),
+        key("answer", text("what it adds to the answer where it surely belongs to the work")),
         when(),
         says(),
         key("brief", flag("told where there is little room")),
