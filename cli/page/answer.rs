@@ -61,10 +61,10 @@ fn part(step: &ApproachStep, title: &str, of: usize) -> String {
     }
 }
 
-/// A way with what its steps add to the answer: how the paint comes off stands first.
+/// A way with what its steps put before it in the answer.
 fn with_what_it_asks(says: String, plan: &SurfacePlan) -> String {
-    let adds: Vec<&str> = plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.answer.as_deref()).collect();
-    if adds.is_empty() { says } else { sentence(&format!("{}, {}", says.trim_end_matches('.'), words::list(&adds, "and"))) }
+    let first: Vec<&str> = plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.answer.as_deref()).collect();
+    if first.is_empty() { says } else { sentence(&format!("{} and {}", first.join(", "), lower(&says))) }
 }
 
 /// Why this way stands first.

@@ -166,7 +166,7 @@ pub struct Step {
     pub title: String,
     /// How that reads where the step depends on what is not known.
     pub open: Option<String>,
-    /// What it adds to the answer, behind how the paint comes off, where it surely belongs to the work.
+    /// How the answer begins, before how the paint comes off, where it surely belongs to the work.
     pub answer: Option<String>,
     /// When it belongs to the work.
     pub script: Script,

@@ -89,7 +89,7 @@ pub struct StepTold {
     /// How the title reads here, where the step is open and its pack says so: it then says itself what to look at.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub open: Option<String>,
-    /// What it adds to the answer, where it surely belongs to the work.
+    /// How the answer begins, where it surely belongs to the work.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub answer: Option<String>,
     /// What to do.

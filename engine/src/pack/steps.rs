@@ -175,6 +175,11 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let title = keys.need_text(problems, "title").unwrap_or(&id).to_owned();
     let words = |key: &str| keys.text(problems, key).map(str::to_owned);
     let (open, answer) = (words("open"), words("answer"));
+    // The answer is what everybody reads first: a firm's words do not stand before it.
+    if topic.pack.house && answer.is_some() {
+        let help = "leave `answer` out; the title of the step is told among the steps".to_owned();
+        around.wrong(&keys.place(), "a house pack does not begin the answer".to_owned(), Some(help));
+    }
     let says = keys.need_text(problems, "says");
     let source = need_source(keys, problems);
     let mut shows = Vec::new();
