@@ -324,6 +324,23 @@ fn browser() -> Option<&'static str> {
         .find(|b| Command::new(b).arg("--version").output().is_ok_and(|o| o.status.success()))
 }
 
+/// What is carried about a site is read at arm's length: nothing on paper is set smaller than 9 points.
+#[test]
+fn nothing_on_paper_is_set_too_small() {
+    let html = told(&["advise", "demo-data/quillhaven/terrace.toml", "--format", "html"]);
+    let print = html.split_once("@media print").expect("a style for paper").1.split_once("</style>").expect("its end").0;
+    let sizes: Vec<f64> = print
+        .split("font-size: ")
+        .skip(1)
+        .map(|s| s.split_once("pt").expect("sizes on paper are in points").0.parse().expect("a size in points"))
+        .collect();
+    assert!(sizes.len() > 3 && sizes.iter().all(|s| *s >= 9.0), "{sizes:?}");
+    // What has a size of its own on the screen has one on paper too.
+    for own in ["small", "footer", "header p", ".sign span"] {
+        assert!(print.contains(&format!("{own} {{")), "{own}");
+    }
+}
+
 /// Where a browser is installed each surface of the demo prints on one sheet.
 #[test]
 #[ignore = "long: `cargo long` runs it"]

@@ -3,6 +3,7 @@
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
 use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
+use engine::approach::shape::SurfacePlan;
 use engine::finding::{Clears, Extent, First, Likelihood, Ruling, Status, Verdict};
 use engine::words;
 
@@ -11,7 +12,7 @@ pub(super) fn answer(g: &Ground<'_>) -> (String, String) {
     let told = g.plan.and_then(|p| Some((p, p.told?)));
     let Some((plan, told)) = told else { return nothing_yet(g) };
     let approach = &plan.approaches[told - 1];
-    let says = says(g, approach);
+    let says = with_what_it_asks(says(g, approach), plan);
     // What holds the whole job is named at its head.
     let waits: Vec<&str> = shared::held(g.surface, g.names).into_iter().filter(|t| !g.common.holds_all(t)).collect();
     let people = calling(g);
@@ -59,6 +60,12 @@ fn part(step: &ApproachStep, title: &str, of: usize) -> String {
         _ if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
         _ => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
     }
+}
+
+/// A way with what its steps put before it in the answer.
+fn with_what_it_asks(says: String, plan: &SurfacePlan) -> String {
+    let first: Vec<&str> = plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.answer.as_deref()).collect();
+    if first.is_empty() { says } else { sentence(&format!("{} and {}", first.join(", "), lower(&says))) }
 }
 
 /// Why this way stands first.
@@ -142,7 +149,7 @@ pub(super) fn does(person: &Person) -> String {
 pub(super) fn called_on(g: &Ground<'_>) -> Option<(String, String)> {
     let on = g.common.called_before(g.surface)?;
     let plan = g.plan?;
-    let way = lower(&says(g, &plan.approaches[plan.told? - 1]));
+    let way = lower(&with_what_it_asks(says(g, &plan.approaches[plan.told? - 1]), plan));
     Some((on.to_owned(), if plan.approaches[plan.told? - 1].on_hold { format!("once released, {way}") } else { way }))
 }
 

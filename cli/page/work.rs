@@ -91,7 +91,9 @@ pub(super) fn steps(g: &Ground<'_>) -> Section {
 /// A step: in full where the pack marks it as one of the chief steps, else by its name; with all it takes in a plan.
 fn step_item(g: &Ground<'_>, step: &StepTold, conditions: &[&str]) -> Item {
     let mut head = upper(&step.title);
-    if step.status == Status::Open && !step.depends_on.is_empty() {
+    if let Some(open) = &step.open {
+        head = upper(open);
+    } else if step.status == Status::Open && !step.depends_on.is_empty() {
         let mut on: Vec<String> = Vec::new();
         for title in &step.depends_on {
             let open = g.names.open(title);

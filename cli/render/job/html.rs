@@ -109,11 +109,16 @@ th { font-weight: 600; width: 55%; } .not th::before { content: '\\2715  '; } .s
 .stop h2 { border: 0; margin-top: .3rem; } section p { margin: .1rem 0; overflow-wrap: anywhere; }
 .sign { display: flex; gap: 1rem; margin: 1rem 0 .4rem; } .sign span { flex: 1; border-top: 1px solid #111; padding: .1rem 0; font-size: .75rem; margin-top: 1.6rem; }
 footer { font-size: .72rem; color: #333; }
-@page { margin: 10mm 11mm; }
+@page { margin: 5mm 6mm; }
 @media print {
-  body { font-size: 7.7pt; line-height: 1.15; } article { max-width: none; margin: 0; padding: 0; break-after: page; }
-  article:last-of-type { break-after: auto; } .body { columns: 2; column-gap: 7mm; } header p { font-size: 7.5pt; margin: 0 0 .2rem; } h1 { font-size: 14pt; } h2 { margin: .45rem 0 .1rem; font-size: 9.5pt; }
-  .answer .do { font-size: 11pt; } footer { font-size: 7pt; } .sign span { margin-top: 1.1rem; } .sign { margin: .5rem 0 .2rem; }
+  body { font-size: 9pt; line-height: 1.08; } small { font-size: 9pt; } article { max-width: none; margin: 0; padding: 0; break-after: page; }
+  article:last-of-type { break-after: auto; } .body { columns: 2; column-gap: 4mm; } header { padding-top: .05rem; border-top-width: 3px; }
+  header p { font-size: 9pt; margin: 0; } h1 { font-size: 12pt; } h2 { margin: .2rem 0 0; font-size: 9pt; } section p { margin: 0; }
+  ol, ul { margin: 0; padding-left: 1.1rem; } li { margin: 0; } th, td { padding: 0 .2rem 0 0; }
+  .tick li { padding-left: 1rem; text-indent: -1rem; } .tick li::before { width: .5rem; height: .5rem; margin-right: .4rem; border-width: 1px; }
+  .answer { padding: .1rem .5rem; border-left-width: 4px; } .answer p { margin: 0; } .answer .do { font-size: 10pt; }
+  .stop { margin-top: .3rem; padding: 0 .4rem .1rem; border-width: 1.5px; } .stop h2 { margin: 0; }
+  footer { font-size: 9pt; } .sign { margin: .15rem 0 0; } .sign span { margin-top: .7rem; font-size: 9pt; }
   .answer, .stop, tr { break-inside: avoid; }
 }
 ";

@@ -73,6 +73,10 @@ pub struct Step {
     pub order: f64,
     /// In a few words, as an instruction.
     pub title: String,
+    /// How that reads where the step depends on what is not known.
+    pub open: Option<String>,
+    /// How the answer begins, before how the paint comes off, where it surely belongs to the work.
+    pub answer: Option<String>,
     /// When it belongs to the work.
     pub script: Script,
     /// What the script comes to.

@@ -39,7 +39,7 @@ struct Applications {
 pub(crate) const APPLICATIONS: &str = "applications";
 
 /// Where what comes from a log is said to come from.
-const FROM_PATCHES: &str = "the test patches of the survey (see ovolo patches)";
+const FROM_PATCHES: &str = "the test patches of the survey";
 
 /// A method of an approach with the reckoner.
 pub(super) struct At<'r, 'w, 'b, 'i, 's> {

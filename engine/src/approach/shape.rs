@@ -87,6 +87,12 @@ pub struct StepTold {
     pub step: String,
     /// In a few words.
     pub title: String,
+    /// How the title reads here, where the step is open and its pack says so: it then says itself what to look at.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub open: Option<String>,
+    /// How the answer begins, where it surely belongs to the work.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub answer: Option<String>,
     /// What to do.
     pub says: String,
     /// Whether it is named where the approach is told in brief.

@@ -112,9 +112,12 @@ fn step_told(
             }
         }
     }
+    let surely = status == Status::Applies;
     StepTold {
         step: step.id.clone(),
         title: step.title.clone(),
+        open: step.open.clone().filter(|_| !surely),
+        answer: step.answer.clone().filter(|_| surely),
         says: teller.fill(&step.says, &part.coats, Some(part.method), &part.settings),
         brief: step.brief,
         status,

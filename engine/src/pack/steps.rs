@@ -174,6 +174,13 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let stage = named_stage(keys, stages, around);
     let order = keys.number(problems, "order").unwrap_or(0.0);
     let title = keys.need_text(problems, "title").unwrap_or(&id).to_owned();
+    let words = |key: &str| keys.text(problems, key).map(str::to_owned);
+    let (open, answer) = (words("open"), words("answer"));
+    // The answer is what everybody reads first: a firm's words do not stand before it.
+    if topic.pack.house && answer.is_some() {
+        let help = "leave `answer` out; the title of the step is told among the steps".to_owned();
+        around.wrong(&keys.place(), "a house pack does not begin the answer".to_owned(), Some(help));
+    }
     let says = keys.need_text(problems, "says");
     let source = need_source(keys, problems);
     let mut shows = Vec::new();
@@ -189,7 +196,23 @@ fn step(topic: &Topic<'_>, keys: &Keys<'_>, stages: &[Stage], around: &Around<'_
     let (gate, brief) = (flag("gate"), flag("brief"));
     let (script, tree) = around.scripts.unfolded(topic, keys)?;
     let says = around.scripts.template(keys, "says", says?, &tree);
-    Some(Step { id, stage: stage?, order, title, script, tree, says, shows, waits, gate, brief, source, pack: topic.pack.name.clone() })
+    Some(Step {
+        id,
+        stage: stage?,
+        order,
+        title,
+        open,
+        answer,
+        script,
+        tree,
+        says,
+        shows,
+        waits,
+        gate,
+        brief,
+        source,
+        pack: topic.pack.name.clone(),
+    })
 }
 
 /// Reports a script that reads the method, where there is none to read.

@@ -57,6 +57,8 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         stage(),
         key("order", number("its place in the stage")),
         key("title", text("a heading")),
+        key("open", text("how the heading reads where the step depends on what is not known")),
+        key("answer", text("how the answer begins where it surely belongs to the work; standard packs only")),
         when(),
         says(),
         key("brief", flag("told where there is little room")),
