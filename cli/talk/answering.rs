@@ -344,6 +344,7 @@ impl Session<'_> {
 
     fn fact(&self, line: &str, statement: &Statement, made: &mut Made) {
         let fact = self.book.base.vocabulary.get(statement.fact);
+        let statement = &self.only_tested(line, statement);
         let Some(first) = statement.readings.first() else { return };
         if fact.about == About::Method {
             made.refused.push(format!("`{}` belongs to a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));

@@ -90,6 +90,8 @@ impl Session<'_> {
     }
 
     fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>) -> Result<String, String> {
+        let (edits, echo) = self.as_far_as_shown(edits, echo);
+        let (edits, echo) = (edits.as_slice(), echo.as_str());
         let last = self.change(edits, echo)?;
         self.last = edits.to_vec();
         let before = earlier.unwrap_or(last);
