@@ -111,7 +111,7 @@ impl Session<'_> {
             self.page().paragraph("", "  ", &format!("{}{}", next.short, if again { "" } else { &next.among }))
         );
         // Why and how are told with the first question; after that `why` tells them.
-        let first = !self.begun() || !matches!(self.asked, Some(Asked::Fact { .. }));
+        let first = !self.begun() || self.asked.is_none();
         self.just = None;
         if first && !again && !next.more.is_empty() {
             text.push_str(&self.page().paragraph("  ", "  ", &next.more));

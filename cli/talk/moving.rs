@@ -51,7 +51,7 @@ impl Session<'_> {
         let mut more = self.effect(&before, &self.outlooks, &self.survey);
         if !self.survey.surfaces.is_empty() {
             more.push_str(&self.left());
-            text.push_str(&self.brief(&before));
+            text.push_str(&self.brief(&before, false));
         }
         self.more = more;
         told(text)

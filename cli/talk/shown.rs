@@ -25,7 +25,7 @@ pub(super) struct Unshown {
 }
 
 /// What stands behind a value that is kept as a doubt for it.
-const IN_DOUBT: &str = " (in doubt until it is told what that rests on, so it counts as open)";
+const IN_DOUBT: &str = " (in doubt until it is known how that was found, so it counts as open)";
 
 impl Session<'_> {
     /// What some edits would clear with nothing to show it.
@@ -46,18 +46,22 @@ impl Session<'_> {
         out
     }
 
+    /// Whether what was said for certain still stands there, as a doubt.
+    fn still_waits(&self, u: &Unshown, facts: &Facts) -> bool {
+        let it = self.book.base.vocabulary.get(u.fact);
+        facts.get(&u.fact).is_some_and(|s| !it.eased_by(&s.known) && s.written.contains(u.toml.trim_matches('"')))
+    }
+
     /// What was said for certain before and is shown now.
     fn shown_in(&self, after: &Survey) -> Vec<Unshown> {
         let vocabulary = &self.book.base.vocabulary;
-        let there = |u: &&Unshown| {
+        let shown = |u: &&Unshown| {
             things(after, vocabulary.get(u.fact).about).iter().any(|(at, facts)| {
-                let open = facts
-                    .get(&u.fact)
-                    .is_some_and(|s| !vocabulary.get(u.fact).eased_by(&s.known) && s.written.contains(u.toml.trim_matches('"')));
-                *at == u.at && open && facts.get(&u.by).is_some_and(|s| vocabulary.get(u.by).eased_by(&s.known))
+                let by = facts.get(&u.by).is_some_and(|s| vocabulary.get(u.by).eased_by(&s.known));
+                *at == u.at && by && self.still_waits(u, facts)
             })
         };
-        self.unshown.iter().filter(there).cloned().collect()
+        self.unshown.iter().filter(shown).cloned().collect()
     }
 
     /// Edits with what has to be shown as a doubt, and what is shown by them for certain; the words for it go with them.
@@ -112,7 +116,7 @@ impl Session<'_> {
     /// The question what it was found with, for what waits for that.
     pub(super) fn what_shows_it(&mut self) -> Option<Next> {
         let waits = self.unshown.iter().find(|u| {
-            let open = self.facts_at(u.at).is_some_and(|f| f.contains_key(&u.fact) && !f.contains_key(&u.by));
+            let open = self.facts_at(u.at).is_some_and(|f| self.still_waits(u, f) && !f.contains_key(&u.by));
             open && matches!(u.at, At::Coat(s, _) | At::Surface(s) if s == self.surface) && !self.later.contains(&self.asking_for(u))
         })?;
         let asked = self.asking_for(waits);

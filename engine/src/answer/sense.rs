@@ -28,6 +28,8 @@ pub(super) struct Sense<'a, 'b> {
     pub(super) confirm: Vec<(FactId, usize)>,
     /// Who is said to have said it, by stretch.
     by: Vec<Option<String>>,
+    /// A yes or no that belongs to what stands before it.
+    pub(super) belongs: Vec<bool>,
 }
 
 /// The coat that is spoken of.
@@ -84,6 +86,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             loose: Vec::new(),
             confirm: Vec::new(),
             by: vec![None; n],
+            belongs: vec![false; n],
         }
     }
 
@@ -437,6 +440,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         bearing.so = true;
                         self.doubt[k] |= !sure;
                         self.used[k + 1..=last].fill(true);
+                        self.belongs[last] = true;
                     } else if k + 1 < clause.end && self.words_at(k + 1) == "?" {
                         // "Asbestos? They'd have said": what is only asked about is in doubt.
                         self.doubt[k] = true;

@@ -325,6 +325,7 @@ impl Sense<'_, '_> {
         let told = stated.iter().any(|s| meets(s, &lexeme.at));
         match &lexeme.piece {
             Piece::Unknown => true,
+            _ if self.belongs[k] => false,
             // What was mended may have been another word.
             Piece::Hit(_) if lexeme.mended => true,
             Piece::Break => false,
