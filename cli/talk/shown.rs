@@ -9,7 +9,7 @@ use super::document::{At, Edit, quoted};
 use super::session::{Asked, Session};
 use super::settling::doubted;
 use engine::answer::Statement;
-use engine::survey::{Facts, Survey};
+use engine::survey::{Facts, Stated, Survey};
 use engine::vocabulary::{About, FactId, FactKind, Known};
 use std::borrow::Cow;
 use std::ops::Range;
@@ -35,8 +35,8 @@ impl Session<'_> {
         for (fact, it) in vocabulary.iter() {
             let Some(by) = it.shown_by else { continue };
             for (at, facts) in things(after, it.about) {
-                let Some(stated) = facts.get(&fact).filter(|s| it.eased_by(&s.known)) else { continue };
-                let shown = facts.get(&by).is_some_and(|s| vocabulary.get(by).eased_by(&s.known));
+                let Some(stated) = facts.get(&fact).filter(|s| self.clears(fact, s)) else { continue };
+                let shown = facts.get(&by).is_some_and(|s| self.clears(by, s));
                 let stood = self.facts_at(at).and_then(|f| f.get(&fact)).is_some_and(|s| s.known == stated.known);
                 if !shown && !stood {
                     out.extend(self.written(fact, &stated.known).map(|toml| Unshown { at, fact, by, toml }));
@@ -46,10 +46,15 @@ impl Session<'_> {
         out
     }
 
+    /// Whether one value is left, and that one asks for less care.
+    fn clears(&self, fact: FactId, stated: &Stated) -> bool {
+        let it = self.book.base.vocabulary.get(fact);
+        stated.known.settled(it, &self.book.base.catalogue) && it.eased_by(&stated.known)
+    }
+
     /// Whether what was said for certain still stands there, as a doubt.
     fn still_waits(&self, u: &Unshown, facts: &Facts) -> bool {
-        let it = self.book.base.vocabulary.get(u.fact);
-        facts.get(&u.fact).is_some_and(|s| !it.eased_by(&s.known) && s.written.contains(u.toml.trim_matches('"')))
+        facts.get(&u.fact).is_some_and(|s| !self.clears(u.fact, s) && s.written.contains(u.toml.trim_matches('"')))
     }
 
     /// What was said for certain before and is shown now.
@@ -57,7 +62,7 @@ impl Session<'_> {
         let vocabulary = &self.book.base.vocabulary;
         let shown = |u: &&Unshown| {
             things(after, vocabulary.get(u.fact).about).iter().any(|(at, facts)| {
-                let by = facts.get(&u.by).is_some_and(|s| vocabulary.get(u.by).eased_by(&s.known));
+                let by = facts.get(&u.by).is_some_and(|s| self.clears(u.by, s));
                 *at == u.at && by && self.still_waits(u, facts)
             })
         };

@@ -183,13 +183,21 @@ impl Listener<'_> {
 
     /// Whether words that deny something end in the middle of a longer name: of "no lead flashing" it is the flashing that is denied,
     /// and not the lead.
-    fn cuts_into(&self, tokens: &[Token], i: usize, next: usize, context: &Context, found: &[Vec<Found>]) -> bool {
-        let denies = matches!(tokens[i].text.as_str(), "no" | "not" | "without" | "never");
-        let longer = |j: usize| {
-            let here = found[j].iter().position(|f| f.next <= next).unwrap_or(found[j].len());
-            here > 0 && self.hit(&found[j][..here], context, &[]).is_some_and(|(h, _)| !(h.values.is_empty() && h.phrases.is_empty()))
+    fn cuts_into(&self, tokens: &[Token], at: Range<usize>, hit: &Hit, context: &Context, found: &[Vec<Found>]) -> bool {
+        const PARTING: &[&str] = &["on", "in", "at", "of", "the", "by", "to", "for", "under", "over"];
+        let of = |h: &Hit| -> Vec<FactId> {
+            let means = h.phrases.iter().flat_map(|p| self.book.phrases[*p].means.iter().map(|(f, _)| *f));
+            h.names.iter().copied().chain(h.values.iter().map(|(f, _)| *f)).chain(means).collect()
         };
-        denies && (i + 1..next).any(longer)
+        let denied = of(hit);
+        let longer = |j: usize| {
+            let here = found[j].iter().position(|f| f.next <= at.end).unwrap_or(found[j].len());
+            self.hit(&found[j][..here], context, &[]).is_some_and(|(h, next)| {
+                let whole = tokens[j..next.min(tokens.len())].iter().all(|t| !PARTING.contains(&t.text.as_str()));
+                whole && !(h.values.is_empty() && h.phrases.is_empty()) && !of(&h).iter().any(|f| denied.contains(f))
+            })
+        };
+        matches!(tokens[at.start].text.as_str(), "no" | "not" | "without" | "never") && (at.start + 1..at.end).any(longer)
     }
 
     /// Whether a phrase of a house pack takes in words that mean something in another pack.
@@ -308,7 +316,7 @@ impl Listener<'_> {
     ) -> (Piece, usize) {
         let hit = (0..found[i].len()).find_map(|from| {
             let (mut hit, next) = self.hit(&found[i][from..], context, active)?;
-            if self.cuts_into(tokens, i, next, context, found) {
+            if self.cuts_into(tokens, i..next, &hit, context, found) {
                 return None;
             }
             hit.swallows = self.swallows(&hit, found, i, next);
