@@ -44,9 +44,14 @@ pub(crate) fn show_plainly(problems: &[Diagnostic], output: &mut Output) {
 
 /// Says what is wrong with words of the command line, as one says it to the person who typed them: what, and what to try.
 pub(crate) fn tell(problem: &Diagnostic, output: &mut Output) {
-    let mut text = sentence(&problem.message);
-    if let Some(help) = &problem.help {
-        let near = help.strip_prefix("did you mean ").map(|h| h.trim_end_matches('?'));
+    // Some messages bring the near word with them.
+    let (message, near) = match problem.message.split_once("; did you mean ") {
+        Some((message, near)) if problem.help.is_none() => (message, Some(format!("did you mean {near}"))),
+        _ => (problem.message.as_str(), None),
+    };
+    let mut text = sentence(message);
+    if let Some(help) = problem.help.as_ref().or(near.as_ref()) {
+        let near = help.strip_prefix("did you mean ").map(|h| h.trim_end_matches('?')).or_else(|| help.strip_prefix("write for example "));
         let tip = quoted(&shortened(&harmless(near.unwrap_or(help))));
         text.push_str("\n  Try: ");
         text.push_str(&tip);

@@ -113,7 +113,7 @@ fn wrong_words_are_answered_with_the_nearest_right_one() {
             "There is no surface called “back door” in door.toml. It has: ",
         ),
         (vec!["advise", SURVEY, "--place", "England"], "“England” is not the code of a place.\n  Try: --place GB-ENG."),
-        (vec!["advise", SURVEY, "--date", "soon"], "“soon” is not a date.\n  Try: write for example 2026-09-01."),
+        (vec!["advise", SURVEY, "--date", "soon"], "“soon” is not a date.\n  Try: 2026-09-01."),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "extracton=yes"], "Try: “extraction”."),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "tool_temperature=450"], "“450” has no unit"),
         (vec!["check", SURVEY, "--method", "hot-air", "--set", "extraction"], "“extraction” sets nothing."),

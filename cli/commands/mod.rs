@@ -49,7 +49,8 @@ fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diag
             n if n > MOST_NAMED => format!("It has {n}, such as {}", names[..MOST_NAMED].join(", ")),
             _ => format!("It has: {}", names.join(", ")),
         };
-        let near = engine::words::nearest(name, names.iter().copied()).map(|n| format!("--surface \"{n}\""));
+        let near = engine::words::nearest(name, names.iter().copied()).or_else(|| names.first().copied());
+        let near = near.map(|n| format!("--surface \"{n}\""));
         Diagnostic::error(format!("There is no surface called `{name}` in {}. {has}", called(file))).maybe_help(near)
     })
 }
