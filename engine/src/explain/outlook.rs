@@ -194,8 +194,8 @@ pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outl
     ranked.into_iter().enumerate().filter_map(|(i, (_, q, w))| told(exact(i, q, w), q.0, &w.methods)).collect()
 }
 
-/// A question worth at least one part in so many of the best is about as good: two thirds.
-const ABOUT_AS_GOOD: f64 = 1.5;
+/// A question worth at least one part in so many of the best is about as good.
+const ABOUT_AS_GOOD: f64 = 2.0;
 
 /// Questions about a surface on which only cautions and notes hang, the most telling first.
 pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, outlook: &Outlook) -> Vec<Question> {
