@@ -373,7 +373,7 @@ fn what_nobody_can_see_is_no_more_than_a_doubt_until_it_is_shown() {
     // What shows it makes it certain, said before, beside or behind it.
     for lines in [
         &["no lead", "xrf"][..],
-        &["tested, no lead", "the lab did it"],
+        &["tested, no lead", "laboratory"],
         &["lab says no lead"],
         &["lead test: laboratory", "no lead"],
         &["no lead", "no lead", "laboratory"],
