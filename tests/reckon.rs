@@ -292,11 +292,11 @@ fn wrong_input_is_answered_with_what_would_be_right() {
         (vec!["neutraliser", "--area", "1 m2", "--substrate", "limstone"], "Try: “limestone”."),
         (vec!["neutraliser", "--area", "1 m2", "--acid", "acetik"], "Try: “acetic”."),
         (vec!["air", "--air", "20 C", "--humidity", "120 %"], "up to 100 %"),
-        (vec!["air", "--air", "20 C"], "say the humidity, or the wet bulb"),
+        (vec!["air", "--air", "20 C"], "Say the humidity, or the wet bulb"),
         (vec!["air", "--air", "20 C", "--wet-bulb", "25 C"], "never warmer than the air"),
         (vec!["ph", "--surface", "15"], "between 0 and 14"),
         (vec!["fire-watch", "--heat-off", "25:00"], "is not a time of day"),
-        (vec!["samples"], "say what is to be counted"),
+        (vec!["samples"], "Say what is to be counted"),
         (vec!["steel", "--before", "3 uS/cm", "--after", "2 uS/cm"], "lower than before"),
         (vec!["fire-watch", "--place", "UK"], "GB-ENG"),
     ] {
