@@ -131,7 +131,7 @@ impl Session<'_> {
         let storey = words.windows(2).any(|w| STOREYS.contains(&w[0]) && matches!(w[1], "floor" | "storey" | "story"));
         let place = |w: &&str| WHERE.contains(w);
         let known = |w: &&str| place(w) || ROOMS.contains(w) || BETWEEN.contains(w) || storey && STOREYS.contains(w);
-        let bare_room = words.len() < 2 || !(storey || words.iter().any(|w| place(w)));
+        let bare_room = words.len() < 2 || !(storey || words.iter().any(place));
         if bare_room || !words.iter().all(known) || self.survey.surfaces.iter().any(|s| s.name.eq_ignore_ascii_case(&lower)) {
             return None;
         }

@@ -122,9 +122,9 @@ impl Session<'_> {
     pub(super) fn what_shows_it(&mut self) -> Option<Next> {
         let waits = self.unshown.iter().find(|u| {
             let open = self.facts_at(u.at).is_some_and(|f| self.still_waits(u, f) && !f.contains_key(&u.by));
-            open && matches!(u.at, At::Coat(s, _) | At::Surface(s) if s == self.surface) && !self.later.contains(&self.asking_for(u))
+            open && matches!(u.at, At::Coat(s, _) | At::Surface(s) if s == self.surface) && !self.later.contains(&Self::asking_for(u))
         })?;
-        let asked = self.asking_for(waits);
+        let asked = Self::asking_for(waits);
         let it = self.book.base.vocabulary.get(waits.by);
         let coats = self.survey.surfaces.get(self.surface).and_then(|s| s.coats.as_ref()).map_or(1, Vec::len);
         let whom = match waits.at {
@@ -137,7 +137,7 @@ impl Session<'_> {
         Some(Next { asked: Some(asked), short: format!("{whom}{}", it.question), among, ..Next::default() })
     }
 
-    fn asking_for(&self, u: &Unshown) -> Asked {
+    fn asking_for(u: &Unshown) -> Asked {
         match u.at {
             At::Site => Asked::Fact { fact: u.by, surface: 0, coat: None },
             At::Surface(surface) => Asked::Fact { fact: u.by, surface, coat: None },
