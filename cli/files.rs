@@ -352,7 +352,7 @@ pub(crate) fn survey(path: &Path, book: &RuleBook, output: &mut Output) -> Resul
     let piped = path.as_os_str() == "-";
     let text = if piped { read_piped() } else { read_text(path) };
     let text = text.map_err(|problem| {
-        problems::show_plainly(&[problem], output);
+        problems::tell(&problem, output);
         Exit::Unusable
     })?;
     let name = if piped { "standard input".to_owned() } else { path.display().to_string() };

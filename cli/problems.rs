@@ -42,6 +42,50 @@ pub(crate) fn show_plainly(problems: &[Diagnostic], output: &mut Output) {
     }
 }
 
+/// Says what is wrong with words of the command line, as one says it to the person who typed them: what, and what to try.
+pub(crate) fn tell(problem: &Diagnostic, output: &mut Output) {
+    // Some messages bring the near word with them.
+    let (message, near) = match problem.message.split_once("; did you mean ") {
+        Some((message, near)) if problem.help.is_none() => (message, Some(format!("did you mean {near}"))),
+        _ => (problem.message.as_str(), None),
+    };
+    let mut text = sentence(message);
+    if let Some(help) = problem.help.as_ref().or(near.as_ref()) {
+        let near = help.strip_prefix("did you mean ").map(|h| h.trim_end_matches('?')).or_else(|| help.strip_prefix("write for example "));
+        let tip = quoted(&shortened(&harmless(near.unwrap_or(help))));
+        text.push_str("\n  Try: ");
+        text.push_str(&tip);
+        if !tip.ends_with(['.', '?', '!']) {
+            text.push('.');
+        }
+    }
+    output.message(&text);
+}
+
+/// A message as a sentence: with a capital, and a full stop.
+pub(crate) fn sentence(message: &str) -> String {
+    let text = quoted(&shortened(&harmless(message)));
+    let mut letters = text.chars();
+    let mut text: String = letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default();
+    if !text.ends_with(['.', '?', '!']) {
+        text.push('.');
+    }
+    text
+}
+
+/// Words in plain quotes: marks of code mean nothing to a reader.
+fn quoted(text: &str) -> String {
+    let mut open = false;
+    let turn = |c: char| match c {
+        '`' => {
+            open = !open;
+            if open { '“' } else { '”' }
+        }
+        c => c,
+    };
+    text.chars().map(turn).collect()
+}
+
 /// How a message begins that speaks of the notation of the file, not of what stands in it.
 const NOT_READABLE: &str = "not TOML";
 

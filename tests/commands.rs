@@ -107,17 +107,24 @@ fn exit_codes_tell_the_verdict() {
 #[test]
 fn wrong_words_are_answered_with_the_nearest_right_one() {
     for (args, wanted) in [
-        (vec!["check", SURVEY, "--method", "hot-iar"], "did you mean `hot-air`?"),
-        (vec!["check", SURVEY, "--method", "hot-air", "--surface", "back door"], "the survey has no surface `back door`"),
-        (vec!["check", SURVEY, "--method", "hot-air", "--set", "extracton=yes"], "did you mean `extraction`?"),
-        (vec!["check", SURVEY, "--method", "hot-air", "--set", "tool_temperature=450"], "`450` has no unit"),
-        (vec!["check", SURVEY, "--method", "hot-air", "--set", "extraction"], "sets nothing"),
-        (vec!["check", SURVEY, "--method", "hot-air", "--set", "coat.7.lead=absent"], "there is no coat 7"),
-        (vec!["advise", "tests/screens/dor.toml"], "Try: \"door.toml\""),
+        (vec!["check", SURVEY, "--method", "hot-iar"], "There is no method called “hot-iar”.\n  Try: “hot-air”."),
+        (
+            vec!["check", SURVEY, "--method", "hot-air", "--surface", "back door"],
+            "There is no surface called “back door” in door.toml. It has: ",
+        ),
+        (vec!["advise", SURVEY, "--place", "England"], "“England” is not the code of a place.\n  Try: --place GB-ENG."),
+        (vec!["advise", SURVEY, "--date", "soon"], "“soon” is not a date.\n  Try: 2026-09-01."),
+        (vec!["check", SURVEY, "--method", "hot-air", "--set", "extracton=yes"], "Try: “extraction”."),
+        (vec!["check", SURVEY, "--method", "hot-air", "--set", "tool_temperature=450"], "“450” has no unit"),
+        (vec!["check", SURVEY, "--method", "hot-air", "--set", "extraction"], "“extraction” sets nothing."),
+        (vec!["check", SURVEY, "--method", "hot-air", "--set", "coat.7.lead=absent"], "There is no coat 7."),
+        (vec!["advise", "tests/screens/dor.toml"], "Try: “door.toml”."),
         (vec!["advise", "demo-data"], "is a folder where a file is wanted"),
     ] {
         let message = String::from_utf8(ovolo(&args).stderr).expect("UTF-8");
         assert!(message.contains(wanted), "{args:?}: {message}");
+        // Spoken to somebody who types a command and not to one who reads compilers.
+        assert!(!message.contains(['`', '^', '|']) && !message.contains("error:") && !message.contains("help:"), "{args:?}: {message}");
     }
 }
 

@@ -428,7 +428,7 @@ fn bad_input_is_told_and_nothing_is_compared() {
         (&["rules", "compare", "demo-data/house-rules", "--place", "UK"], "the United Kingdom is GB"),
         (&["rules", "compare", "--dates", "2026-01-01", "tomorrow"], "is not a date"),
         (&["rules", "compare", "demo-data/house-rules", "--surveys", "benches"], "holds no survey"),
-        (&["rules", "compare", "demo-data/house-rules", "--surveys", "demo-data/quillhavn"], "did you mean `quillhaven`"),
+        (&["rules", "compare", "demo-data/house-rules", "--surveys", "demo-data/quillhavn"], "Try: “quillhaven”."),
         (&["rules", "prove", "demo-data/quillhaven"], "holds no pack"),
     ] {
         let (text, error, code) = run(args);

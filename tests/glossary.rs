@@ -160,5 +160,5 @@ fn words_are_found_in_any_form() {
     assert_eq!(one[0]["word"], "composition ornament or gesso");
     let unknown = ovolo(&["words", "limewosh"]);
     assert_eq!(unknown.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&unknown.stderr).contains("did you mean `limewash`?"));
+    assert!(String::from_utf8_lossy(&unknown.stderr).contains("Try: “limewash”."));
 }

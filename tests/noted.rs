@@ -193,6 +193,47 @@ fn noted_equals_written_for_lines_of_any_words() {
 /// The most lines after one answer, the next question and its choices among them, unless more is asked for.
 const MOST_LINES: usize = 13;
 
+/// The most after a plain answer, however wide the page is: what was noted, what it changed, one thing to mind, the next question.
+const MOST_AFTER_AN_ANSWER: usize = 4;
+
+/// Holds what follows plain answers in the scripted dialogues: those that were understood whole, noted at once and ask nothing back.
+#[test]
+fn four_lines_at_most_follow_a_plain_answer() {
+    let mut counts: Vec<(usize, String)> = Vec::new();
+    for path in files_in(&root().join("tests/dialogues"), ".txt") {
+        let script = fs::read_to_string(&path).expect("text");
+        if script.contains("#: args") {
+            continue;
+        }
+        let from = script.lines().find_map(|l| l.strip_prefix("#: survey "));
+        let text = from.map(|f| fs::read_to_string(root().join(f)).expect("a survey"));
+        let file = text.as_deref().map(|t| ("survey.toml", t));
+        let date = "2026-09-14".parse().expect("a date");
+        // So wide that nothing is wrapped: a line is a sentence or two.
+        let Ok(mut talk) = Session::new(book(), file, Fixed::default(), date, 4_000) else { continue };
+        let _ = talk.question();
+        for line in script.lines().filter(|l| !l.starts_with('#') && !l.trim().is_empty()) {
+            let begun = talk.begun();
+            let outcome = talk.line(line);
+            if outcome.leave {
+                break;
+            }
+            let question = talk.question();
+            let noted = outcome.text.starts_with("  Noted: ") || outcome.text.starts_with("  A new surface: ");
+            let asks_back = question.contains("\n  1  ") || question.contains("Still waiting:");
+            if begun && noted && outcome.understood && !asks_back {
+                let shown = format!("{}{question}", outcome.text);
+                counts.push((shown.lines().filter(|l| !l.trim().is_empty()).count(), format!("{}: {line}\n{shown}", path.display())));
+            }
+        }
+    }
+    counts.sort();
+    assert!(counts.len() > 100, "only {} answers", counts.len());
+    let over: Vec<&str> = counts.iter().filter(|(n, _)| *n > MOST_AFTER_AN_ANSWER).map(|(_, s)| s.as_str()).collect();
+    println!("{} plain answers: median {} lines, worst {}", counts.len(), counts[counts.len() / 2].0, counts[counts.len() - 1].0);
+    assert!(over.is_empty(), "{} of {} are longer:\n{}", over.len(), counts.len(), over.join("\n"));
+}
+
 /// After an answer come few lines: half of the answers in the scripted dialogues at most four.
 #[test]
 #[ignore = "long: `cargo long` runs it"]

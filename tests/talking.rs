@@ -357,6 +357,81 @@ fn the_name_of_a_job_or_a_surface_can_be_a_command_too() {
 }
 
 #[test]
+fn what_nobody_can_see_is_no_more_than_a_doubt_until_it_is_shown() {
+    let start = "[survey]\ntitle = \"job\"\nplace = \"GB-ENG\"\n[[surface]]\nname = \"alfa\"\ncoats = [\"oil-paint\"]\n";
+    let date = "2026-09-14".parse().expect("a date");
+    let begin = || Session::new(book(), Some(("job.toml", start)), Fixed::default(), date, 90).expect("it begins");
+    let said = |lines: &[&str]| {
+        let mut session = begin();
+        for line in lines {
+            let _ = session.question();
+            session.line(line);
+        }
+        session.text().to_owned()
+    };
+    let certain = |text: &str, fact: &str| text.contains(&format!("{fact} = \"absent\""));
+    // What shows it makes it certain, said before, beside or behind it.
+    for lines in [
+        &["no lead", "xrf"][..],
+        &["tested, no lead", "laboratory"],
+        &["lab says no lead"],
+        &["lead test: laboratory", "no lead"],
+        &["no lead", "no lead", "laboratory"],
+    ] {
+        assert!(certain(&said(lines), "lead"), "{lines:?}\n{}", said(lines));
+    }
+    assert!(certain(&said(&["no asbestos", "yes"]), "asbestos"), "{}", said(&["no asbestos", "yes"]));
+    // What does not show it leaves it in doubt, and so does to say nothing of it, to confirm it, or to say it again.
+    for lines in [
+        &["no lead"][..],
+        &["tested, no lead"],
+        &["tested, no lead", "yes"],
+        &["no lead", "yes", "no lead"],
+        &["no lead", "swab"],
+        &["no lead", "not tested"],
+        &["no lead", "skip"],
+        &["no lead", "dunno"],
+        &["lead: absent"],
+        &["I think there's no lead", "xrf"],
+        &["no lead", "lead: present", "laboratory"],
+        &["lead test: swab", "no lead"],
+        &["no lead", "the client says the lab did it"],
+    ] {
+        assert!(!certain(&said(lines), "lead"), "{lines:?}\n{}", said(lines));
+    }
+    for lines in [&["no asbestos"][..], &["asbestos no"], &["asbestos none"], &["no asbestos", "no"], &["no asbestos", "skip"]] {
+        assert!(!certain(&said(lines), "asbestos"), "{lines:?}\n{}", said(lines));
+    }
+    // What a file states stays as it is written.
+    let text = start.replace("[\"oil-paint\"]", "[{ kind = \"oil-paint\", lead = \"absent\" }]");
+    let mut session = Session::new(book(), Some(("job.toml", &text)), Fixed::default(), date, 90).expect("it begins");
+    session.line("inside");
+    assert!(certain(session.text(), "lead"), "{}", session.text());
+}
+
+#[test]
+fn a_yes_is_for_the_choice_that_waits() {
+    let start = "[survey]\ntitle = \"job\"\nplace = \"GB-ENG\"\n[[surface]]\nname = \"alfa\"\ncoats = [\"alkyd\", \"oil-paint\"]\n";
+    let date = "2026-09-14".parse().expect("a date");
+    for word in ["yes", "no", "aye", "nope"] {
+        let mut session = Session::new(book(), Some(("job.toml", start)), Fixed::default(), date, 90).expect("it begins");
+        // A question for yes or no stands, and then a choice comes up.
+        for _ in 0..12 {
+            if session.question().contains("Is anyone who lives") {
+                break;
+            }
+            session.line("skip");
+        }
+        session.line("lead: absent");
+        let _ = session.question();
+        let before = session.text().to_owned();
+        session.line(word);
+        assert_eq!(session.text(), before, "{word} was taken for something");
+        assert!(session.question().contains("Which coat is it"), "{}", session.question());
+    }
+}
+
+#[test]
 fn what_would_clear_a_coat_is_not_taken_for_all_of_them() {
     let start = "[survey]\ntitle = \"job\"\nplace = \"GB-ENG\"\n[[surface]]\nname = \"alfa\"\ncoats = [\"alkyd\", \"oil-paint\"]\n";
     let date = "2026-09-14".parse().expect("a date");
@@ -366,6 +441,10 @@ fn what_would_clear_a_coat_is_not_taken_for_all_of_them() {
     assert!(session.question().contains("Which coat is it"), "{}", session.question());
     assert!(!session.begun());
     session.line("coat 1");
+    // And of that one it is not taken for certain until it is told how it was found.
+    assert_eq!(session.text().matches("lead = \"absent\"").count(), 0, "{}", session.text());
+    assert!(session.question().contains("How was it tested for lead?"), "{}", session.question());
+    session.line("xrf");
     assert_eq!(session.text().matches("lead = \"absent\"").count(), 1, "{}", session.text());
     // What warns is said of all of them at once.
     let mut session = begin();

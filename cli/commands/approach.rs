@@ -1,6 +1,6 @@
 //! `ovolo approach`.
 
-use super::{prepare, refuse};
+use super::{prepare, refuse, surface_named};
 use crate::args::{ApproachArgs, PageFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
@@ -9,7 +9,6 @@ use crate::render;
 use engine::approach::{self, Day, Settings};
 use engine::diagnostic::Diagnostic;
 use engine::quantity::System;
-use engine::words;
 use jiff::civil::{Date, Time};
 use std::path::PathBuf;
 
@@ -18,13 +17,9 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
         Ok(ready) => ready,
         Err(exit) => return exit,
     };
-    let surface = match args.surface.as_ref().map(|name| survey.surface(name).ok_or(name)).transpose() {
+    let surface = match args.surface.as_ref().map(|name| surface_named(&survey, name, &args.survey.survey)).transpose() {
         Ok(surface) => surface,
-        Err(name) => {
-            let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
-            let problem = Diagnostic::error(format!("the survey has no surface `{name}`")).maybe_help(words::offer(name, names));
-            return refuse(problem, output);
-        }
+        Err(problem) => return refuse(problem, output),
     };
     let (day, starts) = match (day(args.day.as_deref()), starts(args.start.as_deref(), survey.starts)) {
         (Ok(day), Ok(starts)) => (day, starts),

@@ -1,6 +1,6 @@
 //! `ovolo check`.
 
-use super::{prepare, refuse};
+use super::{called, prepare, refuse, surface_named};
 use crate::args::{CheckArgs, Format};
 use crate::exit::Exit;
 use crate::output::Output;
@@ -11,14 +11,14 @@ use engine::pack::RuleBook;
 use engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
 use engine::vocabulary::{About, FactId};
 use engine::words;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
     let (book, mut survey, circumstances) = match prepare(&args.survey, rules, output) {
         Ok(ready) => ready,
         Err(exit) => return exit,
     };
-    let found = surface(&survey, args.surface.as_deref())
+    let found = surface(&survey, args.surface.as_deref(), &args.survey.survey)
         .and_then(|surface| Ok((surface, method(&book, &args.method)?)))
         .and_then(|(surface, method)| Ok((surface, proposal(args, &book, &mut survey, surface, method)?)));
     let (surface, proposal) = match found {
@@ -36,15 +36,16 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
     advice.surfaces.first().and_then(|s| s.proposals.first()).map_or(Exit::Unusable, |p| Exit::of(p.verdict))
 }
 
-fn surface(survey: &Survey, name: Option<&str>) -> Result<usize, Diagnostic> {
+fn surface(survey: &Survey, name: Option<&str>, file: &Path) -> Result<usize, Diagnostic> {
     let names = || survey.surfaces.iter().map(|s| s.name.as_str());
     match name {
-        Some(name) => survey.surface(name).ok_or_else(|| {
-            Diagnostic::error(format!("the survey has no surface `{name}`")).maybe_help(words::offer(name, names().collect::<Vec<_>>()))
-        }),
+        Some(name) => surface_named(survey, name, file),
         None if survey.surfaces.len() == 1 => Ok(0),
-        None => Err(Diagnostic::error("the survey has several surfaces")
-            .help(format!("name one with --surface: {}", words::list(&names().collect::<Vec<_>>(), "or")))),
+        None => {
+            let which = names().next().map(|n| format!("--surface \"{n}\""));
+            let all = names().collect::<Vec<_>>().join(", ");
+            Err(Diagnostic::error(format!("There are several surfaces in {}: {all}. Which one is meant?", called(file))).maybe_help(which))
+        }
     }
 }
 
@@ -69,7 +70,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
         let known: Vec<&str> = catalogue.ids(EntryKind::Method).collect();
         let all = format!("one of {}", words::list(&known, "or"));
         let help = said.or_else(|| catalogue.instead(EntryKind::Method, id)).unwrap_or(all);
-        Diagnostic::error(format!("`{id}` is not a method of the catalogue")).help(help)
+        Diagnostic::error(format!("There is no method called `{id}`")).help(help)
     })
 }
 
@@ -102,7 +103,9 @@ fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usi
                 let many = coats.len();
                 let range = match coat {
                     Some(n) if n <= many => n - 1..n,
-                    Some(n) => return Err(Diagnostic::error(format!("there is no coat {n}; the surface has {many}"))),
+                    Some(n) => {
+                        return Err(Diagnostic::error(format!("There is no coat {n}. The surface has {many}, counted from the top")));
+                    }
                     None => 0..many,
                 };
                 for coat in &mut coats[range] {
@@ -132,6 +135,6 @@ fn fact(book: &RuleBook, name: &str) -> Result<(FactId, Option<usize>), Diagnost
         .map(|id| (id, None))
         .ok_or_else(|| {
             let names: Vec<&str> = vocabulary.iter().flat_map(|(_, f)| [f.id.as_str(), f.name.as_str()]).collect();
-            Diagnostic::error(format!("there is no fact `{name}`")).maybe_help(words::did_you_mean(name, names))
+            Diagnostic::error(format!("There is nothing called `{name}` that can be set")).maybe_help(words::did_you_mean(name, names))
         })
 }

@@ -28,12 +28,57 @@ use engine::explain::Circumstances;
 use engine::pack::{RuleBook, check_place};
 use engine::survey::Survey;
 use jiff::civil::Date;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-/// Shows one error and gives the exit code for it.
+/// Says what is wrong with a word of the command line, and gives the exit code for it. What stands in a pack is shown with its place.
 fn refuse(problem: Diagnostic, output: &mut Output) -> Exit {
-    problems::show(&[problem], output);
+    if problem.span.is_some() {
+        problems::show(&[problem], output);
+    } else {
+        problems::tell(&problem, output);
+    }
     Exit::Unusable
+}
+
+/// The surface of a survey that a word of the command line names.
+fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diagnostic> {
+    survey.surface(name).ok_or_else(|| {
+        let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
+        let has = match names.len() {
+            0 => "It has none yet".to_owned(),
+            n if n > MOST_NAMED => format!("It has {n}, such as {}", names[..MOST_NAMED].join(", ")),
+            _ => format!("It has: {}", names.join(", ")),
+        };
+        let near = engine::words::nearest(name, names.iter().copied()).or_else(|| names.first().copied());
+        let near = near.map(|n| format!("--surface \"{n}\""));
+        Diagnostic::error(format!("There is no surface called `{name}` in {}. {has}", called(file))).maybe_help(near)
+    })
+}
+
+/// The most names that are listed.
+const MOST_NAMED: usize = 12;
+
+/// A file as one speaks of it.
+fn called(file: &Path) -> String {
+    if file.as_os_str() == "-" {
+        return "what was piped in".to_owned();
+    }
+    file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned())
+}
+
+/// Whether a place of the command line is one; a name is answered with its code.
+fn known_place(place: &str, book: Option<&RuleBook>) -> Result<(), Diagnostic> {
+    let Err((_, help)) = check_place(place) else { return Ok(()) };
+    let code = book.and_then(|b| match &b.places_called(place)[..] {
+        [] => b.place_named(place),
+        [only] => Some(only.clone()),
+        _ => None,
+    });
+    let tip = match (code, place) {
+        (Some(code), _) if code != place => format!("--place {code}"),
+        _ => help.unwrap_or_default(),
+    };
+    Err(Diagnostic::error(format!("`{place}` is not the code of a place")).help(tip))
 }
 
 /// Reads a date of the command line.
@@ -62,13 +107,11 @@ fn changed_since(survey: &Survey, book: &RuleBook, args: &SurveyArgs) -> Option<
 
 /// Loads the rule book and the survey, and settles where and when.
 fn prepare(args: &SurveyArgs, rules: &[PathBuf], output: &mut Output) -> Result<(RuleBook, Survey, Circumstances), Exit> {
-    if let Some(place) = &args.place
-        && let Err((message, help)) = check_place(place)
-    {
-        return Err(refuse(Diagnostic::error(message).maybe_help(help), output));
-    }
     let given = args.date.as_deref().map(|text| date(text, output)).transpose()?;
     let book = files::rule_book(rules, output)?;
+    if let Some(place) = &args.place {
+        known_place(place, Some(&book)).map_err(|problem| refuse(problem, output))?;
+    }
     let survey = files::survey(&args.survey, &book, output)?;
     let date = given.or(survey.date).unwrap_or_else(today);
     Ok((book, survey, Circumstances { place: args.place.clone(), date }))

@@ -1,6 +1,6 @@
 //! `ovolo patches`.
 
-use super::{prepare, refuse};
+use super::{prepare, refuse, surface_named};
 use crate::args::{PatchesArgs, SheetFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
@@ -10,7 +10,6 @@ use engine::patches::{self, draw, sheet};
 use engine::quantity::System;
 use engine::reckon::{Desk, Sheet};
 use engine::survey::Survey;
-use engine::words;
 use std::path::PathBuf;
 
 /// What is shown of one surface: sheets, and the drawing of each log.
@@ -76,10 +75,7 @@ pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output
 fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> Result<Shown, Diagnostic> {
     let surfaces: Vec<usize> = match &args.surface {
         None => (0..survey.surfaces.len()).collect(),
-        Some(name) => vec![survey.surface(name).ok_or_else(|| {
-            let names = survey.surfaces.iter().map(|s| s.name.as_str()).collect::<Vec<_>>();
-            Diagnostic::error(format!("the survey has no surface `{name}`")).maybe_help(words::offer(name, names))
-        })?],
+        Some(name) => vec![surface_named(survey, name, &args.survey.survey)?],
     };
     let fault = |message: String| Diagnostic::error(message);
     let mut shown = Shown::default();

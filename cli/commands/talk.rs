@@ -1,6 +1,6 @@
 //! `ovolo talk`.
 
-use super::refuse;
+use super::{known_place, refuse};
 use crate::args::TalkArgs;
 use crate::exit::Exit;
 use crate::files;
@@ -10,17 +10,11 @@ use crate::talk::prompt::{self, Lines};
 use crate::talk::store::{Fault, Store};
 use crate::talk::{Fixed, Session};
 use engine::diagnostic::Diagnostic;
-use engine::pack::check_place;
 use engine::toml_read::LARGEST_TEXT;
 use jiff::civil::Date;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn talk(args: &TalkArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
-    if let Some(place) = &args.place
-        && let Err((message, help)) = check_place(place)
-    {
-        return refuse(Diagnostic::error(message).maybe_help(help), output);
-    }
     let date = match args.date.as_deref().map(str::parse::<Date>) {
         None => None,
         Some(Ok(date)) => Some(date),
@@ -30,6 +24,9 @@ pub(crate) fn talk(args: &TalkArgs, rules: &[PathBuf], output: &mut Output) -> E
         Ok(book) => book,
         Err(exit) => return exit,
     };
+    if let Some(Err(problem)) = args.place.as_deref().map(|place| known_place(place, Some(&book))) {
+        return refuse(problem, output);
+    }
     let today = jiff::ZonedDateTime::now().date();
     let path = args.survey.clone().unwrap_or_else(|| prompt::free_name(Path::new(""), date.unwrap_or(today)));
     if path.is_dir() {

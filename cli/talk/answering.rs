@@ -187,11 +187,11 @@ impl Session<'_> {
         };
         if nothing_more || made.edits.is_empty() {
             self.more = self.effect(&before, &self.outlooks, &self.survey);
-            outcome.text.push_str(&self.brief(&before));
+            outcome.text.push_str(&self.brief(&before, false));
         }
         if !nothing_more {
             let more = self.settle(made, Some(before));
-            outcome.text.push_str(&more.text);
+            outcome.text = self.in_one_paragraph(&format!("A new surface: {name}."), &more.text);
             outcome.understood = more.understood;
         }
         self.one_step_since(start, &what);
@@ -344,6 +344,14 @@ impl Session<'_> {
 
     fn fact(&self, line: &str, statement: &Statement, made: &mut Made) {
         let fact = self.book.base.vocabulary.get(statement.fact);
+        let statement = {
+            let said = self.only_tested(line, statement);
+            // That it was tested is taken up by the question what with.
+            if said.unread.len() < statement.unread.len() {
+                made.unheard.retain(|u| !statement.unread.iter().any(|r| line.get(r.clone()).is_some_and(|t| t.trim() == u)));
+            }
+            &said.into_owned()
+        };
         let Some(first) = statement.readings.first() else { return };
         if fact.about == About::Method {
             made.refused.push(format!("`{}` belongs to a method: say `check METHOD with …` or `propose METHOD with …`.", fact.title));

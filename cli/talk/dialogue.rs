@@ -22,16 +22,16 @@ enum Round {
 
 /// A question ready to be put.
 #[derive(Debug, Default)]
-struct Next {
-    asked: Option<Asked>,
+pub(super) struct Next {
+    pub(super) asked: Option<Asked>,
     /// That another surface comes next.
-    on_to: String,
+    pub(super) on_to: String,
     /// The question itself.
-    short: String,
+    pub(super) short: String,
     /// What can be answered.
-    among: String,
+    pub(super) among: String,
     /// Why, and how to find out.
-    more: String,
+    pub(super) more: String,
 }
 
 /// The longest line that is looked at.
@@ -111,7 +111,7 @@ impl Session<'_> {
             self.page().paragraph("", "  ", &format!("{}{}", next.short, if again { "" } else { &next.among }))
         );
         // Why and how are told with the first question; after that `why` tells them.
-        let first = !self.begun() || !matches!(self.asked, Some(Asked::Fact { .. }));
+        let first = !self.begun() || self.asked.is_none();
         self.just = None;
         if first && !again && !next.more.is_empty() {
             text.push_str(&self.page().paragraph("  ", "  ", &next.more));
@@ -138,6 +138,10 @@ impl Session<'_> {
         if self.survey.surfaces.is_empty() {
             let how = "Name it, and say what you know of it: front door, oak, about 1890, half a dozen coats, over a drain.";
             return plain(Some(Asked::FirstSurface), "Which surface first?", how);
+        }
+        // What was cleared by word of mouth is asked about while it is talked of.
+        if let Some(next) = self.what_shows_it() {
+            return next;
         }
         // First whatever settles verdicts, on this surface and then on the others; then what would release or lift; then
         // what only cautions hang on.
@@ -175,7 +179,7 @@ impl Session<'_> {
     }
 
     /// Whether several of its values can be, so that asking on is asking for the rest.
-    fn adds_up(&self, fact: engine::vocabulary::FactId) -> bool {
+    pub(super) fn adds_up(&self, fact: engine::vocabulary::FactId) -> bool {
         matches!(self.book.base.vocabulary.get(fact).kind, FactKind::Several(_))
     }
 
@@ -245,6 +249,13 @@ impl Session<'_> {
             return Outcome { text: "  That line is too long to be an answer. Nothing was changed.\n".to_owned(), ..Outcome::default() };
         }
         if let Some(outcome) = self.pending_line(line) {
+            return outcome;
+        }
+        // "That's all" closes a list that was asked for; else it ends the talk.
+        if super::ending::ends(line) && !matches!(self.asked, Some(Asked::Fact { fact, .. }) if self.adds_up(fact)) {
+            return Outcome { understood: true, leave: true, ..Outcome::default() };
+        }
+        if let Some(outcome) = self.tells_where(line) {
             return outcome;
         }
         // A word in quotes is always an answer.

@@ -49,7 +49,8 @@ impl Session<'_> {
 
     /// What an answer changed in two lines at most: where the methods stand, and the one caution that matters now. The rest
     /// is behind `more`.
-    pub(super) fn brief(&self, before: &[Arc<Outlook>]) -> String {
+    /// Where the rule book has a remark of its own beside it, only what holds the work up is told as well.
+    pub(super) fn brief(&self, before: &[Arc<Outlook>], remarked: bool) -> String {
         let here = self.surface;
         let Some(is) = self.outlooks.get(here) else { return String::new() };
         let was = before.get(here).filter(|_| before.len() == self.outlooks.len());
@@ -82,7 +83,10 @@ impl Session<'_> {
         let mut text = String::new();
         let told = if parts.is_empty() { stands } else { format!("{}; {}", capital(&parts.join("; ")), lower(&stands)) };
         text.push_str(&self.page().paragraph("  ", "    ", &format!("{told}.")));
-        text.push_str(&self.one_caution(was, is, here));
+        let caution = self.one_caution(was, is, here);
+        if !remarked || caution.trim_start().starts_with("Hold: ") {
+            text.push_str(&caution);
+        }
         text
     }
 

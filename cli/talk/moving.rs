@@ -51,7 +51,7 @@ impl Session<'_> {
         let mut more = self.effect(&before, &self.outlooks, &self.survey);
         if !self.survey.surfaces.is_empty() {
             more.push_str(&self.left());
-            text.push_str(&self.brief(&before));
+            text.push_str(&self.brief(&before, false));
         }
         self.more = more;
         told(text)
@@ -132,21 +132,14 @@ impl Session<'_> {
         self.surface = index;
         self.snapshots[self.now].surface = index;
         self.asked = None;
-        let mut outcome = Outcome {
-            text: self.page().paragraph(
-                "  ",
-                "    ",
-                &format!("A new surface: {name}, same as {like}; its patches, proposals and notes stay behind."),
-            ),
-            understood: true,
-            ..Outcome::default()
-        };
+        let lead = format!("A new surface: {name}, same as {like}; its patches, proposals and notes stay behind.");
+        let mut outcome = Outcome { text: self.page().paragraph("  ", "    ", &lead), understood: true, ..Outcome::default() };
         if let Some(but) = but {
             let heard = self.listener.hear(but, &self.context());
             self.correcting = true;
             let more = self.take(but, &heard);
             self.correcting = false;
-            outcome.text.push_str(&more.text);
+            outcome.text = self.in_one_paragraph(&lead, &more.text);
             outcome.understood = more.understood;
             self.one_step_since(start, &format!("{name}, same as {like}"));
         }

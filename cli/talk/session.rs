@@ -134,6 +134,8 @@ pub struct Session<'b> {
     pub(super) shown: Option<String>,
     /// What was stated last, for corrections.
     pub(super) last: Vec<Edit>,
+    /// What was said for certain and waits for what shows it.
+    pub(super) unshown: Vec<super::shown::Unshown>,
     /// Whether what is said now is said to differ: it is not asked back about.
     pub(super) correcting: bool,
     /// Whether the person has said that the line is about the surface talked about.
@@ -185,6 +187,7 @@ impl<'b> Session<'b> {
             town: None,
             shown: None,
             last: Vec::new(),
+            unshown: Vec::new(),
             correcting: false,
             ours: false,
             width,

@@ -56,8 +56,14 @@ impl Session<'_> {
         }
         if !made.edits.is_empty() {
             let echo = made.echo.join("; ");
-            match self.state_from(&made.edits, &echo, before) {
-                Ok(told) => text.push_str(&told),
+            match self.state_from(&made.edits, &echo, before, !made.remarks.is_empty()) {
+                Ok(told) => {
+                    text.push_str(&told);
+                    // One remark of the rule book is enough at a time.
+                    for remark in made.remarks.drain(made.remarks.len().min(1)..) {
+                        self.more.push_str(&page.paragraph("  ", "    ", &remark));
+                    }
+                }
                 Err(why) => {
                     understood = false;
                     text.push_str(&page.paragraph("  ", "    ", &format!("That cannot be kept: {why}.")));
@@ -86,10 +92,29 @@ impl Session<'_> {
 
     /// Changes the survey and says what was understood and what it changed.
     pub(super) fn state(&mut self, edits: &[Edit], echo: &str) -> Result<String, String> {
-        self.state_from(edits, echo, None)
+        self.state_from(edits, echo, None, false)
     }
 
-    fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>) -> Result<String, String> {
+    /// What was noted and what is said of it first, set as one paragraph.
+    pub(super) fn in_one_paragraph(&self, lead: &str, text: &str) -> String {
+        let page = self.page();
+        let noted: Vec<&str> = text
+            .lines()
+            .enumerate()
+            .take_while(|(i, l)| if *i == 0 { l.starts_with("  Noted: ") } else { l.starts_with("    ") })
+            .map(|(_, l)| l)
+            .collect();
+        if noted.is_empty() {
+            return format!("{}{text}", page.paragraph("  ", "    ", lead));
+        }
+        let rest: String = text.lines().skip(noted.len()).flat_map(|l| [l, "\n"]).collect();
+        let whole = noted.iter().map(|l| l.trim()).collect::<Vec<_>>().join(" ");
+        format!("{}{rest}", page.paragraph("  ", "    ", &format!("{lead} {whole}")))
+    }
+
+    fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>, remarked: bool) -> Result<String, String> {
+        let (edits, echo) = self.as_far_as_shown(edits, echo);
+        let (edits, echo) = (edits.as_slice(), echo.as_str());
         let last = self.change(edits, echo)?;
         self.last = edits.to_vec();
         let before = earlier.unwrap_or(last);
@@ -98,7 +123,7 @@ impl Session<'_> {
         more.push_str(&self.effect(&before, &self.outlooks, &self.survey));
         if !self.survey.surfaces.is_empty() {
             more.push_str(&self.left());
-            text.push_str(&self.brief(&before));
+            text.push_str(&self.brief(&before, remarked));
         }
         self.more = more;
         // The same question is not put again at once where something was answered.

@@ -26,6 +26,12 @@ impl Session<'_> {
                         self.pending.pop_front();
                         return Some(done("  Left as it was.\n"));
                     }
+                    // A bare yes or no is for the choice that is on the screen, and not for a question before it.
+                    if is_bare_answer(line) {
+                        self.shown = None;
+                        let told = "  Pick one by its number or in its words; `leave it open` lets it go.\n";
+                        return Some(Outcome { text: told.to_owned(), ..Outcome::default() });
+                    }
                     return Some(self.meanwhile(line));
                 };
                 self.pending.pop_front();
@@ -213,6 +219,13 @@ impl Session<'_> {
         let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
         !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))
     }
+}
+
+/// A yes or a no and nothing else.
+fn is_bare_answer(line: &str) -> bool {
+    const WORDS: &[&str] = &["yes", "yeah", "yep", "yup", "aye", "y", "correct", "right", "sure", "ok", "okay", "no", "nope", "nah", "n"];
+    let plain = line.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase();
+    WORDS.contains(&plain.as_str())
 }
 
 /// What lets a question go.

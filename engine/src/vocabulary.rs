@@ -135,6 +135,8 @@ pub struct Fact {
     pub reads: Reads,
     /// Of a number: the fact whose things it counts, so that "six doors" is a count of the element.
     pub counts: Option<FactId>,
+    /// The fact that tells what this one was found with: of a value that asks for less care there is none for certain without it.
+    pub shown_by: Option<FactId>,
     /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
     pub careful: Option<Known>,
     /// Which of its values ask for less care than the others, as the pack declares it.
@@ -391,6 +393,13 @@ impl Vocabulary {
     pub(crate) fn set_counts(&mut self, id: &str, counted: FactId) {
         if let Some(fact) = self.facts.get_mut(id) {
             fact.counts = Some(counted);
+        }
+    }
+
+    /// States which fact tells what another was found with.
+    pub(crate) fn set_shown_by(&mut self, id: &str, by: FactId) {
+        if let Some(fact) = self.facts.get_mut(id) {
+            fact.shown_by = Some(by);
         }
     }
 

@@ -1,21 +1,18 @@
 //! `ovolo rules print`.
 
 use crate::args::{DocumentFormat, PrintBook};
-use crate::commands::{date_or_today, refuse};
+use crate::commands::{date_or_today, known_place, refuse};
 use crate::exit::Exit;
 use crate::files::{self, Loaded};
 use crate::output::Output;
 use crate::render::book;
 use engine::diagnostic::Diagnostic;
-use engine::pack::check_place;
 use std::path::PathBuf;
 
 pub(crate) fn print(args: &PrintBook, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {
     let date = date_or_today(args.date.as_deref(), output)?;
-    if let Some(place) = &args.place
-        && let Err((message, help)) = check_place(place)
-    {
-        return Err(refuse(Diagnostic::error(message).maybe_help(help), output));
+    if let Some(place) = &args.place {
+        known_place(place, None).map_err(|problem| refuse(problem, output))?;
     }
     let Loaded { book, about } = files::workshop_book(given, &args.folders, output)?;
     let packs: Vec<&str> = about.iter().map(String::as_str).collect();

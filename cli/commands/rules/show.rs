@@ -1,7 +1,7 @@
 //! `ovolo rules show`.
 
 use crate::args::ShowThing;
-use crate::commands::{date_or_today, refuse};
+use crate::commands::{date_or_today, known_place, refuse};
 use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
@@ -10,7 +10,7 @@ use engine::cases::try_case;
 use engine::catalogue::EntryKind;
 use engine::diagnostic::Diagnostic;
 use engine::limit::{Period, Stricter, Where};
-use engine::pack::{Case, Presumption, Rule, RuleBook, check_place};
+use engine::pack::{Case, Presumption, Rule, RuleBook};
 use engine::quantity::System;
 use engine::toml_read::Place;
 use engine::tree::{Tree, Who};
@@ -29,10 +29,8 @@ const MOST_ELSEWHERE: usize = 30;
 
 pub(crate) fn show(args: &ShowThing, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {
     let date = date_or_today(args.date.as_deref(), output)?;
-    if let Some(place) = &args.place
-        && let Err((message, help)) = check_place(place)
-    {
-        return Err(refuse(Diagnostic::error(message).maybe_help(help), output));
+    if let Some(place) = &args.place {
+        known_place(place, None).map_err(|problem| refuse(problem, output))?;
     }
     let book = files::rule_book(given, output)?;
     let things = find(&book, args.id.trim());

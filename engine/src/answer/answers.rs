@@ -49,6 +49,27 @@ impl Sense<'_, '_> {
         true
     }
 
+    /// The yes or no that stands behind a thing and is said of it: "asbestos: no", "lead? yes", "asbestos none"; whether it is yes,
+    /// whether it is sure, and where it ends. Without a sign between them it has to end the clause.
+    pub(super) fn answered_behind(&self, k: usize, hit: &Hit, clause: Range<usize>) -> Option<(bool, bool, usize)> {
+        let asks = k + 2 < clause.end && self.role(k + 1) == Some(Role::Asks);
+        let says = !hit.values.is_empty() || !hit.phrases.is_empty();
+        // "It's sound yes" says yes to something else, and of more than one thing it is not clear which is meant.
+        let alone = says && k + 2 == clause.end && !clause.clone().any(|j| j < k && !self.is_small(j));
+        let at = if asks { k + 2 } else { k + 1 };
+        match self.role(at).filter(|_| asks || alone)? {
+            Role::Yes(sure) => Some((true, sure, at)),
+            Role::No(sure) => Some((false, sure, at)),
+            Role::Nothing if alone => Some((false, true, at)),
+            _ => None,
+        }
+    }
+
+    /// A word that only joins others.
+    fn is_small(&self, k: usize) -> bool {
+        matches!(self.role(k), Some(Role::Filler | Role::Is | Role::Have))
+    }
+
     /// A plain yes or no.
     pub(super) fn answer(&mut self, k: usize, yes: bool, sure: bool, first: bool, clause: Range<usize>) {
         // "no bother", "no worries": the no belongs to the word behind it.
@@ -255,6 +276,14 @@ impl Sense<'_, '_> {
         }
     }
 
+    /// "Not pregnant but breastfeeding": behind a denial a bare name says that there is one, where that asks for more care.
+    fn is_set_against(&self, k: usize, fact: FactId) -> bool {
+        let Some(turn) = (0..k).rev().find(|j| !self.is_small(*j)).filter(|j| self.role(*j) == Some(Role::But)) else { return false };
+        let denied = (0..turn).any(|j| matches!(self.role(j), Some(Role::Not | Role::No(_) | Role::Nothing)));
+        let careful = |r: Reading| !self.listener.book.base.vocabulary.get(fact).eased_by(&r.known);
+        denied && self.yes_no(fact, true, true).is_some_and(careful)
+    }
+
     /// The name of a fact: there is one, or there is none.
     pub(super) fn names(&mut self, k: usize, hit: &Hit, bearing: Bearing) {
         let asked = self.context.asked.filter(|a| hit.names.contains(a));
@@ -263,7 +292,7 @@ impl Sense<'_, '_> {
         // The bare name says nothing unless it was asked for: to speak of consent is not to have it.
         let yes = if bearing.denied {
             false
-        } else if bearing.so || asked.is_some() {
+        } else if bearing.so || asked.is_some() || self.is_set_against(k, fact) {
             true
         } else {
             return;

@@ -119,12 +119,48 @@ impl Sense<'_, '_> {
         if old.readings.iter().all(|o| new.readings.iter().any(|n| within(&o.known, &n.known))) {
             return;
         }
-        if narrower.is_empty() {
+        let fact = self.listener.book.base.vocabulary.get(new.fact);
+        let eases = |r: &Reading| fact.eased_by(&r.known);
+        if narrower.is_empty() && self.tells_apart() && old.readings.iter().all(eases) != new.readings.iter().all(eases) {
+            // "Sound here, flaking there", "not pregnant but breastfeeding": what asks for more care holds for the whole.
+            old.readings.extend(new.readings);
+            old.readings.retain(|r| !eases(r));
+        } else if narrower.is_empty() {
             // Said twice and differently: which of them is asked back.
             old.readings.extend(new.readings);
         } else {
             old.readings = narrower;
         }
+    }
+
+    /// Whether a line speaks of one place and another, or sets one thing against the other.
+    fn tells_apart(&self) -> bool {
+        const PLACES: &[&str] = &[
+            "here",
+            "there",
+            "places",
+            "parts",
+            "spots",
+            "patches",
+            "bits",
+            "others",
+            "elsewhere",
+            "rest",
+            "top",
+            "bottom",
+            "below",
+            "above",
+            "back",
+            "front",
+            "side",
+            "end",
+            "mostly",
+            "mainly",
+            "one",
+            "other",
+        ];
+        let word = |k: usize| self.low(k).split_whitespace().any(|w| PLACES.contains(&w));
+        (0..self.lexemes.len()).any(|k| self.role(k) == Some(Role::But) || word(k))
     }
 
     /// Whether a yes or no was said that answers no question.

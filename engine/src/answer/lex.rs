@@ -181,6 +181,25 @@ impl Listener<'_> {
         None
     }
 
+    /// Whether words that deny something end in the middle of a longer name: of "no lead flashing" it is the flashing that is denied,
+    /// and not the lead.
+    fn cuts_into(&self, tokens: &[Token], at: Range<usize>, hit: &Hit, context: &Context, found: &[Vec<Found>]) -> bool {
+        const PARTING: &[&str] = &["on", "in", "at", "of", "the", "by", "to", "for", "under", "over"];
+        let of = |h: &Hit| -> Vec<FactId> {
+            let means = h.phrases.iter().flat_map(|p| self.book.phrases[*p].means.iter().map(|(f, _)| *f));
+            h.names.iter().copied().chain(h.values.iter().map(|(f, _)| *f)).chain(means).collect()
+        };
+        let denied = of(hit);
+        let longer = |j: usize| {
+            let here = found[j].iter().position(|f| f.next <= at.end).unwrap_or(found[j].len());
+            self.hit(&found[j][..here], context, &[]).is_some_and(|(h, next)| {
+                let whole = tokens[j..next.min(tokens.len())].iter().all(|t| !PARTING.contains(&t.text.as_str()));
+                whole && !(h.values.is_empty() && h.phrases.is_empty()) && !of(&h).iter().any(|f| denied.contains(f))
+            })
+        };
+        matches!(tokens[at.start].text.as_str(), "no" | "not" | "without" | "never") && (at.start + 1..at.end).any(longer)
+    }
+
     /// Whether a phrase of a house pack takes in words that mean something in another pack.
     fn swallows(&self, hit: &Hit, found: &[Vec<Found>], i: usize, next: usize) -> bool {
         let house = !hit.phrases.is_empty() && hit.phrases.iter().all(|p| self.book.phrases[*p].house);
@@ -297,6 +316,9 @@ impl Listener<'_> {
     ) -> (Piece, usize) {
         let hit = (0..found[i].len()).find_map(|from| {
             let (mut hit, next) = self.hit(&found[i][from..], context, active)?;
+            if self.cuts_into(tokens, i..next, &hit, context, found) {
+                return None;
+            }
             hit.swallows = self.swallows(&hit, found, i, next);
             // A firm's remark does not stand in for what the words in it say.
             let says = hit.phrases.iter().any(|p| !self.book.phrases[*p].means.is_empty());
@@ -368,7 +390,7 @@ impl Listener<'_> {
         }
         // The beginning of a choice stands for it only where it stands by itself: "car" in a sentence is no carpet.
         let parts = |t: &Token| matches!(t.kind, Kind::Sign(',' | ';' | '.' | '!' | '?' | ':' | '(' | ')'));
-        let starts = i == 0 || parts(&tokens[i - 1]);
+        let starts = i == 0;
         match self.beginning(tokens, i, context).filter(|(_, next)| starts && tokens.get(*next).is_none_or(parts)) {
             Some((hit, next)) => (Piece::Hit(hit), next),
             None => (Piece::Unknown, i + 1),

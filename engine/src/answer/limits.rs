@@ -133,7 +133,7 @@ impl Sense<'_, '_> {
     }
 
     /// Whether a stretch stands behind a word that tells of what something is true, or is a word of place itself.
-    fn of_what(&self, k: usize, from: usize) -> bool {
+    pub(super) fn of_what(&self, k: usize, from: usize) -> bool {
         let words = self.low(k);
         let first = words.split_whitespace().next().unwrap_or_default().to_owned();
         if WHERE.contains(&words.as_str()) || words.contains(' ') && OF_WHAT.contains(&first.as_str()) {

@@ -238,6 +238,8 @@ impl Maker<'_> {
             "m/s" if place == "GB" || place.starts_with("GB-") || !metric => vec!["mph"],
             "m/s" if us => vec!["m/s", "km/h", "mph"],
             "m/s" => vec!["m/s", "km/h"],
+            // Where both systems are in use, degrees are Celsius by now, of the weather and of tools.
+            "C" if both_in_use(place) => vec!["C"],
             "min" if value <= 12.0 => vec!["h", "min"],
             "h" if value >= 10.0 => vec!["h", "min"],
             "%" if value >= 10.0 => vec!["%", "ppm"],

@@ -28,6 +28,8 @@ pub(super) struct Sense<'a, 'b> {
     pub(super) confirm: Vec<(FactId, usize)>,
     /// Who is said to have said it, by stretch.
     by: Vec<Option<String>>,
+    /// A yes or no that belongs to what stands before it.
+    pub(super) belongs: Vec<bool>,
 }
 
 /// The coat that is spoken of.
@@ -84,6 +86,7 @@ impl<'a, 'b> Sense<'a, 'b> {
             loose: Vec::new(),
             confirm: Vec::new(),
             by: vec![None; n],
+            belongs: vec![false; n],
         }
     }
 
@@ -432,12 +435,12 @@ impl<'a, 'b> Sense<'a, 'b> {
                     _ => self.used[k] = true,
                 },
                 Piece::Hit(hit) => {
-                    let answer = self.role(k + 2).filter(|_| k + 2 < clause.end && self.role(k + 1) == Some(Role::Asks));
-                    if let Some(Role::Yes(sure) | Role::No(sure)) = answer {
-                        bearing.denied |= answer == Some(Role::No(sure));
+                    if let Some((yes, sure, last)) = self.answered_behind(k, &hit, clause.clone()) {
+                        bearing.denied |= !yes;
                         bearing.so = true;
                         self.doubt[k] |= !sure;
-                        self.used[k + 1..=k + 2].fill(true);
+                        self.used[k + 1..=last].fill(true);
+                        self.belongs[last] = true;
                     } else if k + 1 < clause.end && self.words_at(k + 1) == "?" {
                         // "Asbestos? They'd have said": what is only asked about is in doubt.
                         self.doubt[k] = true;

@@ -76,7 +76,26 @@ pub(super) fn unit_at(tokens: &[Token], i: usize) -> Option<(&'static Unit, usiz
     // "two in the hall" is no inch, and the s of "1890's" makes no foot of the mark before it.
     if first.text == "in"
         && next.is_some_and(|t| {
-            matches!(t.text.as_str(), "the" | "a" | "each" | "every" | "my" | "our" | "this" | "all" | "one" | "and" | "total")
+            let when = t.number().is_some_and(|n| n.fract() == 0.0 && (1500.0..2100.0).contains(&n));
+            // "0.3 in 1998": a year says when.
+            when || matches!(
+                t.text.as_str(),
+                "the"
+                    | "a"
+                    | "each"
+                    | "every"
+                    | "my"
+                    | "our"
+                    | "this"
+                    | "all"
+                    | "one"
+                    | "and"
+                    | "total"
+                    | "places"
+                    | "parts"
+                    | "spots"
+                    | "both"
+            )
         })
     {
         return None;

@@ -132,6 +132,12 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
                 continue;
             }
+            // "No lead flashing" tells what is not about, and nothing of what the surface is made of.
+            let in_passing = matches!(it.kind, FactKind::Entry(_)) && it.about == About::Surface && self.context.asked != Some(fact);
+            if bearing.denied && in_passing && k > 0 && self.low(k - 1).ends_with("no") && self.words_at(k).contains(' ') {
+                self.used[k] = false;
+                continue;
+            }
             // "No red lead": of what is named more broadly elsewhere nothing is denied.
             if bearing.denied && hit.narrow && matches!(it.kind, FactKind::Entry(_)) {
                 continue;

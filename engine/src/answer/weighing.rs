@@ -105,6 +105,7 @@ impl Sense<'_, '_> {
             said.retain(|s| !matches!(s, Said::Coats(c) if c.is_empty()));
             dropped.extend(bare);
         }
+        self.leave_out_where(said, &clauses);
         said.retain(|s| !matches!(s, Said::Fact(f) if dropped.contains(&f.at) && self.loose.contains(&(f.fact, f.at.start))));
         for (k, lexeme) in self.lexemes.iter().enumerate() {
             let told = said.iter().flat_map(places).any(|at| meets(&at, &lexeme.at));
@@ -112,6 +113,22 @@ impl Sense<'_, '_> {
                 self.used[k] = false;
             }
         }
+    }
+
+    /// "No kids in the office": what only tells where a statement holds that is asked back about says nothing of the job by itself.
+    fn leave_out_where(&self, said: &mut Vec<Said>, clauses: &[Range<usize>]) {
+        let limiting: Vec<Range<usize>> =
+            said.iter().filter_map(|s| if let Said::Fact(f) = s { Some(&f.unread) } else { None }).flatten().cloned().collect();
+        let vocabulary = &self.listener.book.base.vocabulary;
+        let only_where = |f: &Statement| {
+            let Some(k) = self.lexemes.iter().position(|l| l.at == f.at) else { return false };
+            let from = clauses.iter().find(|c| c.contains(&k)).map_or(k, |c| c.start);
+            vocabulary.get(f.fact).about == About::Site
+                && self.loose.contains(&(f.fact, f.at.start))
+                && limiting.iter().any(|l| meets(l, &f.at))
+                && self.of_what(k, from)
+        };
+        said.retain(|s| !matches!(s, Said::Fact(f) if f.unread.is_empty() && only_where(f)));
     }
 
     /// Words in the same clause that say that it is about another house.
@@ -308,6 +325,7 @@ impl Sense<'_, '_> {
         let told = stated.iter().any(|s| meets(s, &lexeme.at));
         match &lexeme.piece {
             Piece::Unknown => true,
+            _ if self.belongs[k] => false,
             // What was mended may have been another word.
             Piece::Hit(_) if lexeme.mended => true,
             Piece::Break => false,

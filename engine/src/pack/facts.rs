@@ -6,7 +6,7 @@ use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
-use crate::vocabulary::{About, Choice, Eases, Fact, FactKind, Known, MOST_CHOICES, Reads, flag};
+use crate::vocabulary::{About, Choice, Eases, Fact, FactId, FactKind, Known, MOST_CHOICES, Reads, flag};
 use crate::words;
 use indexmap::IndexMap;
 
@@ -70,19 +70,37 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
             keys.finish(problems);
         }
     }
-    // Which fact a number counts can only be checked when all are there.
+    // What a fact says of another can only be checked when all are there.
     for topic in topics {
         for keys in topic.keys.tables(problems, "fact", "a fact") {
-            let (Some(id), Some(counted)) = (keys.text(problems, "id"), keys.text(problems, "counts")) else { continue };
-            let Some(found) = base.vocabulary.find(counted) else {
-                let ids = base.vocabulary.iter().map(|(_, f)| f.id.as_str());
-                let place = keys.get("counts").map_or_else(|| keys.place(), |i| i.place());
-                problems.borrow_mut().push(place.error(format!("`{counted}` is not a fact")).maybe_help(words::did_you_mean(counted, ids)));
-                continue;
-            };
-            base.vocabulary.set_counts(id, found);
+            let Some(id) = keys.text(problems, "id") else { continue };
+            if let Some(counted) = another(&keys, "counts", base, problems) {
+                base.vocabulary.set_counts(id, counted);
+            }
+            if let Some(by) = another(&keys, "shown_by", base, problems) {
+                let about = |f: FactId| base.vocabulary.get(f).about;
+                if base.vocabulary.find(id).is_some_and(|f| about(f) != about(by)) {
+                    let place = keys.get("shown_by").map_or_else(|| keys.place(), |i| i.place());
+                    let fault = place.error(format!("`{id}` cannot be shown by a fact of something else"));
+                    problems.borrow_mut().push(fault.help("name a fact of the same site, surface or coat"));
+                } else {
+                    base.vocabulary.set_shown_by(id, by);
+                }
+            }
         }
     }
+}
+
+/// The fact that a key of another fact names.
+fn another(keys: &Keys<'_>, key: &str, base: &Base, problems: &Problems) -> Option<FactId> {
+    let named = keys.text(problems, key)?;
+    let found = base.vocabulary.find(named);
+    if found.is_none() {
+        let ids = base.vocabulary.iter().map(|(_, f)| f.id.as_str());
+        let place = keys.get(key).map_or_else(|| keys.place(), |i| i.place());
+        problems.borrow_mut().push(place.error(format!("`{named}` is not a fact")).maybe_help(words::did_you_mean(named, ids)));
+    }
+    found
 }
 
 /// A fact of the method is asked for like an attribute of its entry, so the two cannot share a name.
@@ -135,7 +153,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let condition = keys.text(problems, "condition").map(str::to_owned);
     let said = |key: &str| keys.text(problems, key).map(str::to_owned);
     let reads = Reads { is: said("is"), is_not: said("is_not") };
-    let _ = keys.get("counts");
+    let _ = (keys.get("counts"), keys.get("shown_by"));
     let kind = kind(keys, problems)?;
     let careful = careful(keys, &kind, problems);
     let eases = eases(keys, &kind, problems);
@@ -154,6 +172,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         condition,
         reads,
         counts: None,
+        shown_by: None,
         careful,
         eases,
         turn,

@@ -403,6 +403,7 @@ fn topic(book: &RuleBook) -> Value {
             key("burden", number("chosen: how much trouble it is to require it, 0.5 to 10")),
             key("effort", number("found: how much trouble it is to find out: 1 a look, 3 an instrument, 5 a laboratory")),
             key("counts", text("number: the fact whose things it counts")),
+            key("shown_by", text("the fact that tells what it was found with")),
             key("says", texts("words people use")),
             key("condition", text("chosen: how it reads as a condition; {} is what it must be")),
             key("is", text("how it reads after \"if\" that it is so; {} is the value, {coat} the coat")),
