@@ -351,9 +351,37 @@ pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spann
     }
     // One slip can make many errors behind it; the first few are what a person can use.
     for error in errors.iter().take(5) {
-        let message = error.message().lines().next().unwrap_or("not TOML").to_owned();
         let span = error.span().unwrap_or(0..0);
-        problems.borrow_mut().push(Diagnostic::error(format!("not TOML: {message}")).at(file, span));
+        let problem = slip(&file.text, span.start).unwrap_or_else(|| {
+            let message = error.message().lines().next().unwrap_or("not TOML").to_owned();
+            Diagnostic::error(format!("not TOML: {message}"))
+        });
+        let again = problems.borrow().iter().any(|p| p.message == problem.message && p.span.as_ref().is_some_and(|s| s.start <= span.start));
+        if !again {
+            problems.borrow_mut().push(problem.at(file, span));
+        }
     }
     None
+}
+
+/// The slips that people make most in a line `name = value`: a day that no calendar has, and words without quotes.
+fn slip(text: &str, at: usize) -> Option<Diagnostic> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |n| n + 1);
+    let line = text[start..].lines().next()?;
+    let (name, value) = line.split_once('=')?;
+    let (name, value) = (name.trim(), value.split('#').next().unwrap_or_default().trim());
+    let plain = |c: char| c.is_alphanumeric() || " -.'%°".contains(c);
+    if name.is_empty() || value.is_empty() || !value.chars().all(plain) {
+        return None;
+    }
+    let parts: Vec<&str> = value.split('-').collect();
+    let digits = |p: &&str, many: usize| p.len() <= many && !p.is_empty() && p.chars().all(|c| c.is_ascii_digit());
+    if let [year, month, day] = &parts[..]
+        && digits(year, 4)
+        && digits(month, 2)
+        && digits(day, 2)
+    {
+        return Some(Diagnostic::error(format!("`{value}` is no day of the calendar")).help("write year-month-day, as in 2026-09-14"));
+    }
+    Some(Diagnostic::error(format!("`{value}` needs quotes round it")).help(format!("{name} = \"{value}\"")))
 }
