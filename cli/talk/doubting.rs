@@ -36,7 +36,7 @@ impl Session<'_> {
         }
         let stands = self.stands_careful(at, statement.fact)?;
         let fact = self.book.base.vocabulary.get(statement.fact);
-        Some(format!("Not sure, so what was certain stays: {} {stands}. `{}: …` changes it.", fact.title, fact.name))
+        Some(format!("Not sure, so what was certain stays: {}: {stands}. `{}: …` changes it.", fact.title, fact.name))
     }
 
     /// What was said for certain of the paint before its coats were told, and asks for care: it is said of each of them, unless

@@ -18,7 +18,7 @@ impl Session<'_> {
         // The name stands first; what follows belongs to it as long as it is a name and says nothing.
         let names = parts.iter().skip(1).take_while(|p| {
             let words = &line[(*p).clone()];
-            !said_in(p) && name_in(words).is_some() && words.split_whitespace().count() <= NAME
+            (!said_in(p) || is_number_of_a_door(words)) && name_in(words).is_some() && words.split_whitespace().count() <= NAME
         });
         let title = parts.first().map_or(0..line.len(), |first| first.start..names.last().unwrap_or(first).end);
         let within = |at: &Range<usize>| title.start <= at.start && at.end <= title.end;
@@ -31,6 +31,10 @@ impl Session<'_> {
         let of_site = |f: &Statement| {
             let fact = vocabulary.get(f.fact);
             let eases = f.readings.iter().any(|r| fact.eased_by(&r.known));
+            // A name is full of words that are nobody's slip.
+            if f.readings.iter().any(|r| r.echo.contains("(typed as")) {
+                return false;
+            }
             fact.about == About::Site && (plain || !eases && !matches!(fact.kind, FactKind::Number { .. }))
         };
         let mut rest = Heard { said: heard.said.clone(), unheard: heard.unheard.iter().filter(|u| !within(u)).cloned().collect() };
@@ -79,6 +83,14 @@ impl Session<'_> {
     }
 }
 
+/// "Apartment 3C", "flat 2": part of an address.
+fn is_number_of_a_door(words: &str) -> bool {
+    let mut words = words.split_whitespace();
+    let (first, last) = (words.next().unwrap_or(""), words.next_back().unwrap_or(""));
+    let digits = last.chars().filter(char::is_ascii_digit).count();
+    first.chars().all(char::is_alphabetic) && (1..=3).contains(&digits) && last.len() <= 4
+}
+
 /// The parts of a line between commas, without the spaces round them.
 fn parts(line: &str) -> Vec<Range<usize>> {
     let mut out = Vec::new();
@@ -97,12 +109,19 @@ fn parts(line: &str) -> Vec<Range<usize>> {
 
 #[cfg(test)]
 mod tests {
-    use super::parts;
+    use super::{is_number_of_a_door, parts};
 
     #[test]
     fn a_line_falls_into_parts_at_its_commas() {
         let line = " terrace house , built about 1885;  family";
         let texts: Vec<&str> = parts(line).into_iter().map(|r| &line[r]).collect();
         assert_eq!(texts, ["terrace house", "built about 1885", "family"]);
+    }
+
+    #[test]
+    fn an_address_is_told_from_a_year() {
+        assert!(is_number_of_a_door("apartment 3C"));
+        assert!(!is_number_of_a_door("about 1885"));
+        assert!(!is_number_of_a_door("three flats"));
     }
 }

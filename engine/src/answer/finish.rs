@@ -102,11 +102,11 @@ impl Sense<'_, '_> {
             (old.readings.as_slice(), new.readings.as_slice())
             && a & b != 0
         {
-            // "Two kids under six": of two words for the same the surer one tells, where it does not ask for less care.
+            // "Two kids under six": of two words for the same the surer one tells, where it asks for the most care.
             let both = a & b;
             let tells = (*s && both == *a) || (*t && both == *b);
-            let eases = self.listener.book.base.vocabulary.get(new.fact).eased_by(&Known::Bits(both));
-            let sure = (*s && *t) || (tells && !eases);
+            let careful = self.listener.book.base.vocabulary.get(new.fact).careful == Some(Known::Bits(both));
+            let sure = (*s && *t) || (tells && careful);
             old.readings = self.maker.choice(new.fact, both, sure).into_iter().collect();
             return;
         }
