@@ -95,7 +95,7 @@ fn thought(force: &InForce<'_>, survey: &Survey, surface: usize, careful: bool) 
     let mut take = |facts: &Facts, coat: usize| {
         for (id, stated) in facts {
             let fact = base.vocabulary.get(*id);
-            let Some(value) = stated.thought(*id, base).filter(|v| !fact.chosen && !(careful && fact.eased_by(v))) else { continue };
+            let Some(value) = stated.thought(*id, base).filter(|v| !(fact.chosen || careful && fact.eased_by(v))) else { continue };
             let Some(slot) = slot(&subject, *id, coat).filter(|s| s.how == How::Open) else { continue };
             let changes = narrowed(&slot.known, &value, *id, coat);
             if !changes.is_empty() {
