@@ -45,8 +45,9 @@ pub(super) struct Common<'a> {
 }
 
 /// Whether a notice is one of those that a page tells.
+/// What may apply by what was said with doubt stands until that is settled.
 pub(super) fn speaks(notice: &Notice) -> bool {
-    notice.status == Status::Applies && matches!(notice.ruling, Ruling::Caution | Ruling::Note)
+    (notice.status == Status::Applies || notice.thought) && matches!(notice.ruling, Ruling::Caution | Ruling::Note)
 }
 
 /// Of how many people an answer says what they do: of all where they are few.

@@ -187,7 +187,8 @@ pub(super) fn stop(g: &Ground<'_>) -> Section {
 
 /// A notice's heading.
 pub(super) fn heading(notice: &Notice) -> String {
-    upper(notice.title.as_deref().unwrap_or(""))
+    let doubt = if notice.thought { " (not sure yet)" } else { "" };
+    format!("{}{doubt}", upper(notice.title.as_deref().unwrap_or("")))
 }
 
 /// What a notice says, and what to do instead.

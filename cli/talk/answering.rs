@@ -320,7 +320,7 @@ impl Session<'_> {
     }
 
     /// What would ask for less care, said beside words that were not understood: it is asked back about.
-    fn for_certain(line: &str, place: At, title: &str, statement: &Statement) -> Pending {
+    fn for_certain(line: &str, place: At, title: &str, statement: &Statement, stands: Option<String>) -> Pending {
         let reading = &statement.readings[0];
         let parts: Vec<String> = statement.unread.iter().filter_map(|r| line.get(r.clone())).map(|t| format!("`{}`", t.trim())).collect();
         let what = format!("{title}: {}", reading.echo);
@@ -329,11 +329,15 @@ impl Session<'_> {
             ask: format!("Is that for certain, and for the whole of it: {what}? {} may say otherwise.", words::list(&parts, "and")),
             options: vec![
                 (format!("yes, {what}"), Todo::Edits { edits: fact(reading.toml.clone()), echo: what.clone() }),
-                (
-                    "not for certain, or only in part: keep it as a doubt".to_owned(),
-                    Todo::Edits { edits: fact(doubted(&reading.toml)), echo: format!("{what} (in doubt, so it counts as open)") },
-                ),
-                ("no, leave it open".to_owned(), Todo::Leave),
+                // A doubt takes away nothing that stands for certain.
+                match &stands {
+                    Some(stands) => (format!("not for certain, or only in part: it stays {stands}"), Todo::Leave),
+                    None => (
+                        "not for certain, or only in part: keep it as a doubt".to_owned(),
+                        Todo::Edits { edits: fact(doubted(&reading.toml)), echo: format!("{what} (in doubt, so it counts as open)") },
+                    ),
+                },
+                (if stands.is_some() { "no".to_owned() } else { "no, leave it open".to_owned() }, Todo::Leave),
             ],
         }
     }
@@ -386,7 +390,7 @@ impl Session<'_> {
                 return;
             }
         }
-        if let Some(stays) = self.in_passing(line, place, statement) {
+        if let Some(stays) = self.in_passing(line, place, statement).or_else(|| self.only_doubts(place, statement)) {
             made.remarks.push(stays);
             return;
         }
@@ -409,7 +413,8 @@ impl Session<'_> {
             format!("{title}: {}{before}{doubt}", r.echo)
         };
         if !statement.unread.is_empty() && !self.doubts_what_stands(place, statement) {
-            made.back.push(Self::for_certain(line, place, &title, statement));
+            let stands = self.stands_careful(place, statement.fact);
+            made.back.push(Self::for_certain(line, place, &title, statement, stands));
             made.unheard.retain(|u| !statement.unread.iter().any(|r| line.get(r.clone()).is_some_and(|t| t.trim() == u)));
             return;
         }
@@ -492,7 +497,8 @@ impl Session<'_> {
             .iter()
             .map(|coat| {
                 let facts: Vec<&Reading> = coat.iter().filter_map(|s| s.readings.first()).collect();
-                echo.push(words::list(&facts.iter().map(|r| r.echo.as_str()).collect::<Vec<_>>(), "and"));
+                let told = words::list(&facts.iter().map(|r| r.echo.as_str()).collect::<Vec<_>>(), "and");
+                echo.push(if told.is_empty() { "one of a kind not said".to_owned() } else { told });
                 doubt |= facts.iter().any(|r| !r.sure);
                 coat.iter()
                     .filter_map(|s| Some((s.fact, s.readings.first()?)))
@@ -506,9 +512,16 @@ impl Session<'_> {
             _ => format!("coats from the top: {}", echo.join(", then ")),
         };
         let told = if doubt { format!("{told} (not sure: what is doubted counts as open)") } else { told };
+        // What was known of the paint as a whole is kept.
+        let whole = self.of_all_coats().filter(|_| coats.len() > 1);
+        let mut list = list;
+        for coat in &mut list {
+            let more: Vec<_> = whole.iter().flatten().filter(|(f, _)| coat.iter().all(|(g, _)| g != f)).cloned().collect();
+            coat.extend(more);
+        }
         let edit = Edit::Coats { surface: self.surface, coats: list };
         // What is already known of the coats is not written over without a word.
-        let known = listed.is_some_and(|l| l.iter().any(|c| !c.is_empty()));
+        let known = whole.is_none() && listed.is_some_and(|l| l.iter().any(|c| !c.is_empty()));
         if known {
             let options = vec![
                 ("yes, these instead".to_owned(), Todo::Edits { edits: vec![edit], echo: told.clone() }),

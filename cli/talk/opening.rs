@@ -3,7 +3,7 @@
 use super::answering::bare;
 use super::document::{Edit, quoted};
 use super::passing::{name_in, place_of};
-use super::session::{Outcome, Pending, Session, Then};
+use super::session::{Outcome, Session};
 use engine::answer::{Heard, Said, Statement};
 use engine::vocabulary::{About, FactId, FactKind};
 
@@ -183,7 +183,6 @@ impl Session<'_> {
             Said::Fact(f) if Some(f.fact) == element => Some(f.at.clone()),
             _ => None,
         });
-        let states = heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)));
         let mut outcome = if let Some(at) = part {
             let from = rest[..at.start].rfind([',', ';']).map_or(0, |i| i + 1);
             let to = at.end;
@@ -217,29 +216,7 @@ impl Session<'_> {
         } else if let Some(named) = self.named_by_what_it_is(rest, &heard, true) {
             self.new_surface(&named, rest, &heard)
         } else {
-            let titled = self.head("title", &quoted(rest.trim_matches('"')), &format!("the job is called {}", rest.trim_matches('"')));
-            let of_surface = heard.said.iter().any(|s| match s {
-                // A job can be called "Oak House" or "by the canal", but hardly "flaking".
-                Said::Fact(f) => {
-                    let fact = self.book.base.vocabulary.get(f.fact);
-                    fact.about == About::Coat || fact.about == About::Surface && matches!(fact.kind, FactKind::Choice(_))
-                }
-                Said::Coats(_) => true,
-                _ => false,
-            });
-            let site = heard.said.iter().all(|s| !matches!(s, Said::Fact(f) if self.book.base.vocabulary.get(f.fact).about != About::Site));
-            // What was understood only in part is a name: "Flat 3 bathroom" tells no temperature.
-            if of_surface && heard.unheard.is_empty() {
-                // It has to have a name before anything can be kept of it.
-                let ask = "What is this surface called, such as `front door`?".to_owned();
-                self.pending.push_back(Pending::Text { ask, then: Then::SurfaceName { line: rest.to_owned() } });
-                titled
-            } else if states && site && heard.unheard.is_empty() {
-                let more = self.take(rest, &heard);
-                Outcome { text: format!("{}{}", titled.text, more.text), ..titled }
-            } else {
-                titled
-            }
+            self.names_the_job(rest, &heard)
         };
         outcome.text = format!("{text}{}", outcome.text);
         outcome

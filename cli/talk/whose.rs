@@ -40,6 +40,7 @@ const ELSEWHERE: &[&str] = &["behind", "beside", "alongside", "opposite", "adjoi
 const IDLE: &[&str] = &[
     "itself", "themselves", "too", "also", "probably", "still", "really", "definitely", "certainly", "mostly", "mainly", "all", "which",
     "that", "who", "then", "always", "surely", "maybe", "perhaps", "only", "just", "even", "both", "been", "ever", "never", "not",
+    "haven't", "hasn't", "hadn't", "don't", "doesn't", "didn't",
 ];
 
 /// Words for the surface, its paint, what was found out of it, or whoever speaks.

@@ -145,6 +145,9 @@ pub struct Notice {
     pub from: Option<String>,
     /// Whether it applies or depends on something open.
     pub status: Status,
+    /// Whether it is open only for what the survey thinks without being sure, and would apply if that is so.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub thought: bool,
     /// The coats it is about, from the top, the first being 1.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub coats: Vec<usize>,

@@ -356,7 +356,8 @@ pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spann
             let message = error.message().lines().next().unwrap_or("not TOML").to_owned();
             Diagnostic::error(format!("not TOML: {message}"))
         });
-        let again = problems.borrow().iter().any(|p| p.message == problem.message && p.span.as_ref().is_some_and(|s| s.start <= span.start));
+        let again =
+            problems.borrow().iter().any(|p| p.message == problem.message && p.span.as_ref().is_some_and(|s| s.start <= span.start));
         if !again {
             problems.borrow_mut().push(problem.at(file, span));
         }

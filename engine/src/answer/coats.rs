@@ -10,17 +10,27 @@ use std::ops::Range;
 
 /// One coat as it was spoken of.
 #[derive(Debug, Clone)]
-struct Spoken {
+pub(super) struct Spoken {
     /// The words for its kind; several where one or the other was said.
-    kinds: Vec<usize>,
+    pub(super) kinds: Vec<usize>,
     /// The figures before it.
-    measure: Option<usize>,
+    pub(super) measure: Option<usize>,
     first: usize,
     last: usize,
     /// Said to be on top of all.
-    top: bool,
+    pub(super) top: bool,
     /// Said to be at the bottom of all.
-    bottom: bool,
+    pub(super) bottom: bool,
+    /// How many of the coats that the figures count are named by themselves: "six coats, latex on top".
+    pub(super) less: usize,
+}
+
+impl Spoken {
+    /// Of the coats at `first` to `last`, with the words for their kind.
+    pub(super) fn at(kinds: Vec<usize>, measure: Option<usize>, last: usize) -> Self {
+        let first = measure.or(kinds.first().copied()).unwrap_or(last);
+        Self { kinds, measure, first, last, top: false, bottom: false, less: 0 }
+    }
 }
 
 /// Where a coat lies to the one spoken of before it.
@@ -38,7 +48,7 @@ enum Place {
 
 impl Sense<'_, '_> {
     /// Whether a stretch names a kind of coat.
-    fn is_kind(&self, k: usize) -> bool {
+    pub(super) fn is_kind(&self, k: usize) -> bool {
         let Some(kind) = self.listener.kind else { return false };
         match &self.lexemes[k].piece {
             Piece::Hit(h) => {
@@ -49,19 +59,20 @@ impl Sense<'_, '_> {
         }
     }
 
-    fn is_layers(&self, k: usize) -> bool {
+    pub(super) fn is_layers(&self, k: usize) -> bool {
         matches!(&self.lexemes[k].piece, Piece::Hit(h) if h.names.iter().any(|f| Some(*f) == self.listener.layers))
     }
 
-    fn small(&self, k: usize) -> bool {
+    pub(super) fn small(&self, k: usize) -> bool {
         matches!(self.role(k), Some(Role::Filler | Role::Aside | Role::Is | Role::Have | Role::Doubt))
     }
 
     /// Finds the stack of coats in the line, if one is told.
     pub(super) fn coats(&mut self) {
         let spoken = self.spoken();
-        let Some(chain) = self.chain(&spoken) else { return };
-        let chosen: Vec<Spoken> = chain.iter().map(|i| spoken[*i].clone()).collect();
+        let chain = self.chain(&spoken);
+        let chosen: Vec<Spoken> = chain.iter().flatten().map(|i| spoken[*i].clone()).collect();
+        let Some(chosen) = self.with_the_rest(chosen.clone(), &spoken).or(chain.map(|_| chosen)) else { return };
         let (first, last) = (chosen.iter().map(|s| s.first).min().unwrap_or(0), chosen.iter().map(|s| s.last).max().unwrap_or(0));
         let in_order = self.told_in_order(first, last, &chosen);
         let mut stack = Vec::new();
@@ -92,6 +103,7 @@ impl Sense<'_, '_> {
     /// Every coat spoken of, in the order of the line.
     fn spoken(&self) -> Vec<Spoken> {
         let mut out: Vec<Spoken> = Vec::new();
+        let unnamed = self.unnamed();
         for k in 0..self.lexemes.len() {
             let denied = k > 0 && matches!(self.role(k - 1), Some(Role::Not | Role::No(_)));
             if denied {
@@ -109,11 +121,12 @@ impl Sense<'_, '_> {
                     }
                 }
                 let measure = self.figures_before(k);
-                out.push(Spoken { kinds: vec![k], measure, first: measure.unwrap_or(k), last: k, top: false, bottom: false });
-            } else if self.is_layers(k) && self.figures_before(k).is_some() && self.lies_on_a_coat(k) {
+                out.push(Spoken::at(vec![k], measure, k));
+            } else if unnamed.contains(&k)
+                || self.is_layers(k) && self.figures_before(k).is_some() && (self.lies_on_a_coat(k) || self.lies_under_a_coat(k))
+            {
                 // "a dozen coats over milk paint": what they are is not said.
-                let measure = self.figures_before(k);
-                out.push(Spoken { kinds: Vec::new(), measure, first: measure.unwrap_or(k), last: k, top: false, bottom: false });
+                out.push(Spoken::at(Vec::new(), self.figures_before(k), k));
             }
         }
         for i in 0..out.len() {
@@ -124,8 +137,8 @@ impl Sense<'_, '_> {
     }
 
     /// Figures that count or measure the coat named at `k`: "three coats of …".
-    fn figures_before(&self, k: usize) -> Option<usize> {
-        let j = (0..k).rev().take(4).find(|j| !(self.small(*j) || self.is_layers(*j)))?;
+    pub(super) fn figures_before(&self, k: usize) -> Option<usize> {
+        let j = (0..k).rev().take(4).find(|j| !(self.small(*j) || self.is_layers(*j) || self.tells_no_kind(*j)))?;
         match &self.lexemes[j].piece {
             Piece::Measure(m) if m.is_plain() || m.dimension() == Some(crate::quantity::Dimension::LENGTH) => Some(j),
             _ => None,
@@ -181,6 +194,8 @@ impl Sense<'_, '_> {
                 (_, Some(Role::Then)) => place = Place::Under,
                 (_, Some(Role::Beneath)) if !before.bottom => place = Place::Under,
                 (_, Some(Role::Under)) if !before.bottom => place = Place::Over,
+                // "White gloss over cream emulsion".
+                _ if self.tells_no_kind(k) => {}
                 (Piece::Hit(h), _) if !(h.values.is_empty() && h.phrases.is_empty()) => return Place::Apart,
                 (Piece::Measure(_) | Piece::Years(_), _) => return Place::Apart,
                 (_, Some(Role::Not | Role::No(_) | Role::Or)) => return Place::Apart,
@@ -278,6 +293,7 @@ impl Sense<'_, '_> {
         }
         if let Some(k) = coat.measure
             && let Piece::Measure(measure) = self.lexemes[k].piece.clone()
+            && let Some(measure) = measure.less(coat.less)
         {
             let fact = if measure.is_plain() { self.listener.layers } else { self.listener.thickness(&measure) };
             if let Some(fact) = fact {

@@ -102,7 +102,12 @@ impl Sense<'_, '_> {
             (old.readings.as_slice(), new.readings.as_slice())
             && a & b != 0
         {
-            old.readings = self.maker.choice(new.fact, a & b, *s && *t).into_iter().collect();
+            // "Two kids under six": of two words for the same the surer one tells, where it asks for the most care.
+            let both = a & b;
+            let tells = (*s && both == *a) || (*t && both == *b);
+            let careful = self.listener.book.base.vocabulary.get(new.fact).careful == Some(Known::Bits(both));
+            let sure = (*s && *t) || (tells && careful);
+            old.readings = self.maker.choice(new.fact, both, sure).into_iter().collect();
             return;
         }
         // "Could be lime, could be gypsum": one or the other, and nobody knows which.

@@ -19,6 +19,7 @@ mod sense;
 mod sizes;
 mod tables;
 mod token;
+mod unnamed;
 mod values;
 mod weighing;
 mod which;

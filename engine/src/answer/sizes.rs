@@ -46,6 +46,18 @@ pub(super) struct Measure {
 }
 
 impl Measure {
+    /// The figures less a few of what they count; nothing where none is left.
+    pub(super) fn less(mut self, few: usize) -> Option<Self> {
+        if let Shape::Span(a, b) = &mut self.shape {
+            for side in [Some(a), b.as_mut()].into_iter().flatten() {
+                side.low -= few as f64;
+                side.high -= few as f64;
+            }
+        }
+        let least = if let Shape::Span(a, _) = &self.shape { a.low } else { 1.0 };
+        (few == 0 || least >= 1.0).then_some(self)
+    }
+
     /// A number without unit, bounded or not.
     pub(super) fn is_plain(&self) -> bool {
         match &self.shape {

@@ -195,6 +195,10 @@ impl Sense<'_, '_> {
     /// Whether a word only tells what another, which was not understood, is for: "the pine shop".
     fn heads_another(&self, at: &Range<usize>) -> bool {
         let Some(k) = self.lexemes.iter().position(|l| l.at == *at) else { return false };
+        // "A listed townhouse": what was done to the thing is said of it, whatever the thing is.
+        if self.words_at(k).to_lowercase().ends_with("ed") {
+            return false;
+        }
         self.lexemes.get(k + 1).is_some_and(|l| matches!(l.piece, Piece::Unknown) && l.at.start <= at.end + 1)
     }
 
@@ -303,7 +307,7 @@ impl Sense<'_, '_> {
     }
 
     /// Words that a pack only has a remark about.
-    fn only_remarks(&self, hit: &Hit) -> bool {
+    pub(super) fn only_remarks(&self, hit: &Hit) -> bool {
         let plain = |p: &usize| {
             let phrase = &self.listener.book.phrases[*p];
             phrase.means.is_empty() && phrase.coats.is_none() && phrase.does_not_settle.is_empty() && !phrase.witness

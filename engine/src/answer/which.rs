@@ -47,5 +47,8 @@ pub(super) fn which_coat(tokens: &[Token], i: usize) -> Option<(Which, usize)> {
         }
     };
     let k = if tokens.get(i + 1).is_some_and(|t| t.text == "the") { i + 2 } else { i + 1 };
-    coat(k).then_some((which, k + 1))
+    // "The bottom one" counts nothing.
+    let placed = matches!(first.text.as_str(), "top" | "uppermost" | "bottom" | "lowest" | "undermost" | "deepest");
+    let one = placed && tokens.get(k).is_some_and(|t| matches!(t.text.as_str(), "one" | "ones"));
+    (coat(k) || one).then_some((which, k + 1))
 }

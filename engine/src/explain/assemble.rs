@@ -15,7 +15,7 @@ use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
-use crate::lead::{Leads, people};
+use crate::lead::{Leads, people, usual};
 use crate::pack::{RuleBook, Ruling};
 use crate::survey::{Proposal, Survey};
 use crate::vocabulary::{About, FactKind};
@@ -166,6 +166,8 @@ pub(crate) fn notices<'r>(
     settings: &Slots,
 ) -> Vec<Notice> {
     let mut out: Vec<Notice> = Vec::new();
+    // Made only where something is open.
+    let mut thought: Option<Option<Subject<'_, '_>>> = None;
     for ready in rules {
         if teller.subject.departed.contains(&ready.rule) {
             continue;
@@ -190,9 +192,20 @@ pub(crate) fn notices<'r>(
             if f.finding.applies.is_empty() && f.finding.fails.is_none() {
                 continue;
             }
-            let notice = teller.notice(f, method, settings, seen);
+            let mut notice = teller.notice(f, method, settings, seen);
+            if notice.status == Status::Open && matches!(notice.ruling, Ruling::Caution | Ruling::Note) {
+                let so = thought.get_or_insert_with(|| usual::as_thought(teller.subject.force, teller.survey, teller.surface.unwrap_or(0)));
+                notice.thought = so.as_ref().is_some_and(|so| {
+                    so.look(ready, settings, None)
+                        .iter()
+                        .any(|g| g.coats == f.coats && g.finding.certain() && !g.finding.applies.is_empty())
+                });
+            }
             // The same thing said of several coats is said once.
-            match out.iter_mut().find(|n| n.rule == notice.rule && n.says == notice.says && n.status == notice.status) {
+            match out
+                .iter_mut()
+                .find(|n| n.rule == notice.rule && n.says == notice.says && n.status == notice.status && n.thought == notice.thought)
+            {
                 Some(same) => {
                     same.coats.extend(&notice.coats);
                     for fact in notice.facts {

@@ -413,6 +413,7 @@ impl<'b> Teller<'_, 'b, '_> {
             place: rule.place.named.clone(),
             from: rule.period.from.map(|d| d.to_string()),
             status: if certain { Status::Applies } else { Status::Open },
+            thought: false,
             coats: found.coats.iter().map(|c| c + 1).collect(),
             facts: self.with_grounds(reads, settings).into_iter().map(|v| self.read(v, settings)).collect(),
         }

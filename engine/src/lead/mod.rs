@@ -12,7 +12,7 @@
 
 mod people;
 mod tell;
-mod usual;
+pub(crate) mod usual;
 mod way;
 mod worlds;
 

@@ -45,7 +45,14 @@ pub(crate) fn supposed<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface:
 /// What is known in part is left as it is, so that a way serves whatever it turns out to be; what is about one of `partly` is
 /// narrowed too.
 pub(crate) fn usual(force: &InForce<'_>, survey: &Survey, surface: usize, partly: &[About]) -> Vec<Taken> {
-    grown(force, survey, surface, partly, thought(force, survey, surface))
+    grown(force, survey, surface, partly, thought(force, survey, surface, false))
+}
+
+/// A surface as it would be if what the survey thinks without being sure were so, as far as that asks for no less care; nothing
+/// where it thinks nothing of the kind.
+pub(crate) fn as_thought<'b, 'i>(force: &'i InForce<'b>, survey: &Survey, surface: usize) -> Option<Subject<'b, 'i>> {
+    let taken = thought(force, survey, surface, true);
+    (!taken.is_empty()).then(|| supposed(force, survey, surface, &taken.iter().collect::<Vec<_>>()))
 }
 
 /// What is taken already, and after it everything that is usual where that is so.
@@ -80,15 +87,15 @@ pub(crate) fn grown(force: &InForce<'_>, survey: &Survey, surface: usize, partly
     all
 }
 
-/// What the survey thinks without being sure.
-fn thought(force: &InForce<'_>, survey: &Survey, surface: usize) -> Vec<Taken> {
+/// What the survey thinks without being sure, all of it or what asks for no less care.
+fn thought(force: &InForce<'_>, survey: &Survey, surface: usize, careful: bool) -> Vec<Taken> {
     let base = &force.book.base;
     let subject = Subject::new(force, survey, surface, &[]);
     let mut all = Vec::new();
     let mut take = |facts: &Facts, coat: usize| {
         for (id, stated) in facts {
             let fact = base.vocabulary.get(*id);
-            let Some(value) = stated.thought(*id, base).filter(|_| !fact.chosen) else { continue };
+            let Some(value) = stated.thought(*id, base).filter(|v| !(fact.chosen || careful && fact.eased_by(v))) else { continue };
             let Some(slot) = slot(&subject, *id, coat).filter(|s| s.how == How::Open) else { continue };
             let changes = narrowed(&slot.known, &value, *id, coat);
             if !changes.is_empty() {
