@@ -10,7 +10,7 @@ use super::which::{self, Which};
 use super::years::{self, Years};
 use super::{Listener, Word};
 use crate::pack::Meant;
-use crate::vocabulary::{FactId, FactKind, Known};
+use crate::vocabulary::{About, FactId, FactKind, Known};
 use std::ops::Range;
 
 /// Words of the rule book found in the line, with what they may stand for here.
@@ -148,7 +148,7 @@ impl Listener<'_> {
     }
 
     /// The longest words of the rule book here that say something.
-    fn hit(&self, found: &[Found], context: &Context, active: &[FactId]) -> Option<(Hit, usize)> {
+    fn hit(&self, found: &[Found], context: &Context, active: &[FactId], alone: &dyn Fn(usize) -> bool) -> Option<(Hit, usize)> {
         for found in found {
             let term = &self.index.terms[found.term];
             let mut hit = Hit { plain: term.plain, filled: found.filled.clone(), ..Hit::default() };
@@ -159,7 +159,10 @@ impl Listener<'_> {
                         let wanted = context.asked == Some(f) || active.contains(&f);
                         // Of what may be near, the words that tell so are waited for.
                         let several = matches!(self.book.base.vocabulary.get(f).kind, FactKind::Several(_));
-                        if !term.plain || wanted || several {
+                        // A material by itself between commas is what it is made of: "front door, fir, 1890".
+                        let fact = self.book.base.vocabulary.get(f);
+                        let material = matches!(fact.kind, FactKind::Entry(_)) && fact.about == About::Surface;
+                        if !term.plain || wanted || several || material && alone(found.next) {
                             hit.values.push((f, v));
                         }
                     }
@@ -295,8 +298,16 @@ impl Listener<'_> {
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
+        // The day of a letter is no year of building; what it is said of has to be asked back about.
+        let of_building = asks_year || tokens[..i].iter().any(|t| matches!(t.text.as_str(), "built" | "dates" | "from" | "since"));
+        if let Some(next) = years::day(tokens, i).filter(|_| !of_building) {
+            return (Piece::Unknown, next);
+        }
+        let parts = |t: &Token| matches!(t.kind, Kind::Sign(',' | ';'));
+        let listed = tokens.iter().any(parts);
+        let alone = |next: usize| listed && (i == 0 || parts(&tokens[i - 1])) && tokens.get(next).is_none_or(parts);
         let hit = (0..found[i].len()).find_map(|from| {
-            let (mut hit, next) = self.hit(&found[i][from..], context, active)?;
+            let (mut hit, next) = self.hit(&found[i][from..], context, active, &alone)?;
             hit.swallows = self.swallows(&hit, found, i, next);
             // A firm's remark does not stand in for what the words in it say.
             let says = hit.phrases.iter().any(|p| !self.book.phrases[*p].means.is_empty());
