@@ -353,6 +353,11 @@ impl Listener<'_> {
         if let Some((role, next)) = role {
             offer(next, if role == Role::Filler { 2 } else { 4 }, Piece::Role(role));
         }
+        // "Tests 2.3", "reads 17 %": the verb of an instrument before its figure says no more than the figure.
+        const MEASURES: &[&str] = &["tests", "tested", "measures", "measured", "reads", "reading"];
+        if MEASURES.contains(&tokens[i].text.as_str()) && sizes::measure(tokens, i + 1).is_some() {
+            offer(i + 1, 4, Piece::Role(Role::Filler));
+        }
         // "eight layers at least", "six coats or more": the bound stands behind what is counted.
         if let Some((length, bound)) = numbers::behind(tokens, i)
             && best.as_ref().is_none_or(|(next, ..)| i + length >= *next)

@@ -7,7 +7,8 @@ use crate::vocabulary::{About, FactKind};
 use std::ops::Range;
 
 /// Verbs of where something is.
-const STANDS: &[&str] = &["runs", "run", "running", "flows", "flowing", "stands", "sits", "lies", "goes", "goes past", "passes", "right", "just"];
+const STANDS: &[&str] =
+    &["runs", "run", "running", "flows", "flowing", "stands", "sits", "lies", "goes", "goes past", "passes", "right", "just"];
 
 impl Sense<'_, '_> {
     /// "Maybe 1 mm", "perhaps 1985": the figure is no more than a guess, though the word tells that it is about so much as well.
@@ -23,10 +24,9 @@ impl Sense<'_, '_> {
         if !hit.values.iter().any(|(f, _)| self.is_several(*f)) {
             return false;
         }
-        let between = |s: &Self, j: usize| match &s.lexemes[j].piece {
-            Piece::Role(Role::Filler | Role::Aside | Role::Is | Role::Have | Role::Just) => true,
-            Piece::Unknown => STANDS.contains(&s.low(j).as_str()),
-            _ => false,
+        let between = |s: &Self, j: usize| {
+            STANDS.contains(&s.low(j).as_str())
+                || matches!(s.lexemes[j].piece, Piece::Role(Role::Filler | Role::Aside | Role::Is | Role::Have | Role::Just))
         };
         let Some(near) = (k + 1..clause.end).find(|j| !between(self, *j)).filter(|j| self.role(*j) == Some(Role::Near)) else {
             return false;
@@ -36,9 +36,8 @@ impl Sense<'_, '_> {
             Piece::Role(Role::Filler | Role::Aside) => true,
             Piece::Hit(h) => {
                 let vocabulary = &s.listener.book.base.vocabulary;
-                let element = |f: crate::vocabulary::FactId| {
-                    vocabulary.get(f).about == About::Surface && matches!(s.kind(f), FactKind::Choice(_))
-                };
+                let element =
+                    |f: crate::vocabulary::FactId| vocabulary.get(f).about == About::Surface && matches!(s.kind(f), FactKind::Choice(_));
                 let facts = s.facts_of(j);
                 !facts.is_empty() && facts.into_iter().all(element) && h.phrases.is_empty()
             }

@@ -180,8 +180,30 @@ pub(super) static VERB_FORMS: &[&str] = &["came"];
 
 /// The months, as they stand in a date.
 pub(super) static MONTHS: &[&str] = &[
-    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december", "jan",
-    "feb", "mar", "apr", "jun", "jul", "aug", "sep", "sept", "oct", "nov", "dec",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+    "jan",
+    "feb",
+    "mar",
+    "apr",
+    "jun",
+    "jul",
+    "aug",
+    "sep",
+    "sept",
+    "oct",
+    "nov",
+    "dec",
 ];
 
 /// What stands before figures that are only guessed.

@@ -149,7 +149,8 @@ pub(super) fn day(tokens: &[Token], i: usize) -> Option<usize> {
         let ending = matches!(text(k + 1), "st" | "nd" | "rd" | "th");
         number(k).then(|| if ending { k + 2 } else { k + 1 })
     };
-    let year = |k: usize| text(k).len() == 4 && text(k).chars().all(|c| c.is_ascii_digit()) || tokens.get(k).is_some_and(|t| t.kind == Kind::Year);
+    let year =
+        |k: usize| text(k).len() == 4 && text(k).chars().all(|c| c.is_ascii_digit()) || tokens.get(k).is_some_and(|t| t.kind == Kind::Year);
     let comma = |k: usize| if tokens.get(k).is_some_and(|t| t.is(',')) { k + 1 } else { k };
     let of = |k: usize| if text(k) == "of" { k + 1 } else { k };
     let at = if month(i) {
