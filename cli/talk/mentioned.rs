@@ -50,7 +50,8 @@ impl Session<'_> {
     pub(super) fn only_mentioned(&self, line: &str, place: At, statement: &Statement, title: &str) -> Option<Mentioned> {
         let fact = self.book.base.vocabulary.get(statement.fact);
         let asked = matches!(self.asked, Some(Asked::Fact { fact, .. }) if fact == statement.fact);
-        if !matches!(fact.kind, FactKind::Entry(_)) || fact.about != About::Surface || asked || self.ours || self.correcting {
+        if !matches!(fact.kind, FactKind::Entry(_)) || fact.about != About::Surface || asked || self.ours || self.correcting && !adds(line)
+        {
             return None;
         }
         let subject = is_subject(line, &statement.at);
@@ -102,7 +103,7 @@ impl Session<'_> {
         let fact = self.book.base.vocabulary.get(statement.fact);
         let begun = self.survey.surfaces.get(self.surface).is_some_and(|s| !s.facts.is_empty() || s.coats.is_some());
         let asked = matches!(self.asked, Some(Asked::Fact { fact, .. }) if fact == statement.fact);
-        if fact.about != About::Surface || fact.name != "element" || !begun || asked || self.ours || self.correcting || !adds(line) {
+        if fact.about != About::Surface || fact.name != "element" || !begun || asked || self.ours || !adds(line) {
             return None;
         }
         let spoken = line.get(statement.at.clone()).unwrap_or("").trim();

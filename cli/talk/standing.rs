@@ -1,10 +1,12 @@
 //! Questions about what is known: "is there lead in it?", "is it safe?", "what about a poultice?".
 
 use super::questions::Put;
-use super::session::Session;
+use super::session::{Asked, Session};
+use engine::answer::{Context, Said};
 use engine::catalogue::EntryKind;
 use engine::explain::{known, presumption_said};
-use engine::vocabulary::{About, FactId};
+use engine::pack::Presumption;
+use engine::vocabulary::About;
 use engine::words;
 
 /// Words by which people ask whether harm can come of it.
@@ -35,10 +37,19 @@ impl Session<'_> {
             return None;
         }
         let behind = put.plain.split_once(' ').map_or("", |(_, rest)| rest);
-        let fact = self.fact_in(behind)?;
+        // "Is it listed": one of its answers names it as well, unless that may be an answer to what was asked.
+        let asked = match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(fact),
+            _ => None,
+        };
+        let by_value = || {
+            let heard = self.listener.hear(behind, &Context { asked: None, ..self.context() });
+            heard.said.iter().find_map(|s| if let Said::Fact(f) = s { Some(f.fact) } else { None }).filter(|f| Some(*f) != asked)
+        };
+        let fact = self.fact_in(behind).or_else(by_value)?;
         let page = self.page();
         let it = self.book.base.vocabulary.get(fact);
-        if let Some(told) = self.presumed_of(|f| f == fact) {
+        if let Some(told) = self.presumed_of(|p| p.fact == fact) {
             return Some(page.paragraph("  ", "    ", &format!("{told} To find out: {}", it.help)));
         }
         let stated = match it.about {
@@ -56,9 +67,9 @@ impl Session<'_> {
     }
 
     /// What is presumed here of a fact, and why.
-    fn presumed_of(&self, wanted: impl Fn(FactId) -> bool) -> Option<String> {
+    fn presumed_of(&self, wanted: impl Fn(&Presumption) -> bool) -> Option<String> {
         let outlook = self.outlooks.get(self.surface)?;
-        let presumed = outlook.presumed().iter().find(|p| wanted(self.book.presumptions[p.presumption].fact))?;
+        let presumed = outlook.presumed().iter().find(|p| wanted(&self.book.presumptions[p.presumption]))?;
         let (fact, value, why) = presumption_said(&self.judge, &self.survey, self.surface, presumed);
         (value != "anything").then(|| format!("Taken until somebody looks: {fact}: {value}. {why}"))
     }
@@ -69,7 +80,7 @@ impl Session<'_> {
         if !asks || !put.for_yes_or_no() {
             return None;
         }
-        let careful = |f: FactId| self.book.base.vocabulary.get(f).careful.is_some();
+        let careful = |p: &Presumption| self.book.base.vocabulary.get(p.fact).careful.as_ref() == Some(&p.value);
         let presumed = self.presumed_of(careful).map_or_else(String::new, |told| self.page().paragraph("  ", "    ", &told));
         Some(format!("{presumed}{}", self.what_suits()))
     }

@@ -298,10 +298,11 @@ impl Listener<'_> {
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
-        // The day of a letter is no year of building; what it is said of has to be asked back about.
-        let of_building = asks_year || tokens[..i].iter().any(|t| matches!(t.text.as_str(), "built" | "dates" | "from" | "since"));
-        if let Some(next) = years::day(tokens, i).filter(|_| !of_building) {
-            return (Piece::Unknown, next);
+        // The day of a letter is no year of building; what it is said of has to be asked back about. "Built 12 May 1890" tells the year.
+        let of_building = asks_year || tokens[..i].iter().any(|t| matches!(t.text.as_str(), "built" | "dates"));
+        if let Some(next) = years::day(tokens, i) {
+            let year = next - 1;
+            return if of_building { (Piece::Role(Role::Filler), year.max(i + 1)) } else { (Piece::Unknown, next) };
         }
         let parts = |t: &Token| matches!(t.kind, Kind::Sign(',' | ';'));
         let listed = tokens.iter().any(parts);
