@@ -76,12 +76,12 @@ impl Session<'_> {
         let stands = self.value_said(fact, &known);
         let told = format!("{title}: {}", first.echo);
         let mut options = vec![(
-            format!("it is what the surface is made of: {}", first.echo),
+            format!("yes, {}", first.echo),
             Todo::Edits { edits: vec![Self::stating(place, statement.fact, first)], echo: format!("{told} (until now: {stands})") },
         )];
         options.extend(self.as_near(spoken));
-        options.push((format!("neither: it stays {stands}"), Todo::Leave));
-        Some(Mentioned::Ask(Pending::Choose { ask: format!("`{spoken}`: what is meant? Until now, {title}: {stands}."), options }))
+        options.push((format!("no, it stays {stands}"), Todo::Leave));
+        Some(Mentioned::Ask(Pending::Choose { ask: format!("Until now, {title}: {stands}. Does `{spoken}` change it?"), options }))
     }
 
     /// The same words as something that is near, where they can be that.
