@@ -105,6 +105,7 @@ pub struct Outcome {
 }
 
 /// A survey being talked through.
+#[expect(clippy::struct_excessive_bools, reason = "each tells how the next line is taken")]
 pub struct Session<'b> {
     pub(super) book: &'b RuleBook,
     pub(super) listener: Listener<'b>,

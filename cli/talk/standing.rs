@@ -87,8 +87,8 @@ impl Session<'_> {
 
     /// The ways of working that a word in "what about …" may stand for.
     pub(super) fn ways_meant(&self, put: &Put) -> Option<String> {
-        let rest = ["what about ", "how about ", "what if i use ", "can i use ", "could i use ", "why not "].iter();
-        let rest = rest.filter_map(|lead| put.plain.strip_prefix(lead)).next()?;
+        let rest = ["what about ", "how about ", "what if i use ", "can i use ", "could i use ", "why not "];
+        let rest = rest.into_iter().find_map(|lead| put.plain.strip_prefix(lead))?;
         let rest = rest.strip_prefix("a ").or_else(|| rest.strip_prefix("the ")).or_else(|| rest.strip_prefix("some ")).unwrap_or(rest);
         let same = |w: &str, r: &str| w.len() > 3 && w.trim_end_matches('s') == r.trim_end_matches('s');
         let holds = |name: &str| name.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|w| same(w, rest));

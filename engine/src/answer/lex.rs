@@ -355,7 +355,6 @@ impl Listener<'_> {
             offer(next, if role == Role::Filler { 2 } else { 4 }, Piece::Role(role));
         }
         // "Tests 2.3", "reads 17 %": the verb of an instrument before its figure says no more than the figure.
-        const MEASURES: &[&str] = &["tests", "tested", "measures", "measured", "reads", "reading"];
         if MEASURES.contains(&tokens[i].text.as_str()) && sizes::measure(tokens, i + 1).is_some() {
             offer(i + 1, 4, Piece::Role(Role::Filler));
         }
@@ -401,6 +400,9 @@ impl Listener<'_> {
             )
     }
 }
+
+/// Verbs of an instrument before its figure.
+const MEASURES: &[&str] = &["tests", "tested", "measures", "measured", "reads", "reading"];
 
 /// The small words by their first word, longest first.
 pub(super) fn roles() -> std::collections::BTreeMap<&'static str, Vec<(Vec<&'static str>, Role)>> {
