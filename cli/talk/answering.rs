@@ -2,6 +2,7 @@
 
 use super::document::{At, Edit, at, quoted};
 use super::effects::counted;
+use super::mentioned::Mentioned;
 use super::passing::{name_in, overlap, place_of};
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use super::settling::{Made, doubted, doubted_by};
@@ -160,6 +161,9 @@ impl Session<'_> {
         if let Err(why) = self.name_is_free(name) {
             return Outcome { text: format!("  {why}\n"), ..Outcome::default() };
         }
+        if let Some((one, other)) = two_in(name) {
+            return self.two_surfaces(one, other, line, heard);
+        }
         let start = self.now;
         self.asked = None;
         let index = self.survey.surfaces.len();
@@ -195,6 +199,21 @@ impl Session<'_> {
             outcome.understood = more.understood;
         }
         self.one_step_since(start, &what);
+        outcome
+    }
+
+    /// "Front door and back door": two surfaces, of which the same was said.
+    fn two_surfaces(&mut self, one: &str, other: &str, line: &str, heard: &Heard) -> Outcome {
+        let (start, index) = (self.now, self.survey.surfaces.len());
+        let mut outcome = self.new_surface(one, line, heard);
+        if self.survey.surfaces.len() == index {
+            return outcome;
+        }
+        let waiting = std::mem::take(&mut self.pending);
+        outcome.text.push_str(&self.copied(index, other, None).text);
+        self.pending = waiting;
+        self.surface = index;
+        self.one_step_since(start, &format!("two new surfaces, {one} and {other}"));
         outcome
     }
 
@@ -239,7 +258,10 @@ impl Session<'_> {
                 Said::NotKnown { fact, .. } => made.not_known.push(*fact),
                 // Beside what the rule book has to say, that a way of working was named is not worth a word.
                 Said::Remark { says, .. } if of_the_book && !self.is_of_the_book(says) => {}
-                Said::Remark { says, .. } => made.remarks.push(says.clone()),
+                Said::Remark { says, at } => {
+                    self.keep(line, says, at, &mut made);
+                    made.remarks.push(says.clone());
+                }
             }
         }
         made
@@ -342,7 +364,7 @@ impl Session<'_> {
         }
     }
 
-    fn stating(at: At, fact: FactId, reading: &Reading) -> Edit {
+    pub(super) fn stating(at: At, fact: FactId, reading: &Reading) -> Edit {
         Edit::Fact { at, fact, toml: if reading.sure { reading.toml.clone() } else { doubted(&reading.toml) } }
     }
 
@@ -412,6 +434,18 @@ impl Session<'_> {
             let before = self.turned(place, statement, r).map_or_else(String::new, |was| format!(" (until now: {was})"));
             format!("{title}: {}{before}{doubt}", r.echo)
         };
+        match self.only_mentioned(line, place, statement, &title) {
+            Some(Mentioned::Stays) => return,
+            Some(Mentioned::Ask(ask)) => {
+                made.back.push(ask);
+                return;
+            }
+            None => {}
+        }
+        if let Some(passing) = self.part_besides(line, statement) {
+            made.remarks.push(passing);
+            return;
+        }
         if !statement.unread.is_empty() && !self.doubts_what_stands(place, statement) {
             let stands = self.stands_careful(place, statement.fact);
             made.back.push(Self::for_certain(line, place, &title, statement, stands));
@@ -533,6 +567,15 @@ impl Session<'_> {
             made.echo.push(told);
         }
     }
+}
+
+/// The two surfaces that a name holds: "front door and back door".
+fn two_in(name: &str) -> Option<(&str, &str)> {
+    let (one, other) = name.split_once(" and ")?;
+    let (one, other) = (bare(one), bare(other));
+    let last = |n: &str| n.split_whitespace().last().map(str::to_lowercase);
+    let many = |n: &str| n.split_whitespace().count() > 1;
+    (many(one) && many(other) && last(one) == last(other) && !one.eq_ignore_ascii_case(other)).then_some((one, other))
 }
 
 /// A name without the words people put before it.

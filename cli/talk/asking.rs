@@ -58,7 +58,7 @@ impl Session<'_> {
 
     /// The way of working that a question is about, also by another form of its words, with paint between them or written as one:
     /// "could I sand it", "burn the paint off", "a heatgun".
-    fn method_asked(&self, line: &str) -> Option<(usize, Range<usize>)> {
+    pub(super) fn method_asked(&self, line: &str) -> Option<(usize, Range<usize>)> {
         let said = words_of(line);
         let same = |a: &str, b: &str| stem(a) == stem(b);
         let bare: Vec<(Range<usize>, String)> = said.iter().filter(|(_, w)| !PAINT.contains(&w.as_str())).cloned().collect();
@@ -106,7 +106,8 @@ impl Session<'_> {
             return (!self.says_something(line)).then(|| self.checked_with(method, &line[at.end..]));
         }
         let plain = put.plain.as_str();
-        let about = self.answer_about(plain);
+        // "Who do I call about bats" is about the bats.
+        let about = put.about_what().and_then(|what| self.answer_about(what)).or_else(|| self.answer_about(plain));
         // "Where it was burnt off it's bare" only begins like a question.
         let method = if put.how == How::Open { None } else { self.method_asked(line) };
         if let Some((method, at)) = method.filter(|_| put.for_leave() || about.is_none()) {
@@ -126,6 +127,11 @@ impl Session<'_> {
         }
         if put.for_the_best() {
             return answered(self.what_suits());
+        }
+        if put.how == How::Plainly
+            && let Some(told) = self.whether_safe(&put).or_else(|| self.how_it_stands(&put)).or_else(|| self.ways_meant(&put))
+        {
+            return answered(told);
         }
         // What answers our question is an answer, however it is put: "could it be pine".
         let ours = match self.asked {
@@ -216,7 +222,7 @@ impl Session<'_> {
     }
 
     /// The fact that some words name, by the longest of its names.
-    fn fact_in(&self, plain: &str) -> Option<engine::vocabulary::FactId> {
+    pub(super) fn fact_in(&self, plain: &str) -> Option<engine::vocabulary::FactId> {
         let said = words_of(plain);
         (1..=4).rev().find_map(|n| {
             let mut windows = said.windows(n);
@@ -351,7 +357,7 @@ impl Session<'_> {
     }
 
     /// What would be done here: the lead with its provisos, and what suits for certain, or provided one thing is so.
-    fn what_suits(&self) -> String {
+    pub(super) fn what_suits(&self) -> String {
         let page = self.page();
         let Some((survey, surface)) = self.for_a_question() else { return String::new() };
         let advice = engine::explain::advise(&survey, self.book, &self.circumstances());

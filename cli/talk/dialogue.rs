@@ -86,10 +86,17 @@ impl Session<'_> {
             return match pending {
                 // It waits in a line once it has been shown.
                 Pending::Choose { ask, .. } if self.shown.as_deref() == Some(ask) => {
-                    page.paragraph("", "  ", &format!("Still waiting: {ask} `choices` shows the answers."))
+                    // It is said once that it waits; after that the prompt alone says so.
+                    let again = std::mem::replace(&mut self.reminded, true);
+                    if again {
+                        String::new()
+                    } else {
+                        page.paragraph("", "  ", &format!("Still waiting: {ask} `choices` shows the answers."))
+                    }
                 }
                 Pending::Choose { ask, options } => {
                     self.shown = Some(ask.clone());
+                    self.reminded = false;
                     let mut text = page.paragraph("", "  ", ask);
                     for (i, (label, _)) in options.iter().enumerate() {
                         text.push_str(&page.paragraph(&format!("  {}  ", i + 1), "     ", label));

@@ -73,6 +73,11 @@ impl Session<'_> {
     pub(super) fn why(&self, rest: &str) -> Told {
         self.outlook()?;
         let method = self.method_named(rest.trim_start_matches("not "))?;
+        self.why_method(method)
+    }
+
+    pub(super) fn why_method(&self, method: usize) -> Told {
+        self.outlook()?;
         let advice = self.looked_at(method, Facts::new(), false);
         let Some(said) = advice.surfaces.first().and_then(|s| s.proposals.first()) else {
             return Err("Nothing can be said of it.".to_owned());

@@ -3,8 +3,9 @@
 use super::document::Edit;
 use super::session::{Outcome, Pending, Session, Then};
 use super::views::{Told, told};
-use engine::answer::Context;
+use engine::answer::{Context, Said};
 use engine::survey::departure_refused;
+use engine::vocabulary::About;
 use engine::words;
 
 impl Session<'_> {
@@ -108,6 +109,8 @@ impl Session<'_> {
             None => (head, None),
         };
         let from = self.surface_named(from.trim_matches([' ', ',']))?;
+        // "But the tower, stucco": what comes first is what the other is called, where it says nothing of what it is like.
+        let name = name.or_else(|| self.called_in(but.as_deref()?));
         match name {
             Some(name) => Ok(self.copied(from, &name, but.as_deref())),
             None => {
@@ -116,6 +119,21 @@ impl Session<'_> {
                 told(String::new())
             }
         }
+    }
+
+    /// The name of the other surface that stands in what differs.
+    fn called_in(&self, but: &str) -> Option<String> {
+        let first = but.split([',', ';']).next().unwrap_or("").trim();
+        let article = ["the ", "a ", "an ", "for the "].iter().find_map(|a| first.strip_prefix(a));
+        let heard = self.listener.hear(first, &Context { asked: None, ..self.context() });
+        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let like = heard.said.iter().any(|s| match s {
+            Said::Fact(f) => Some(f.fact) != element && self.book.base.vocabulary.get(f.fact).about != About::Site,
+            Said::Coats(_) => true,
+            _ => false,
+        });
+        let name = super::passing::name_in(article?)?;
+        (!like && but.len() > first.len()).then(|| name.to_owned())
     }
 
     pub(super) fn copied(&mut self, from: usize, name: &str, but: Option<&str>) -> Outcome {
@@ -135,7 +153,12 @@ impl Session<'_> {
         let lead = format!("A new surface: {name}, same as {like}; its patches, proposals and notes stay behind.");
         let mut outcome = Outcome { text: self.page().paragraph("  ", "    ", &lead), understood: true, ..Outcome::default() };
         if let Some(but) = but {
-            let heard = self.listener.hear(but, &self.context());
+            let mut heard = self.listener.hear(but, &self.context());
+            // What differs between two surfaces is not what the whole job is: "the tower" is a part here.
+            let of_site = |s: &Said| matches!(s, Said::Fact(f) if self.book.base.vocabulary.get(f.fact).about == About::Site);
+            let left: Vec<_> = heard.said.iter().filter(|s| of_site(s)).filter_map(super::passing::place_of).collect();
+            heard.said.retain(|s| !of_site(s));
+            heard.unheard.extend(left.into_iter().filter(|at| !but.get(at.clone()).is_some_and(|w| name.contains(w))));
             self.correcting = true;
             let more = self.take(but, &heard);
             self.correcting = false;

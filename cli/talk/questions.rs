@@ -176,7 +176,7 @@ impl Put {
         self.how != How::Not
     }
 
-    fn words(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn words(&self) -> impl Iterator<Item = &str> {
         self.plain.split(|c: char| c.is_whitespace() || matches!(c, ',' | '?' | '!' | ';')).filter(|w| !w.is_empty())
     }
 
@@ -224,6 +224,22 @@ impl Put {
             && (self.has(CHOICE) || (who && self.words().skip(2).any(|w| DOING.contains(&w))) || self.plain.starts_with("what to "))
             || self.has(&["recommend", "suggest", "options"])
             || ["what then", "what now", "what next"].contains(&self.plain.as_str())
+    }
+
+    /// Whether it asks for a yes or a no, and not what could be: "could it be pine" is a guess.
+    pub(super) fn for_yes_or_no(&self) -> bool {
+        const ASKS: &[&str] = &[
+            "is", "are", "isn't", "aren't", "isnt", "arent", "was", "does", "do", "doesn't", "has", "have", "hasn't", "will", "am",
+            "should", "any", "can",
+        ];
+        matches!(self.how, How::Plainly | How::Marked) && ASKS.contains(&self.first())
+    }
+
+    /// What a question to whom one turns is about: the bats of "who do I call about bats".
+    pub(super) fn about_what(&self) -> Option<&str> {
+        let whom = ["who", "whom", "who's", "whos", "what"].contains(&self.first()) || self.has(&["call", "ring", "ask", "tell"]);
+        let at = [" about ", " for ", " with "].iter().filter_map(|w| self.plain.find(w)).min()?;
+        whom.then(|| self.plain[at..].trim())
     }
 
     /// Whether it asks what something means.

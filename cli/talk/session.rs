@@ -105,6 +105,7 @@ pub struct Outcome {
 }
 
 /// A survey being talked through.
+#[expect(clippy::struct_excessive_bools, reason = "each tells how the next line is taken")]
 pub struct Session<'b> {
     pub(super) book: &'b RuleBook,
     pub(super) listener: Listener<'b>,
@@ -132,6 +133,12 @@ pub struct Session<'b> {
     pub(super) town: Option<String>,
     /// The choice that was shown in full last: it is not shown again after every line.
     pub(super) shown: Option<String>,
+    /// Whether it was said since that it still waits.
+    pub(super) reminded: bool,
+    /// Whether a line is being taken while a choice waits.
+    pub(super) meanwhile: bool,
+    /// The state that the line left which put the choice that waits.
+    pub(super) put_at: usize,
     /// What was stated last, for corrections.
     pub(super) last: Vec<Edit>,
     /// What was said for certain and waits for what shows it.
@@ -186,6 +193,9 @@ impl<'b> Session<'b> {
             just: None,
             town: None,
             shown: None,
+            reminded: false,
+            meanwhile: false,
+            put_at: 0,
             last: Vec::new(),
             unshown: Vec::new(),
             correcting: false,
@@ -311,9 +321,27 @@ impl<'b> Session<'b> {
         let there = if to < self.now { self.snapshots[to + 1].surface } else { snapshot.surface };
         let (document, survey) =
             read(self.book, "", &snapshot.text).map_err(|p| p.first().map_or_else(String::new, |p| p.message.clone()))?;
+        let was = (self.document.clone(), self.survey.clone());
         self.now = to;
         self.surface = if there < survey.surfaces.len() { there } else { snapshot.surface };
-        Ok(self.become_of(document, survey))
+        let before = self.become_of(document, survey);
+        self.ask_again(&was.0, &was.1);
+        Ok(before)
+    }
+
+    /// What was taken back or put back is no question left for later any more: what was said with doubt and then taken back is asked
+    /// again.
+    fn ask_again(&mut self, document: &Document, survey: &Survey) {
+        let mut later = std::mem::take(&mut self.later);
+        later.retain(|asked| {
+            let Asked::Fact { fact, surface, coat } = asked else { return true };
+            let it = self.book.base.vocabulary.get(*fact);
+            let at = super::document::at(it.about, *surface, *coat);
+            let now = self.facts_at(at).and_then(|f| f.get(fact)).map(|s| s.written.clone());
+            let was = facts_of(survey, at).and_then(|f| f.get(fact)).map(|s| s.written.clone());
+            now == was && self.document.unsure(at, &it.name) == document.unsure(at, &it.name)
+        });
+        self.later = later;
     }
 
     /// Goes on with what somebody else wrote to the file; `undo` leads back.
@@ -362,12 +390,17 @@ impl<'b> Session<'b> {
 
     /// The facts of one thing.
     pub(super) fn facts_at(&self, at: super::document::At) -> Option<&Facts> {
-        use super::document::At;
-        match at {
-            At::Site => Some(&self.survey.site),
-            At::Surface(s) => self.survey.surfaces.get(s).map(|s| &s.facts),
-            At::Coat(s, c) => self.survey.surfaces.get(s)?.coats.as_ref()?.get(c.unwrap_or(0)),
-        }
+        facts_of(&self.survey, at)
+    }
+}
+
+/// The facts of one thing in a survey.
+fn facts_of(survey: &Survey, at: super::document::At) -> Option<&Facts> {
+    use super::document::At;
+    match at {
+        At::Site => Some(&survey.site),
+        At::Surface(s) => survey.surfaces.get(s).map(|s| &s.facts),
+        At::Coat(s, c) => survey.surfaces.get(s)?.coats.as_ref()?.get(c.unwrap_or(0)),
     }
 }
 

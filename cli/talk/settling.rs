@@ -86,8 +86,31 @@ impl Session<'_> {
             let parts: Vec<String> = made.unheard.iter().map(|u| format!("`{u}`")).collect();
             text.push_str(&page.paragraph("  ", "    ", &format!("Not understood: {}. `note …` keeps it as a remark.", parts.join(", "))));
         }
+        if !made.back.is_empty() {
+            // Where the same line changed something, what is asked back goes when that is taken back.
+            self.put_at = if made.edits.is_empty() { 0 } else { self.now };
+        }
         self.pending.extend(made.back);
         Outcome { text, understood, ..Outcome::default() }
+    }
+
+    /// Keeps words as a note where the rule book says so: a danger that no fact takes in is not lost.
+    pub(super) fn keep(&self, line: &str, says: &str, at: &std::ops::Range<usize>, made: &mut Made) {
+        if !self.book.phrases.iter().any(|p| p.kept && p.remark.as_deref() == Some(says)) {
+            return;
+        }
+        let from = line[..at.start].rfind([',', ';']).map_or(0, |i| i + 1);
+        let to = line[at.end..].find([',', ';']).map_or(line.len(), |i| at.end + i);
+        let text = line[from..to].trim().to_owned();
+        made.unheard.retain(|u| !text.contains(u.as_str()));
+        let here = self.survey.surfaces.get(self.surface);
+        let stands = here.map_or(self.survey.note.as_deref(), |s| s.note.as_deref());
+        let told = made.edits.iter().any(|e| matches!(e, Edit::Note { text: other, .. } if *other == text));
+        if told || stands.is_some_and(|n| n.lines().any(|l| l == text)) {
+            return;
+        }
+        made.echo.push(format!("a note, “{text}”"));
+        made.edits.push(Edit::Note { surface: here.map(|_| self.surface), text });
     }
 
     /// Changes the survey and says what was understood and what it changed.
@@ -184,6 +207,8 @@ impl Session<'_> {
     /// What to say when nothing of a line was understood.
     pub(super) fn not_understood(&self) -> String {
         let can = match &self.asked {
+            // What waits is another question than the one whose answers would be named here.
+            _ if self.meanwhile => "Not understood. `choices` shows the answers to what waits; `note …` keeps a remark.".to_owned(),
             Some(Asked::Fact { fact, .. }) => {
                 let fact = self.book.base.vocabulary.get(*fact);
                 format!("Not understood. {} `choices` lists them, `skip` goes on, `help` shows what else can be said.", self.answerable(fact))

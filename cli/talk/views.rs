@@ -33,7 +33,16 @@ impl Session<'_> {
             What::More if self.more.is_empty() => told("  There is no more to tell.\n".to_owned()),
             What::More => told(self.more.clone()),
             What::Why if rest.is_empty() => told(self.why_asked()),
-            What::Why => self.why(rest),
+            // "Why can't I just pressure wash it": the way of working stands in a sentence.
+            What::Why => match (self.why(rest), self.method_asked(rest)) {
+                (Err(_), Some((method, _))) => self.why_method(method),
+                (Err(_), None) if rest.split_whitespace().count() > 3 => told(self.page().paragraph(
+                    "  ",
+                    "    ",
+                    "Nothing here answers that. `why METHOD` tells why a way of working stands as it does.",
+                )),
+                (why, _) => why,
+            },
             What::Skip => Ok(self.skip()),
             What::Questions => told(self.left_to_ask()),
             What::State => told(self.so_far()),

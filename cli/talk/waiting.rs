@@ -65,7 +65,9 @@ impl Session<'_> {
                 })
             }
             Pending::Text { then, .. } => {
-                if matches!(line.to_lowercase().as_str(), "never mind" | "skip" | "cancel" | "undo") {
+                // Nobody knows a name: that is no name.
+                let unnamed = matches!(then, Then::CopyName { .. }) && lets_go(line);
+                if unnamed || matches!(line.to_lowercase().as_str(), "never mind" | "skip" | "cancel" | "undo") {
                     self.pending.pop_front();
                     return Some(done("  Left as it was.\n"));
                 }
@@ -91,8 +93,11 @@ impl Session<'_> {
         let waiting = std::mem::take(&mut self.pending);
         let before = self.survey.clone();
         let (now, surfaces) = (self.now, self.survey.surfaces.len());
+        let within = std::mem::replace(&mut self.meanwhile, true);
         let outcome = self.line(line);
-        let back = self.now < now;
+        self.meanwhile = within;
+        // What is taken back takes along what was asked back about it, and leaves what was asked for itself.
+        let back = self.now < now && self.now < self.put_at;
         let grown = self.survey.surfaces.len() != surfaces;
         let overtaken = |todo: &Todo| match todo {
             Todo::Edits { edits, .. } => edits.iter().any(|e| self.touched(&before, e)),
@@ -122,13 +127,15 @@ impl Session<'_> {
             edits.iter().all(|e| match e {
                 Edit::Fact { at: At::Surface(s), fact, .. } => {
                     let entry = matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Entry(_));
-                    entry && self.survey.surfaces.get(*s).is_some_and(|s| s.facts.contains_key(fact))
+                    let several = matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Several(_));
+                    several || entry && self.survey.surfaces.get(*s).is_some_and(|s| s.facts.contains_key(fact))
                 }
                 _ => false,
             })
         };
         let offers = |t: &Todo| matches!(t, Todo::Leave) || matches!(t, Todo::Edits { edits, .. } if turns(edits));
-        other || options.iter().all(|(_, t)| offers(t))
+        let of_entry = |t: &Todo| matches!(t, Todo::Edits { edits, .. } if edits.iter().any(|e| matches!(e, Edit::Fact { fact, .. } if matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Entry(_)))));
+        other || options.iter().any(|(_, t)| of_entry(t)) && options.iter().all(|(_, t)| offers(t))
     }
 
     /// Whether what an edit is about has changed since.

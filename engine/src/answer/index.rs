@@ -220,6 +220,10 @@ impl Index {
                 out.extend(filled.and_then(|(what, next)| self.rest_fits(*term, 1, tokens, next, now, Some(what))));
             }
         }
+        // A verb is not the other number of a noun: "consent came" names no cames.
+        if tokens.get(i).is_some_and(|t| tables::VERB_FORMS.contains(&t.text.as_str())) {
+            out.retain(|f| f.exact || f.next > i + 1);
+        }
         out.sort_by_key(|f| (std::cmp::Reverse(f.next), !f.exact));
         let exact: Vec<usize> = out.iter().filter(|f| f.exact).map(|f| f.next).collect();
         out.retain(|f| f.exact || !exact.contains(&f.next));

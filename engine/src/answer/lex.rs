@@ -10,7 +10,7 @@ use super::which::{self, Which};
 use super::years::{self, Years};
 use super::{Listener, Word};
 use crate::pack::Meant;
-use crate::vocabulary::{FactId, FactKind, Known};
+use crate::vocabulary::{About, FactId, FactKind, Known};
 use std::ops::Range;
 
 /// Words of the rule book found in the line, with what they may stand for here.
@@ -148,7 +148,7 @@ impl Listener<'_> {
     }
 
     /// The longest words of the rule book here that say something.
-    fn hit(&self, found: &[Found], context: &Context, active: &[FactId]) -> Option<(Hit, usize)> {
+    fn hit(&self, found: &[Found], context: &Context, active: &[FactId], alone: &dyn Fn(usize) -> bool) -> Option<(Hit, usize)> {
         for found in found {
             let term = &self.index.terms[found.term];
             let mut hit = Hit { plain: term.plain, filled: found.filled.clone(), ..Hit::default() };
@@ -159,7 +159,10 @@ impl Listener<'_> {
                         let wanted = context.asked == Some(f) || active.contains(&f);
                         // Of what may be near, the words that tell so are waited for.
                         let several = matches!(self.book.base.vocabulary.get(f).kind, FactKind::Several(_));
-                        if !term.plain || wanted || several {
+                        // A material by itself between commas is what it is made of: "front door, fir, 1890".
+                        let fact = self.book.base.vocabulary.get(f);
+                        let material = matches!(fact.kind, FactKind::Entry(_)) && fact.about == About::Surface;
+                        if !term.plain || wanted || several || material && alone(found.next) {
                             hit.values.push((f, v));
                         }
                     }
@@ -192,7 +195,7 @@ impl Listener<'_> {
         let denied = of(hit);
         let longer = |j: usize| {
             let here = found[j].iter().position(|f| f.next <= at.end).unwrap_or(found[j].len());
-            self.hit(&found[j][..here], context, &[]).is_some_and(|(h, next)| {
+            self.hit(&found[j][..here], context, &[], &|_| false).is_some_and(|(h, next)| {
                 let whole = tokens[j..next.min(tokens.len())].iter().all(|t| !PARTING.contains(&t.text.as_str()));
                 whole && !(h.values.is_empty() && h.phrases.is_empty()) && !of(&h).iter().any(|f| denied.contains(f))
             })
@@ -314,8 +317,17 @@ impl Listener<'_> {
         asks_year: bool,
         before: &mut [Lexeme],
     ) -> (Piece, usize) {
+        // The day of a letter is no year of building; what it is said of has to be asked back about. "Built 12 May 1890" tells the year.
+        let of_building = asks_year || tokens[..i].iter().any(|t| matches!(t.text.as_str(), "built" | "dates"));
+        if let Some(next) = years::day(tokens, i) {
+            let year = next - 1;
+            return if of_building { (Piece::Role(Role::Filler), year.max(i + 1)) } else { (Piece::Unknown, next) };
+        }
+        let parts = |t: &Token| matches!(t.kind, Kind::Sign(',' | ';'));
+        let listed = tokens.iter().any(parts);
+        let alone = |next: usize| listed && (i == 0 || parts(&tokens[i - 1])) && tokens.get(next).is_none_or(parts);
         let hit = (0..found[i].len()).find_map(|from| {
-            let (mut hit, next) = self.hit(&found[i][from..], context, active)?;
+            let (mut hit, next) = self.hit(&found[i][from..], context, active, &alone)?;
             if self.cuts_into(tokens, i..next, &hit, context, found) {
                 return None;
             }
@@ -364,6 +376,10 @@ impl Listener<'_> {
         if let Some((role, next)) = role {
             offer(next, if role == Role::Filler { 2 } else { 4 }, Piece::Role(role));
         }
+        // "Tests 2.3", "reads 17 %": the verb of an instrument before its figure says no more than the figure.
+        if MEASURES.contains(&tokens[i].text.as_str()) && sizes::measure(tokens, i + 1).is_some() {
+            offer(i + 1, 4, Piece::Role(Role::Filler));
+        }
         // "eight layers at least", "six coats or more": the bound stands behind what is counted.
         if let Some((length, bound)) = numbers::behind(tokens, i)
             && best.as_ref().is_none_or(|(next, ..)| i + length >= *next)
@@ -406,6 +422,9 @@ impl Listener<'_> {
             )
     }
 }
+
+/// Verbs of an instrument before its figure.
+const MEASURES: &[&str] = &["tests", "tested", "measures", "measured", "reads", "reading"];
 
 /// The small words by their first word, longest first.
 pub(super) fn roles() -> std::collections::BTreeMap<&'static str, Vec<(Vec<&'static str>, Role)>> {

@@ -13,6 +13,7 @@ mod framing;
 mod index;
 mod lex;
 mod limits;
+mod nearby;
 mod numbers;
 mod readings;
 mod sense;

@@ -445,7 +445,7 @@ impl<'a, 'b> Sense<'a, 'b> {
                         // "Asbestos? They'd have said": what is only asked about is in doubt.
                         self.doubt[k] = true;
                     }
-                    bearing.near |= bearing.denied && hit.plain;
+                    bearing.near |= bearing.denied && hit.plain || self.is_said_to_be_near(k, &hit, clause.clone());
                     next = self.hit(k, &hit, bearing, clause.clone());
                     bearing.so = false;
                     let more = self.role(next) == Some(Role::Or);
@@ -454,10 +454,12 @@ impl<'a, 'b> Sense<'a, 'b> {
                     bearing.near &= near;
                 }
                 Piece::Measure(measure) => {
+                    self.guessed(k);
                     self.measure(k, &measure, bearing, clause.clone());
                     bearing.so = false;
                 }
                 Piece::Years(years) => {
+                    self.guessed(k);
                     self.years(k, &years, bearing, clause.clone());
                     bearing.so = false;
                 }

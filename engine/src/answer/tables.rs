@@ -175,6 +175,40 @@ pub(super) static ROLES: &[(Role, &[&str])] = &[
     (Role::NotYet, &["not yet", "not so far", "not as yet", "not just yet", "not at the moment", "not for now"]),
 ];
 
+/// Forms of verbs that differ from a noun of the trade only by its plural.
+pub(super) static VERB_FORMS: &[&str] = &["came"];
+
+/// The months, as they stand in a date.
+pub(super) static MONTHS: &[&str] = &[
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+    "jan",
+    "feb",
+    "mar",
+    "apr",
+    "jun",
+    "jul",
+    "aug",
+    "sep",
+    "sept",
+    "oct",
+    "nov",
+    "dec",
+];
+
+/// What stands before figures that are only guessed.
+pub(super) static GUESSES: &[&str] = &["maybe", "perhaps", "possibly"];
+
 /// Number words up to ninety.
 #[rustfmt::skip] // one word a line would hide the table
 pub(super) static NUMBERS: &[(&str, f64)] = &[

@@ -135,6 +135,34 @@ pub(super) fn years(tokens: &[Token], i: usize, now: Option<i32>, bare: bool, er
     }
 }
 
+/// A day or month of a year, as letters bear them: "12 May 2026", "May 12th, 2026", "12th of May 2026", "May 2026"; gives the piece
+/// behind it.
+pub(super) fn day(tokens: &[Token], i: usize) -> Option<usize> {
+    let text = |k: usize| tokens.get(k).map_or("", |t| t.text.as_str());
+    let month = |k: usize| tables::MONTHS.contains(&text(k));
+    let number = |k: usize| {
+        let digits = text(k).trim_end_matches(|c: char| c.is_alphabetic());
+        (1..=2).contains(&digits.len()) && digits.chars().all(|c| c.is_ascii_digit())
+    };
+    // "12th" may be two pieces.
+    let numbered = |k: usize| {
+        let ending = matches!(text(k + 1), "st" | "nd" | "rd" | "th");
+        number(k).then(|| if ending { k + 2 } else { k + 1 })
+    };
+    let year =
+        |k: usize| text(k).len() == 4 && text(k).chars().all(|c| c.is_ascii_digit()) || tokens.get(k).is_some_and(|t| t.kind == Kind::Year);
+    let comma = |k: usize| if tokens.get(k).is_some_and(|t| t.is(',')) { k + 1 } else { k };
+    let of = |k: usize| if text(k) == "of" { k + 1 } else { k };
+    let at = if month(i) {
+        let behind = numbered(i + 1).unwrap_or(i + 1);
+        comma(behind)
+    } else {
+        let behind = of(numbered(i)?);
+        month(behind).then(|| comma(behind + 1))?
+    };
+    year(at).then_some(at + 1)
+}
+
 /// Two years with a joint between them.
 fn pair(tokens: &[Token], i: usize, era: Era<'_>) -> Option<(Span, Span)> {
     let first = span(tokens, i, true, era)?;

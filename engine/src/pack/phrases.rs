@@ -83,6 +83,8 @@ pub struct Phrase {
     pub narrow: bool,
     /// Whether the words are what a question put to the program is about: they say nothing in an answer, and `remark` answers it.
     pub question: bool,
+    /// Whether the words name a danger or a worth that no fact takes in: they are kept as a note, so that they are not lost.
+    pub kept: bool,
     /// What to say back.
     pub remark: Option<String>,
     /// What is not taken of a fact in the same line: a value that leaves no more than this.
@@ -160,6 +162,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     let witness = keys.flag(problems, "witness").unwrap_or(false);
     let narrow = keys.flag(problems, "narrow").unwrap_or(false);
     let question = keys.flag(problems, "question").unwrap_or(false);
+    let kept = keys.flag(problems, "kept").unwrap_or(false);
     let remark = keys.text(problems, "remark").map(str::to_owned);
     let source = need_source(keys, problems);
     let phrase = Phrase {
@@ -173,6 +176,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
         witness,
         narrow,
         question,
+        kept,
         remark,
         does_not_settle,
         source,
@@ -184,6 +188,9 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     }
     if phrase.question && (phrase.remark.is_none() || !phrase.means.is_empty() || phrase.coats.is_some()) {
         fault("a question has its answer and means nothing".to_owned(), Some("give `remark`, and no `means`".to_owned()));
+    }
+    if phrase.kept && (phrase.question || phrase.remark.is_none()) {
+        fault("words that are kept as a note have no remark".to_owned(), Some("give `remark`, which is said back".to_owned()));
     }
     if let Some((message, help)) = pack.house.then(|| beyond_a_house(&phrase, base)).flatten() {
         fault(message.to_owned(), Some(help.to_owned()));

@@ -25,6 +25,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("narrow", flag("the words name only a part of what their fact is about: denying them denies no more")),
         key("witness", flag("the words name an instrument, a laboratory or a paper that can be relied on")),
         key("question", flag("the words are what a question to the program is about: `remark` answers it")),
+        key("kept", flag("the words are kept as a note in the survey, because no fact takes them in")),
         key("remark", text("what is said back")),
         source(),
     ];
