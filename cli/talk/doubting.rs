@@ -4,7 +4,7 @@ use super::document::{At, quoted};
 use super::session::{Asked, Session};
 use engine::answer::Statement;
 use engine::survey::Facts;
-use engine::vocabulary::{About, FactId, FactKind, Known};
+use engine::vocabulary::{About, Eases, FactId, FactKind, Known};
 
 impl Session<'_> {
     /// What stands for certain of a fact and asks for no less care than nothing would, in words. Where a question was put about
@@ -12,7 +12,9 @@ impl Session<'_> {
     pub(super) fn stands_careful(&self, at: At, fact: FactId) -> Option<String> {
         let it = self.book.base.vocabulary.get(fact);
         let asked = matches!(self.asked, Some(Asked::Fact { fact: f, .. }) if f == fact);
-        if asked || it.chosen || matches!(it.kind, FactKind::Several(_)) {
+        // Of a year or a measure, and of what the work is to come to, no value is the careful one.
+        let directed = it.careful.is_some() || matches!(it.eases, Eases::Choices(easy) if easy != 0);
+        if asked || it.chosen || !directed {
             return None;
         }
         let careful = |at: At, facts: &Facts| {
