@@ -9,7 +9,7 @@ use super::lex::{Hit, Piece};
 use super::sense::Sense;
 use super::sizes::Shape;
 use super::tables::Role;
-use crate::vocabulary::{About, Fact, FactKind, Known, flag};
+use crate::vocabulary::{About, Eases, Fact, FactKind, Known, flag};
 use std::ops::Range;
 
 /// A yes without colour: what is released by a yes is released by these alone.
@@ -34,12 +34,19 @@ const NEUTRAL: &[&str] = &[
     "showed", "came up", "come back", "'", "\"", "…", "else", "will", "so", "one", "thing", "things", "then again", "put", "us",
 ];
 
+/// Words that beside a bare yes or no say what is answered: "it's not that old".
+#[rustfmt::skip] // one word a line would hide the table
+const BESIDE_NO_ANSWER: &[&str] = &[
+    "old", "older", "that", "this", "these", "those", "made", "made of", "made from", "done", "one", "thing", "things", "so", "put", "paint",
+    "paint's", "painted", "will", "do", "does", "to", "of", "in", "at", "for", "whole", "the whole", "else", "even", "ever", "as",
+];
+
 /// More of them beside figures.
 #[rustfmt::skip] // one word a line would hide the table
 const OF_FIGURES: &[&str] = &[
     "up", "down", "off", "out", "from", "long", "wide", "high", "tall", "size", "in size", "sized", "in total", "total", "altogether",
     "approximately", "roughly", "roughly speaking", "or so", "quite", "about it", "something like that", "ish", "say", "let's say", "big",
-    "large", "dates", "dated", "go", "goes", "back", "away", "ordinary old", "every", "dark", "coming",
+    "large", "dates", "dated", "goes", "back", "away", "at the moment", "today", "currently", "at present", "ordinary old", "every", "dark", "coming",
 ];
 
 /// Words by which a figure is tied to where or when it holds.
@@ -77,12 +84,21 @@ impl Sense<'_, '_> {
         match &fact.kind {
             FactKind::Number { whole, .. } => !whole && matches!(fact.about, About::Site | About::Surface),
             FactKind::Year { .. } => self.context.asked == Some(statement.fact) && fact.about == About::Site,
+            // "It lifts off in sheets": a yes that weighs both ways still opens what a no keeps shut.
+            FactKind::YesNo => {
+                let yes = statement.readings.iter().any(|r| r.known == Known::Bits(flag::YES));
+                yes && fact.about == About::Surface && matches!(fact.eases, Eases::Neither(_))
+            }
             _ => false,
         }
     }
 
     /// The stretches that a statement leaves unaccounted for.
     pub(super) fn left_over(&self, statement: &Statement, clauses: &[Range<usize>], stated: &[Range<usize>]) -> Vec<Range<usize>> {
+        // What can be read two ways is asked about as it is.
+        if statement.readings.len() > 1 {
+            return Vec::new();
+        }
         let fact = self.listener.book.base.vocabulary.get(statement.fact);
         let own: Vec<usize> = (0..self.lexemes.len()).filter(|k| meets(&self.lexemes[*k].at, &statement.at)).collect();
         let (Some(first), Some(last)) = (own.first().copied(), own.last().copied()) else { return Vec::new() };
@@ -98,8 +114,28 @@ impl Sense<'_, '_> {
                 out.push(k);
             }
         }
+        let told = |k: &usize| stated.iter().any(|s| meets(s, &self.lexemes[*k].at));
+        if figures {
+            // "10 sq ft an hour", "a 10 m roll of sheeting".
+            let measure = |k: &usize| matches!(self.lexemes[*k].piece, Piece::Measure(_)) && !told(k);
+            out.extend(part.clone().filter(measure));
+            out.extend(own.iter().copied().filter(|k| matches!(self.lexemes[*k].piece, Piece::Unknown)));
+        }
         if bare && (released || matches!(fact.kind, FactKind::Choice(_))) {
             out.extend(own.iter().copied().filter(|k| self.is_soft_answer(*k)));
+        }
+        if bare {
+            out.extend(part.clone().filter(|k| !own.contains(k) && BESIDE_NO_ANSWER.contains(&self.low(*k).as_str())));
+        }
+        if released {
+            // A denial releases nothing, nor does the mere name of what was asked for.
+            let denies = |k: &usize| matches!(self.role(*k), Some(Role::Not | Role::No(_))) || self.is_soft_answer(*k);
+            out.extend(own.iter().copied().filter(denies));
+            let so = part.clone().any(|k| matches!(self.role(k), Some(Role::Have | Role::Is | Role::Yes(_))));
+            let mere = |k: &usize| matches!(&self.lexemes[*k].piece, Piece::Hit(h) if h.phrases.is_empty() && h.values.is_empty());
+            if !so && own.iter().all(mere) {
+                out.push(first);
+            }
         }
         if figures && self.is_a_mere_word(first, last, fact) {
             out.push(first);
@@ -146,7 +182,8 @@ impl Sense<'_, '_> {
             Piece::Unknown => false,
             Piece::Coat(_) => fact.about == About::Coat || !figures,
             Piece::Measure(_) => true,
-            Piece::Years(_) => !released,
+            // When a figure was taken is not now; when a building is of is said of the building.
+            Piece::Years(_) => !released && !matches!(fact.kind, FactKind::Number { .. }),
             Piece::Hit(hit) => self.is_accounted_hit(k, hit, statement, fact, (from, first), figures, released),
             Piece::Role(role) => match role {
                 Role::Near => several || figures && ["around", "round", "by"].contains(&words.as_str()),
@@ -158,6 +195,7 @@ impl Sense<'_, '_> {
                 Role::Filler => {
                     NEUTRAL.contains(&words.as_str()) && !(released && words == "so") || figures && OF_FIGURES.contains(&words.as_str())
                 }
+                Role::Aside if k < first && words == "somewhere" => true,
                 Role::Aside => figures && OF_FIGURES.contains(&words.as_str()) || several && !figures,
                 _ => true,
             },
@@ -185,7 +223,7 @@ impl Sense<'_, '_> {
         let whole = words.split_whitespace().last().is_some_and(|w| WHOLE.contains(&w));
         // The word right before it that ties it to the statement.
         let article = |j: &usize| POINTS.contains(&self.low(*j).as_str());
-        let tie = (from..k).rev().find(|j| !article(j)).map(|j| self.low(j)).unwrap_or_default();
+        let tie = (from..k).rev().find(|j| !article(j)).filter(|j| self.role(*j).is_some()).map(|j| self.low(j)).unwrap_or_default();
         let tie = if words.contains(' ') { words.split_whitespace().next().unwrap_or_default().to_owned() } else { tie };
         let tied = |to: &[&str]| to.contains(&tie.split_whitespace().last().unwrap_or_default());
         let all = |wanted: About| facts.iter().any(|f| vocabulary.get(*f).about == wanted);
@@ -292,6 +330,9 @@ impl Sense<'_, '_> {
 
     /// An alternative that was named and not understood: "hard brick or soft".
     pub(super) fn other_alternative(&self, statement: &Statement, stated: &[Range<usize>]) -> Option<Range<usize>> {
+        if !matches!(self.kind(statement.fact), FactKind::Entry(_) | FactKind::Choice(_)) {
+            return None;
+        }
         let last = (0..self.lexemes.len()).rev().find(|k| meets(&self.lexemes[*k].at, &statement.at))?;
         let small = |k: &usize| matches!(self.role(*k), Some(Role::Filler));
         let or = (last + 1..self.lexemes.len()).find(|k| !small(k)).filter(|k| self.role(*k) == Some(Role::Or))?;

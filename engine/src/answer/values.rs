@@ -214,6 +214,14 @@ impl Sense<'_, '_> {
                 if bearing.near && self.is_thing(*fact) {
                     continue;
                 }
+                // "Not leaded glass": of a kind of the thing only that kind is denied.
+                if let Meant::Value { known: Known::Several { yes, .. }, .. } = meant
+                    && bearing.denied
+                    && self.is_a_kind(k, *fact, *yes)
+                {
+                    self.used[k] = false;
+                    continue;
+                }
                 let fact = &self.counted(*fact, meant);
                 let readings = match meant {
                     Meant::Slot if self.one_of_many(*fact, hit.filled.as_ref()) => Vec::new(),
