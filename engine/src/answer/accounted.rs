@@ -106,13 +106,20 @@ impl Sense<'_, '_> {
         let Some(home) = home.cloned().reduce(|a, b| a.start.min(b.start)..a.end.max(b.end)) else { return Vec::new() };
         let part = self.own_part(home.clone(), (first, last), stated);
         let figures = matches!(fact.kind, FactKind::Number { .. } | FactKind::Year { .. });
-        let released = matches!(fact.kind, FactKind::YesNo) && statement.readings.iter().any(|r| r.known == Known::Bits(flag::YES));
+        let released = matches!(fact.kind, FactKind::YesNo)
+            && statement.readings.iter().any(|r| r.known == Known::Bits(flag::YES) && fact.eased_by(&r.known));
         let bare = own.iter().all(|k| matches!(self.lexemes[*k].piece, Piece::Role(_)));
         let mut out: Vec<usize> = Vec::new();
         for k in part.clone().filter(|k| !own.contains(k)) {
             if !self.is_accounted(k, statement, fact, (part.start, first), figures, released) {
                 out.push(k);
             }
+        }
+        // "It lifts off in sheets": of what only opens a way, the word it is tied to.
+        let opens = matches!(fact.eases, Eases::Neither(_)) && !figures;
+        if opens {
+            let behind = (last + 1..part.end).find(|k| self.role(*k) != Some(Role::Filler));
+            out.retain(|k| Some(*k) == behind && matches!(self.lexemes[*k].piece, Piece::Unknown));
         }
         let told = |k: &usize| stated.iter().any(|s| meets(s, &self.lexemes[*k].at));
         if figures {
@@ -179,7 +186,7 @@ impl Sense<'_, '_> {
         let several = matches!(fact.kind, FactKind::Several(_));
         match &self.lexemes[k].piece {
             Piece::Break => true,
-            Piece::Unknown => false,
+            Piece::Unknown => figures && ["away", "off", "distant"].contains(&words.as_str()),
             Piece::Coat(_) => fact.about == About::Coat || !figures,
             Piece::Measure(_) => true,
             // When a figure was taken is not now; when a building is of is said of the building.
@@ -244,6 +251,10 @@ impl Sense<'_, '_> {
             _ if released => false,
             FactKind::Several(_) => true,
             _ if whole => true,
+            // "The office ceiling": what a building is tells whose part it is.
+            FactKind::Choice(_) if fact.about == About::Site && part && k > from && meets(&self.lexemes[k - 1].at, &statement.at) => {
+                !(from..k).any(|j| matches!(self.role(j), Some(Role::Not | Role::No(_))) || self.low(j).starts_with("not "))
+            }
             _ if fact.about == About::Site => all(About::Site) && !near && !tied(FROM),
             _ if fact.about == About::Coat => all(About::Coat) || part && k < first || !figures && all(About::Site),
             _ => part && k < first || all(About::Coat) || all(About::Site) && !tied(FROM),
@@ -325,6 +336,10 @@ impl Sense<'_, '_> {
         let beside = [here.checked_sub(1), Some(there + 1)].into_iter().flatten().filter_map(|c| clauses.get(c));
         let dated = |k: &usize| matches!(self.lexemes[*k].piece, Piece::Years(_));
         let denied = |k: &usize| bare && matches!(self.role(*k), Some(Role::Not | Role::No(_) | Role::NotYet));
+        // "Consent in writing, built 1820": that year is the building's.
+        let of_a_year =
+            |c: &&Range<usize>| (*c).clone().any(|k| self.facts_of(k).iter().any(|f| matches!(self.kind(*f), FactKind::Year { .. })));
+        let beside = beside.filter(|c| !of_a_year(c));
         beside.flat_map(Clone::clone).filter(|k| dated(k) || denied(k)).collect()
     }
 
