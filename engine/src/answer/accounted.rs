@@ -240,7 +240,7 @@ impl Sense<'_, '_> {
             FactKind::Year { .. } => {
                 let when = first > from && ["in", "from", "since", "during"].contains(&self.low(first - 1).as_str())
                     || ["in ", "from ", "since "].iter().any(|w| self.low(first).starts_with(w));
-                whole || !(when || words.ends_with("ed") || released) && !hit.values.is_empty() || all(About::Surface) && !when
+                whole || !(when || words.ends_with("ed") || released || hit.values.is_empty()) || all(About::Surface) && !when
             }
             FactKind::Number { .. } => {
                 whole && !tied(HOLDS_IN)
