@@ -184,6 +184,10 @@ impl Sense<'_, '_> {
     ) -> bool {
         let words = self.low(k);
         let several = matches!(fact.kind, FactKind::Several(_));
+        // "A 30 ft run", "pH 9 at the joints": of the surface itself.
+        if figures && ["run", "joints", "length"].contains(&words.as_str()) {
+            return true;
+        }
         match &self.lexemes[k].piece {
             Piece::Break => true,
             Piece::Unknown => figures && ["away", "off", "distant"].contains(&words.as_str()),
