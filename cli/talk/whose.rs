@@ -213,7 +213,13 @@ impl Session<'_> {
                 let fact = vocabulary.get(f.fact);
                 let part = fact.about == About::Surface && fact.name == "element";
                 let meets = f.at.start < head.at.end && head.at.start < f.at.end;
-                meets && fact.about != About::Site && !part
+                // What is near is another thing ("the pavement's granite"), and so is a material that is not the surface's own.
+                let near = matches!(fact.kind, FactKind::Several(_));
+                let stands = here.facts.get(&f.fact).filter(|_| fact.name == "substrate");
+                let differs = stands.is_some_and(|s| {
+                    !f.readings.iter().any(|r| matches!((&s.known, &r.known), (Known::Bits(a), Known::Bits(b)) if a & b != 0))
+                });
+                meets && fact.about != About::Site && !part && !near && !differs
             })
     }
 

@@ -256,7 +256,16 @@ impl Sense<'_, '_> {
     pub(super) fn closes(&self) -> bool {
         const CLOSING: &[&str] =
             &["just", "only", "nothing but", "just the", "only the", "nothing else", "that's all", "that is all", "just a"];
-        (0..self.lexemes.len()).any(|k| self.role(k) == Some(Role::Just) && CLOSING.contains(&self.words_at(k).to_lowercase().as_str()))
+        // "No storm drain, just a gully" puts one thing in the place of another.
+        let instead = |k: usize| {
+            (0..k).any(|j| {
+                let end = (j..k).find(|i| self.is_break(*i)).unwrap_or(k);
+                matches!(self.role(j), Some(Role::Not | Role::No(_))) && self.next_content(j + 1, end, 2).is_some()
+            })
+        };
+        let closing = |k: usize| CLOSING.contains(&self.words_at(k).to_lowercase().as_str());
+        let replaces = |k: usize| self.words_at(k).to_lowercase().starts_with("just") && instead(k);
+        (0..self.lexemes.len()).any(|k| self.role(k) == Some(Role::Just) && closing(k) && !replaces(k))
     }
 
     /// "Nothing else" by itself closes the list that was asked for.

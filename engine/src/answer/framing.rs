@@ -220,7 +220,12 @@ impl Sense<'_, '_> {
         let single = SINGLED_OUT.contains(&next.as_str());
         let exception = match self.role(k) {
             Some(Role::Not | Role::No(_)) => single,
-            Some(Role::Just) => (but || single) && ["only", "just"].contains(&self.first_word(k).as_str()),
+            Some(Role::Just) => {
+                let words = self.low(k);
+                // "Just the gates": the article is part of the word.
+                (but || single || matches!(words.as_str(), "just the" | "only the"))
+                    && ["only", "just"].contains(&self.first_word(k).as_str())
+            }
             _ => false,
         };
         exception.then_some(k)

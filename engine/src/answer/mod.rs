@@ -3,6 +3,7 @@
 //! What words mean is data: facts, choices and entries carry synonyms (`says`), and packs add `[[phrase]]`s. This module
 //! knows the shapes of speech only: numbers in words, sizes, ranges, doubt, yes and no, years and eras, lists, typing slips.
 
+mod accounted;
 mod ages;
 mod answers;
 mod beside;

@@ -423,6 +423,10 @@ impl<'a, 'b> Sense<'a, 'b> {
                         self.used[k] = true;
                     }
                     // "might be lead" says so, in doubt.
+                    // "We have", and no more.
+                    Role::Have if clause.len() == 1 && ["we have", "i have", "they have"].contains(&self.low(k).as_str()) => {
+                        self.answer(k, true, true, true, clause.clone());
+                    }
                     Role::Have | Role::Is | Role::Doubt | Role::Hearsay => {
                         bearing.so = true;
                         self.used[k] = true;

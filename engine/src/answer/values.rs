@@ -143,6 +143,11 @@ impl Sense<'_, '_> {
                 continue;
             }
             if self.is_several(fact) {
+                // "No stained glass" leaves other glass: of a kind of the thing only that kind is denied.
+                if bearing.denied && self.is_a_kind(k, fact, bits) {
+                    self.used[k] = false;
+                    continue;
+                }
                 let direct = self.context.asked == Some(fact);
                 let (yes, no) = if bearing.denied { (0, bits) } else { (bits, 0) };
                 let closed = direct && !bearing.denied && self.closes();
@@ -172,6 +177,15 @@ impl Sense<'_, '_> {
             }
         }
         next
+    }
+
+    /// Whether words name a kind of what their last word names by itself: "storm drain" of "drain".
+    fn is_a_kind(&self, k: usize, fact: FactId, bits: u128) -> bool {
+        let words = self.words_at(k).to_lowercase();
+        let Some((_, last)) = words.rsplit_once(' ') else { return false };
+        let FactKind::Several(choices) = self.kind(fact) else { return false };
+        let names = |c: usize| choices[c].says.iter().any(|s| s == last) || choices[c].id == last;
+        (0..choices.len()).any(|c| bits >> c & 1 == 1 && names(c))
     }
 
     fn next_or(&self, from: usize, end: usize) -> Option<usize> {
@@ -204,6 +218,14 @@ impl Sense<'_, '_> {
             let sure = !(self.doubt[k] || only_likely || hit.elsewhere || bearing.of == Of::Some);
             for (fact, meant) in &phrase.means {
                 if bearing.near && self.is_thing(*fact) {
+                    continue;
+                }
+                // "Not leaded glass": of a kind of the thing only that kind is denied.
+                if let Meant::Value { known: Known::Several { yes, .. }, .. } = meant
+                    && bearing.denied
+                    && self.is_a_kind(k, *fact, *yes)
+                {
+                    self.used[k] = false;
                     continue;
                 }
                 let fact = &self.counted(*fact, meant);

@@ -36,7 +36,9 @@ impl Sense<'_, '_> {
                         continue;
                     }
                     // What is said of the house next door is not said of this one, whichever way it points.
-                    let elsewhere = if fact.about == About::Site { self.elsewhere(&statement.at, &clauses) } else { None };
+                    let there = fact.about == About::Site
+                        || !fact.chosen && !matches!(fact.kind, FactKind::Several(_)) && !self.is_distance(statement, &stated);
+                    let elsewhere = if there { self.elsewhere(&statement.at, &clauses) } else { None };
                     if let Some(there) = elsewhere.filter(|_| statement.readings.iter().any(|r| r.sure)) {
                         statement.readings.iter_mut().for_each(|r| r.sure = false);
                         statement.unread = vec![there];
@@ -49,7 +51,23 @@ impl Sense<'_, '_> {
                         continue;
                     }
                     let mended = statement.readings.iter().any(|r| r.echo.contains("(typed as"));
+                    if self.is_only_where(statement, &clauses, &firm) {
+                        self.loose.push((statement.fact, statement.at.start));
+                        dropped.push(statement.at.clone());
+                        continue;
+                    }
+                    let unlike = self.likened(statement).or_else(|| self.other_alternative(statement, &stated));
                     if !statement.readings.iter().any(|r| fact.eased_by(&r.known)) {
+                        let sure = statement.readings.iter().any(|r| r.sure);
+                        let mut left: Vec<Range<usize>> = unlike.into_iter().collect();
+                        if sure && self.must_account(statement) {
+                            left.extend(self.left_over(statement, &clauses, &stated));
+                        }
+                        if sure && !left.is_empty() {
+                            statement.readings.iter_mut().for_each(|r| r.sure = false);
+                            statement.unread = left;
+                            continue;
+                        }
                         if self.loose.contains(&(statement.fact, statement.at.start)) && self.heads_another(&statement.at) {
                             dropped.push(statement.at.clone());
                         }
@@ -64,6 +82,10 @@ impl Sense<'_, '_> {
                         unread.push(statement.at.clone());
                     }
                     unread.extend(self.said_otherwise(statement));
+                    unread.extend(unlike);
+                    unread.extend(self.left_over(statement, &clauses, &stated));
+                    unread.sort_by_key(|r| r.start);
+                    unread.dedup();
                     if mended && unread.is_empty() {
                         unread.push(statement.at.clone());
                     }
@@ -129,6 +151,11 @@ impl Sense<'_, '_> {
                 && self.of_what(k, from)
         };
         said.retain(|s| !matches!(s, Said::Fact(f) if f.unread.is_empty() && only_where(f)));
+    }
+
+    /// Whether a length was said together with what is near: it is how far off that is.
+    fn is_distance(&self, statement: &Statement, stated: &[Range<usize>]) -> bool {
+        matches!(self.kind(statement.fact), FactKind::Number { .. }) && stated.iter().filter(|s| **s == statement.at).count() > 1
     }
 
     /// Words in the same clause that say that it is about another house.
