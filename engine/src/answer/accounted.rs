@@ -326,7 +326,8 @@ impl Sense<'_, '_> {
             if !clause.clone().any(says) {
                 out.extend(clause.filter(|k| matches!(self.lexemes[*k].piece, Piece::Unknown)));
             }
-            if !(next..end).any(says) {
+            // "30 ft run, with spearheads": what it has besides.
+            if !(next..end).any(says) && self.low(next) != "with" {
                 out.extend((next..end).filter(|k| matches!(self.lexemes[*k].piece, Piece::Unknown)));
             }
         }
