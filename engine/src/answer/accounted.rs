@@ -71,6 +71,10 @@ const ONE_PERSON: &[&str] = &["i'm", "im", "i am", "she's", "he's", "she is", "h
 /// Words a person is spoken to with, which are somebody else behind an article.
 const VOCATIVE: &[&str] = &["mate", "love", "guv", "boss", "sir", "pal", "chief", "my friend"];
 
+/// Verbs with which a reading or a result is told.
+const FOUND_SO: &[&str] =
+    &["tests", "tested", "measures", "measured", "reads", "reading", "read", "confirmed", "found", "showed", "shown", "says", "said"];
+
 const POINTS: &[&str] = &["the", "that", "this", "those", "these", "my", "our", "your", "his", "her", "their", "a", "an"];
 
 const TAG_VERBS: &[&str] =
@@ -147,7 +151,9 @@ impl Sense<'_, '_> {
         if figures && self.is_a_mere_word(first, last, fact) {
             out.push(first);
         }
-        if fact.about == About::Site && !figures && !released {
+        // "I'm not pregnant" says nothing of the others; "I'm the owner doing it myself" says it all.
+        let denied = part.clone().any(|k| matches!(self.role(k), Some(Role::Not | Role::No(_))));
+        if fact.about == About::Site && !figures && !released && denied {
             out.extend(part.clone().filter(|k| *k < first && ONE_PERSON.contains(&self.low(*k).as_str())));
         }
         if !figures {
@@ -197,11 +203,15 @@ impl Sense<'_, '_> {
             Piece::Years(_) => !released && !matches!(fact.kind, FactKind::Number { .. }),
             Piece::Hit(hit) => self.is_accounted_hit(k, hit, statement, fact, (from, first), figures, released),
             Piece::Role(role) => match role {
+                // "By XRF": by what it was found.
+                Role::Near if k + 1 == first && fact.about == About::Coat && words == "by" => true,
                 Role::Near => several || figures && ["around", "round", "by"].contains(&words.as_str()),
                 Role::Under | Role::Over => several,
                 Role::Beneath | Role::OnTop | Role::First | Role::Then | Role::NotYet | Role::Either => false,
                 Role::Not | Role::No(_) => !(released || figures && k > first),
                 Role::Filler if VOCATIVE.contains(&words.as_str()) => !(k > from && POINTS.contains(&self.low(k - 1).as_str())),
+                // "Tests 2.3 by XRF", "confirmed by XRF": how a coat was found to be so.
+                Role::Filler if fact.about == About::Coat && FOUND_SO.contains(&words.as_str()) => true,
                 // Of a bare answer nothing is left but the answer.
                 Role::Filler => {
                     NEUTRAL.contains(&words.as_str()) && !(released && words == "so") || figures && OF_FIGURES.contains(&words.as_str())
