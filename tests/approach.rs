@@ -607,7 +607,7 @@ fn wrong_requests_are_answered() {
         (vec!["approach", SURVEY, "--day", "8-16"], "is not the hours of a day"),
         (vec!["approach", SURVEY, "--day", "16:00..08:00"], "ends before it begins"),
         (vec!["approach", SURVEY, "--start", "soon"], "is not a date"),
-        (vec!["approach", SURVEY, "--way", "20"], "there is no approach 20"),
+        (vec!["approach", SURVEY, "--way", "20"], "There is no approach 20"),
         (vec!["approach", SURVEY, "--people", "0"], "0"),
     ] {
         let out = ovolo(&args);

@@ -168,9 +168,9 @@ fn an_old_id_is_told_the_new_one() {
     for (old, new) in [("caustic-poultice", "caustic-paste"), ("sponge-abrasive", "soft-media")] {
         write("");
         let message = String::from_utf8(ovolo(&["check", &survey, "--method", old]).stderr).expect("UTF-8");
-        assert!(message.contains(&format!("it is called `{new}` now")), "{message}");
+        assert!(message.contains(&format!("it is called “{new}” now")), "{message}");
         let message = String::from_utf8(ovolo(&["reckon", "labour", old, "--area", "3 m2"]).stderr).expect("UTF-8");
-        assert!(message.contains(&format!("it is called `{new}` now")), "{message}");
+        assert!(message.contains(&format!("it is called “{new}” now")), "{message}");
         write(&format!("[[surface.proposal]]\nmethod = \"{old}\""));
         let out = ovolo(&["advise", &survey]);
         let message = String::from_utf8(out.stderr).expect("UTF-8");

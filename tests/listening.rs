@@ -283,6 +283,10 @@ fn strange_words_in_an_answer_never_ease() {
         if ["lab", "xrf"].iter().any(|w| answer.to_lowercase().contains(w)) && ["reckons", "swears", "told me"].contains(&strange) {
             continue;
         }
+        // A consent letter in writing is that.
+        if strange == "letter" && answer.contains("consent in writing") {
+            continue;
+        }
         // Which front it is answers what the surface is; the rest of the line is then said of that.
         if strange == "front only" && *asked == book().base.vocabulary.find("surface.element") {
             continue;

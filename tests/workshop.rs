@@ -280,7 +280,7 @@ fn things_are_shown_as_they_are_understood() {
         }
     }
     let (_, message, code) = run(&["rules", "show", "flame-over-laed"]);
-    assert!(code == Some(2) && message.contains("did you mean `flame-over-lead`?"), "{message}");
+    assert!(code == Some(2) && message.contains("Try: “flame-over-lead”."), "{message}");
 }
 
 /// Every rule and presumption can be told, and a sentence never says "in no case at all".

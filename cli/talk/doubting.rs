@@ -33,7 +33,8 @@ impl Session<'_> {
 
     /// Why a statement that was only a guess leaves alone what stands.
     pub(super) fn only_doubts(&self, at: At, statement: &Statement) -> Option<String> {
-        if statement.readings.iter().any(|r| r.sure) {
+        // Where words were left over it is asked back about: that may well be meant for certain.
+        if statement.readings.iter().any(|r| r.sure) || !statement.unread.is_empty() {
             return None;
         }
         let stands = self.stands_careful(at, statement.fact)?;

@@ -11,7 +11,8 @@ use engine::answer::{Context, Reading, Said, Statement};
 use engine::catalogue::EntryKind;
 use engine::explain::Circumstances;
 use engine::finding::{Footing, Ruling, Settled, Status, Verdict};
-use engine::survey::{Facts, Proposal, Stated};
+use engine::pack::RuleBook;
+use engine::survey::{Facts, Proposal, Stated, Survey};
 use engine::vocabulary::{About, FactId, FactKind, Known, flag};
 use engine::words;
 use std::fmt::Write as _;
@@ -425,11 +426,12 @@ impl Session<'_> {
         Err(format!("`{rest}` does not begin with the name of a fact. {near}").trim_end().to_owned())
     }
 
-    /// The whole advice, as the program's own command gives it.
-    pub fn advice(&self, all: bool, page: &mut dyn FnMut(&Advice, bool) -> String) -> String {
+    /// The whole advice, as the program's own command gives it: the pages of the job, or all there is.
+    pub fn advice(&self, page: &mut dyn FnMut(&Advice, &Survey, &RuleBook, &Circumstances) -> String) -> String {
         if self.survey.surfaces.is_empty() {
             return "  There is no surface yet: `add NAME` begins one.\n".to_owned();
         }
-        page(&engine::explain::advise(&self.survey, self.book, &self.circumstances()), all)
+        let circumstances = self.circumstances();
+        page(&engine::explain::advise(&self.survey, self.book, &circumstances), &self.survey, self.book, &circumstances)
     }
 }

@@ -45,6 +45,13 @@ fn is_subject(line: &str, at: &Range<usize>) -> bool {
     !apart && behind.split(' ').next().is_some_and(|w| VERBS.contains(&w))
 }
 
+/// Whether it is something the surface has: "it's got glass", "with brass hinges". What it has is not what it is made of.
+fn is_had(line: &str, at: &Range<usize>) -> bool {
+    let before = words(line.get(..at.start).unwrap_or(""));
+    let mut back = before.split(' ').rev().skip_while(|w| ["a", "an", "the", "some", "old", "new", "its", "that"].contains(w));
+    back.next().is_some_and(|w| ["got", "has", "have", "had", "with", "having"].contains(&w))
+}
+
 impl Session<'_> {
     /// What to make of a material that is only spoken of where another stands.
     pub(super) fn only_mentioned(&self, line: &str, place: At, statement: &Statement, title: &str) -> Option<Mentioned> {
@@ -54,7 +61,7 @@ impl Session<'_> {
         {
             return None;
         }
-        let subject = is_subject(line, &statement.at);
+        let subject = is_subject(line, &statement.at) || is_had(line, &statement.at);
         if !(subject || adds(line)) {
             return None;
         }
@@ -113,7 +120,7 @@ impl Session<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::{adds, is_subject};
+    use super::{adds, is_had, is_subject};
 
     #[test]
     fn what_is_spoken_of_is_told_from_what_is_said() {
@@ -125,6 +132,12 @@ mod tests {
         assert!(subject("the wood is a bit soft", "wood"));
         assert!(!subject("it's glass", "glass"));
         assert!(!subject("the front is brick, is it", "brick"));
+        let had = |line: &str, word: &str| {
+            let at = line.find(word).expect("it is there");
+            is_had(line, &(at..at + word.len()))
+        };
+        assert!(had("yes it's got glass", "glass") && had("with some brass on it", "brass") && had("it has a steel plate", "steel"));
+        assert!(!had("it's brass", "brass"));
         assert!(adds("it's limestone trim round the door too"));
         assert!(adds("some iron as well."));
         assert!(!adds("no, it's oak"));

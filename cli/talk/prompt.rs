@@ -120,7 +120,14 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
         if let Some(all) = outcome.advice {
             let styled = output.styled;
             let width = output.width;
-            let told = session.advice(all, &mut |advice, all| render::text::advice(advice, &render::Page { width, styled, all }));
+            let page = render::Page { width, styled, all };
+            let told = session.advice(&mut |advice, survey, book, circumstances| {
+                if all {
+                    render::text::advice(advice, &page)
+                } else {
+                    render::job::text(&render::job::pages(advice, survey, book, circumstances), &page)
+                }
+            });
             output.result(&told);
         }
         if outcome.reload {

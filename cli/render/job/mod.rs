@@ -8,7 +8,21 @@ pub(crate) use html::html;
 pub(crate) use markdown::markdown;
 pub(crate) use text::{brief, room, text};
 
-use crate::page::{Form, Item, Part, Section, Sheet, lower, surfaces};
+use engine::advice::Advice;
+use engine::approach::{self, Day, Settings};
+use engine::explain::Circumstances;
+use engine::pack::RuleBook;
+use engine::survey::Survey;
+
+use crate::page::{self, Detail, Form, Item, Job, Names, Part, Section, Sheet, lower, surfaces};
+
+/// The pages, from the advice and the plan of the ways it puts first.
+pub(crate) fn pages(advice: &Advice, survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Job {
+    let settings =
+        Settings { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system };
+    let plan = approach::plan(survey, book, circumstances, &settings);
+    page::job(advice, &plan, &Names::of(book, advice.survey.place.as_deref()), Detail::Page, room)
+}
 
 /// What is read through tells a thing once: what stood on an earlier sheet is named, and where it stood. Steps of which that is
 /// true and that follow one another stand together.
