@@ -121,7 +121,7 @@ fn a_looser_figure_of_the_law_waits_for_a_sign_off_and_a_stricter_one_does_not()
     let back = compare(&after, &before, &wanted());
     let falls = change(&back, "falls");
     assert!(falls.less.is_empty() && !falls.needs_sign_off(), "{falls:#?}");
-    assert_eq!(falls.more[0].survey.as_ref().expect("a survey").verdicts, [survey.verdicts[1].clone(), survey.verdicts[0].clone()]);
+    assert_eq!(falls.more[0].survey.as_ref().expect("a survey").verdicts, [survey.verdicts[1], survey.verdicts[0]]);
 }
 
 #[test]

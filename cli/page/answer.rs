@@ -56,9 +56,9 @@ fn part(step: &ApproachStep, title: &str, of: usize) -> String {
     match step.extent {
         Extent::Stays => title.to_owned(),
         Extent::Loose => format!("take off only what is loose, by {title}"),
-        _ if step.coats.len() >= of => format!("take all the paint off, by {title}"),
-        _ if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
-        _ => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
+        Extent::Whole if step.coats.len() >= of => format!("take all the paint off, by {title}"),
+        Extent::Whole if numbers.len() == 1 => format!("take coat {} off, by {title}", numbers[0]),
+        Extent::Whole => format!("take coats {} off, by {title}", words::list(&numbers, "and")),
     }
 }
 

@@ -114,7 +114,7 @@ pub(crate) fn strength(basis: Basis) -> usize {
 
 /// Cautions of a surface, each once, strongest ground first: first those about the surface, then those about the methods
 /// that suit, with the methods they are about.
-pub(crate) fn cautions<'a>(surface: &'a SurfaceAdvice, status: Status) -> Vec<(&'a Notice, Vec<&'a str>)> {
+pub(crate) fn cautions(surface: &SurfaceAdvice, status: Status) -> Vec<(&Notice, Vec<&str>)> {
     let mut found: Vec<(&Notice, Vec<&str>)> =
         surface.notices.iter().filter(|n| n.status == status && n.ruling != Ruling::Hold).map(|n| (n, Vec::new())).collect();
     // Only of the methods that are told in full: what the last in rank would ask for drowns what matters.

@@ -121,7 +121,7 @@ impl Session<'_> {
                 }
             }
             Verdict::Suited => {
-                text.push_str(&page.point("nothing in the rule book speaks against it; test a small patch before anything else"))
+                text.push_str(&page.point("nothing in the rule book speaks against it; test a small patch before anything else"));
             }
             _ => {}
         }

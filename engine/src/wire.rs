@@ -71,7 +71,7 @@ pub(crate) mod released {
         once_released_code: Option<String>,
     }
 
-    #[expect(clippy::ref_option, reason = "serde asks for this shape")]
+    #[expect(clippy::ref_option, clippy::trivially_copy_pass_by_ref, reason = "serde asks for this shape")]
     pub(crate) fn serialize<S: Serializer>(verdict: &Option<Verdict>, serializer: S) -> Result<S::Ok, S::Error> {
         Pair { once_released: *verdict, once_released_code: verdict.map(Verdict::code) }.serialize(serializer)
     }

@@ -483,9 +483,9 @@ pub(crate) fn told(steps: &[ApproachStep], coats: usize, title: impl Fn(&str) ->
         .map(|s| match s.extent {
             Extent::Loose => format!("{} for what is loose", title(&s.method)),
             Extent::Stays => title(&s.method),
-            _ if steps.len() == 1 && coats == 1 => format!("{} for the coat", title(&s.method)),
-            _ if steps.len() == 1 => format!("{} for all coats", title(&s.method)),
-            _ => format!("{} for {}", title(&s.method), numbered(s)),
+            Extent::Whole if steps.len() == 1 && coats == 1 => format!("{} for the coat", title(&s.method)),
+            Extent::Whole if steps.len() == 1 => format!("{} for all coats", title(&s.method)),
+            Extent::Whole => format!("{} for {}", title(&s.method), numbered(s)),
         })
         .collect();
     parts.join(", then ")

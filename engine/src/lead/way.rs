@@ -20,7 +20,7 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
         Clears::Loose => !loose,
         Clears::Part => stay.is_none(),
         Clears::None => loose && subject.known.listed,
-        _ => false,
+        Clears::All => false,
     };
     if wrong {
         return Some(staying(worlds, world));
