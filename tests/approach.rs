@@ -125,7 +125,10 @@ proptest! {
                 prop_assert!(matches!(step.verdict, Verdict::Suited | Verdict::SuitedWithCare | Verdict::OnHold), "{} is {}", step.method, step.verdict);
                 if step.extent != Extent::Stays {
                     // Kept coats are judged as they are left; what comes off is judged as it is.
-                    prop_assert_eq!(methods.get(&step.method).copied(), Some(step.verdict.word()));
+                    // What may turn out to be held, and nothing worse, waits as what is held.
+                    let found = methods.get(&step.method).copied().expect("judged");
+                    let may_be_held = step.verdict == Verdict::OnHold && found == Verdict::CantTellYet.word();
+                    prop_assert!(may_be_held || found == step.verdict.word(), "{}: {} is {found}", step.method, step.verdict);
                 }
                 if step.extent == Extent::Whole {
                     for coat in &step.coats {

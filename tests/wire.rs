@@ -1,5 +1,6 @@
 //! Advice as JSON: it has the published shape for every situation, and reads back from its own words.
 
+use crate::support::shape::misfits;
 use crate::support::{book, root};
 use engine::advice::Advice;
 use engine::diagnostic::SourceFile;
@@ -34,6 +35,16 @@ fn advice_reads_back_from_its_own_json() {
         seen += 1;
     }
     assert!(seen > 20, "only {seen} surveys");
+}
+
+#[test]
+fn every_advice_has_the_published_shape() {
+    let text = fs::read_to_string(root().join("engine/advice.schema.json")).expect("the schema");
+    let schema: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    for (name, advice) in advised() {
+        let wrong = misfits(&serde_json::to_value(&advice).expect("JSON"), &schema);
+        assert!(wrong.is_empty(), "{name}: {wrong:#?}");
+    }
 }
 
 #[test]

@@ -362,6 +362,12 @@ impl<'b> Teller<'_, 'b, '_> {
         let fact = base.vocabulary.get(f);
         match self.subject.slot(var, settings).map(|s| &s.known) {
             Some(Known::Bits(b)) if b.is_power_of_two() => fact.choice_title(b.trailing_zeros() as usize, &base.catalogue).to_owned(),
+            // One of several, as long as that can be read.
+            Some(Known::Bits(b)) if !matches!(fact.kind, FactKind::YesNo) && (2..=4).contains(&b.count_ones()) => {
+                let named: Vec<&str> =
+                    (0..fact.width(&base.catalogue)).filter(|i| b >> i & 1 == 1).map(|i| fact.choice_title(i, &base.catalogue)).collect();
+                words::list(&named, "or")
+            }
             Some(Known::Several { yes, .. }) if *yes != 0 => {
                 let named: Vec<&str> =
                     (0..fact.width(&base.catalogue)).filter(|i| yes >> i & 1 == 1).map(|i| fact.choice_title(i, &base.catalogue)).collect();
