@@ -72,3 +72,40 @@ fn words_and_codes_lead_back_to_what_they_mean() {
     all(Footing::ALL, Footing::word, Footing::from_word);
     assert_eq!(Verdict::ALL.map(Verdict::code), ["suited", "suited-with-care", "on-hold", "cant-tell-yet", "ruled-out"]);
 }
+
+/// Words of findings are types: no code compares their English, which stands in one place.
+#[test]
+fn no_code_compares_the_words_of_findings() {
+    let words: Vec<&str> = (Verdict::ALL.map(Verdict::word).into_iter())
+        .chain(Ruling::ALL.map(Ruling::word))
+        .chain(Basis::ALL.map(Basis::word))
+        .chain(["applies", "presumed", "stated", "proposed", "stays", "loose", "whole"])
+        .filter(|w| !["house", "note"].contains(w)) // packs have keys of these names
+        .collect();
+    let mut wrong = Vec::new();
+    let mut files = 0;
+    let mut left = vec![root().join("engine/src"), root().join("cli")];
+    while let Some(folder) = left.pop() {
+        for path in fs::read_dir(folder).expect("a folder").map(|e| e.expect("an entry").path()) {
+            if path.is_dir() {
+                left.push(path);
+                continue;
+            }
+            if path.extension().is_none_or(|e| e != "rs") || path.ends_with("finding.rs") {
+                continue;
+            }
+            files += 1;
+            for (number, line) in fs::read_to_string(&path).expect("a text").lines().enumerate() {
+                let compares = |w: &&str| {
+                    let quoted = format!("\"{w}\"");
+                    [format!("== {quoted}"), format!("!= {quoted}"), format!("{quoted} =>"), format!("{quoted} |")].iter().any(|p| line.contains(p))
+                };
+                if let Some(word) = words.iter().find(|w| compares(w)) {
+                    wrong.push(format!("{}:{}: {word}", path.display(), number + 1));
+                }
+            }
+        }
+    }
+    assert!(files > 150, "only {files} files");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
