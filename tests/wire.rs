@@ -98,7 +98,9 @@ fn no_code_compares_the_words_of_findings() {
             for (number, line) in fs::read_to_string(&path).expect("a text").lines().enumerate() {
                 let compares = |w: &&str| {
                     let quoted = format!("\"{w}\"");
-                    [format!("== {quoted}"), format!("!= {quoted}"), format!("{quoted} =>"), format!("{quoted} |")].iter().any(|p| line.contains(p))
+                    [format!("== {quoted}"), format!("!= {quoted}"), format!("{quoted} =>"), format!("{quoted} |")]
+                        .iter()
+                        .any(|p| line.contains(p))
                 };
                 if let Some(word) = words.iter().find(|w| compares(w)) {
                     wrong.push(format!("{}:{}: {word}", path.display(), number + 1));

@@ -112,6 +112,15 @@ pub(crate) fn strength(basis: Basis) -> usize {
     basis as usize
 }
 
+/// Where a method is ruled out though no rule surely applies: the rule-outs of which one does, whatever is found.
+pub(crate) fn between_them(method: &MethodAdvice) -> Vec<&Notice> {
+    let out = |n: &&Notice| n.ruling == Ruling::RuleOut;
+    if method.verdict != Verdict::RuledOut || method.reasons.iter().filter(out).any(|n| n.status == Status::Applies) {
+        return Vec::new();
+    }
+    method.reasons.iter().filter(out).collect()
+}
+
 /// Cautions of a surface, each once, strongest ground first: first those about the surface, then those about the methods
 /// that suit, with the methods they are about.
 pub(crate) fn cautions(surface: &SurfaceAdvice, status: Status) -> Vec<(&Notice, Vec<&str>)> {

@@ -2,8 +2,8 @@
 
 use super::Page;
 use super::shared::{
-    MOST_CAUTIONS, MOST_IN_FULL, Sources, cautions, clears, coats, condition, dated, departures, holds, holds_of_ways, law, once_released,
-    provided, repeated, shared_holds, short_reason, with,
+    MOST_CAUTIONS, MOST_IN_FULL, Sources, between_them, cautions, clears, coats, condition, dated, departures, holds, holds_of_ways, law,
+    once_released, provided, repeated, shared_holds, short_reason, with,
 };
 use crate::args::Length;
 use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
@@ -406,6 +406,13 @@ pub(crate) fn check(advice: &Advice, length: Length, page: &Page) -> String {
         for notice in &deciding {
             w.said(notice, all_coats, "");
             w.facts(notice);
+        }
+    }
+    let between = between_them(proposal);
+    if !between.is_empty() {
+        w.minor("Why: whatever is found, one of these stands against it");
+        for notice in between {
+            w.said(notice, all_coats, "");
         }
     }
     if proposal.verdict == Verdict::OnHold {

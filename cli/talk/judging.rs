@@ -98,6 +98,13 @@ impl Session<'_> {
             let instead = n.instead.as_ref().map_or_else(String::new, |i| format!(" {i}"));
             text.push_str(&page.point(&format!("{}{instead} [{}; rule {}]", n.says, render::ground(n), n.rule)));
         }
+        let between = render::shared::between_them(said);
+        if !between.is_empty() {
+            text.push_str(&page.paragraph("  ", "  ", "Whatever is found, one of these stands against it:"));
+        }
+        for n in between {
+            text.push_str(&page.point(&format!("{} [{}; rule {}]", n.says, render::ground(n), n.rule)));
+        }
         match said.verdict {
             Verdict::SuitedWithCare if said.cases.is_empty() => {
                 for c in &said.conditions {

@@ -68,6 +68,9 @@ const LEAVES_ROOM: &[&str] = &["anyway", "anyhow", "anyways", "at least", "at an
 /// Who speaks of one person, not of everybody there.
 const ONE_PERSON: &[&str] = &["i'm", "im", "i am", "she's", "he's", "she is", "he is", "she isn't", "he isn't"];
 
+/// Who is spoken of alone, whatever is said of them.
+const ONE_OF_THEM: &[&str] = &["she", "he", "she's", "he's", "she has", "he has", "she is", "he is", "she'll", "he'll"];
+
 /// Words a person is spoken to with, which are somebody else behind an article.
 const VOCATIVE: &[&str] = &["mate", "love", "guv", "boss", "sir", "pal", "chief", "my friend"];
 
@@ -153,8 +156,10 @@ impl Sense<'_, '_> {
         }
         // "I'm not pregnant" says nothing of the others; "I'm the owner doing it myself" says it all.
         let denied = part.clone().any(|k| matches!(self.role(k), Some(Role::Not | Role::No(_))));
-        if fact.about == About::Site && !figures && !released && denied {
-            out.extend(part.clone().filter(|k| *k < first && ONE_PERSON.contains(&self.low(*k).as_str())));
+        // And "she has moved out" says nothing of who is still there.
+        let alone: &[&str] = if denied { ONE_PERSON } else { ONE_OF_THEM };
+        if fact.about == About::Site && !figures && !released {
+            out.extend(part.clone().filter(|k| *k < first && alone.contains(&self.low(*k).as_str())));
         }
         if !figures {
             out.extend(self.tagged(home.clone()));

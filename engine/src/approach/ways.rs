@@ -31,8 +31,9 @@ pub(crate) struct Candidate {
 }
 
 impl Candidate {
-    pub(crate) fn new(subject: &Subject<'_, '_>, method: usize, judged: &Judged) -> Self {
-        let after_release = judged.released.is_some_and(Verdict::suits);
+    /// `perhaps` lets in what may turn out to be held, and nothing worse.
+    pub(crate) fn new(subject: &Subject<'_, '_>, method: usize, judged: &Judged, perhaps: bool) -> Self {
+        let after_release = judged.released.or(judged.perhaps.filter(|_| perhaps)).is_some_and(Verdict::suits);
         Self { method, verdict: judged.verdict, after_release, parts: rank::rank(subject, method, judged) }
     }
 }
@@ -207,11 +208,11 @@ struct Found {
 
 /// Ways through the stack from the methods that suit; where none of them takes anything off, also from those that would suit once
 /// their hold points are released.
-pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate]) -> Vec<Approach> {
-    let suits = Search::new(subject, candidates, false);
+pub(crate) fn ways(subject: &Subject<'_, '_>, candidates: &[Candidate], perhaps: bool) -> Vec<Approach> {
+    let suits = Search::new(subject, candidates, [false, perhaps]);
     let mut found = suits.all();
-    if found.iter().all(|f| f.approach.clears == Clears::None) && (found.is_empty() || candidates.iter().any(|c| c.after_release)) {
-        let held = Search::new(subject, candidates, true).all();
+    if found.iter().all(|f| f.approach.clears == Clears::None) && (perhaps || candidates.iter().any(|c| c.after_release)) {
+        let held = Search::new(subject, candidates, [true, perhaps]).all();
         found.extend(held.into_iter().filter(|f| f.approach.on_hold));
     }
     // What can be done now comes before what waits to be released. The sort is stable: ties keep catalogue order.
@@ -226,17 +227,19 @@ struct Search<'s, 'b, 'i> {
     keepers: Vec<usize>,
     /// Whether methods on hold take part.
     held: bool,
+    /// Whether those that may turn out to be held do.
+    perhaps: bool,
     stay: Option<MayStay<'b>>,
 }
 
 impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
-    fn new(subject: &'s Subject<'b, 'i>, candidates: &'s [Candidate], held: bool) -> Self {
+    fn new(subject: &'s Subject<'b, 'i>, candidates: &'s [Candidate], [held, perhaps]: [bool; 2]) -> Self {
         let fits = |c: &&Candidate| c.verdict.suits() || held && c.after_release;
         let mut takers: Vec<&Candidate> = candidates.iter().filter(fits).filter(|c| !keeps(subject, c.method)).collect();
         // Ties keep catalogue order, whatever order the candidates come in.
         takers.sort_by_key(|c| c.method);
         let keepers = crate::judge::methods(subject.force).filter(|m| keeps(subject, *m)).collect();
-        Self { subject, takers, keepers, held, stay: may_stay(subject) }
+        Self { subject, takers, keepers, held, perhaps, stay: may_stay(subject) }
     }
 
     fn book(&self) -> &'b crate::pack::RuleBook {
@@ -312,10 +315,10 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
     /// A verdict on keeping what is left of a surface.
     fn keeping(&self, subject: &Subject<'_, '_>, keeper: usize) -> Option<(Verdict, Judged)> {
         let mut judged = subject.judge(keeper, &subject.force.method(keeper, None, &[]));
-        if self.held {
+        if self.held && self.perhaps {
             judged.once_released(subject.force);
         }
-        let fits = judged.verdict.suits() || self.held && judged.released.is_some_and(Verdict::suits);
+        let fits = judged.verdict.suits() || self.held && judged.released.or(judged.perhaps).is_some_and(Verdict::suits);
         fits.then_some((judged.verdict, judged))
     }
 

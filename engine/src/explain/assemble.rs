@@ -230,7 +230,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     let mut ranked: Vec<(&Standing, Candidate, ways::Standing)> = own
         .iter()
         .map(|s| {
-            let candidate = Candidate::new(teller.subject, s.method, &s.judged);
+            let candidate = Candidate::new(teller.subject, s.method, &s.judged, false);
             let place = ways::standing(teller.subject, &candidate);
             (*s, candidate, place)
         })
@@ -259,7 +259,7 @@ fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option
     // Nobody reads the leads of a worked case, nor beside a proposal.
     let (mut approaches, mut lead) = match &leads {
         Some(leads) => leads.ways(),
-        None => (ways::ways(teller.subject, &candidates), Lead { first: First::Work, ..Lead::default() }),
+        None => (ways::ways(teller.subject, &candidates, false), Lead { first: First::Work, ..Lead::default() }),
     };
     if let Some(best) = approaches.first_mut().filter(|_| leads.is_some()) {
         best.brief = Work::of(force, teller.survey, index, best).brief();

@@ -57,9 +57,11 @@ pub(crate) struct Judged {
     /// The burden of the conditions.
     pub(crate) burden: f64,
     /// For "on hold": the verdict once every hold is released; conditions and examples are of that verdict. `None` where the bound of
-    /// the search was reached. For "can't tell yet" only where [`Judged::once_released`] was asked.
+    /// the search was reached.
     pub(crate) released: Option<Verdict>,
-    /// For "can't tell yet" with every hold released, where that was asked: found values for which nothing serves even then.
+    /// For "can't tell yet", where [`Judged::once_released`] was asked: the verdict once every hold is released.
+    pub(crate) perhaps: Option<Verdict>,
+    /// Found values for which nothing serves even then.
     pub(crate) bad_once_released: Option<Vec<(Var, Domain)>>,
 }
 
@@ -213,6 +215,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             good: None,
             burden: 0.0,
             released: None,
+            perhaps: None,
             bad_once_released: None,
         };
         judged.verdict = judged.work_out(self.force).unwrap_or_else(|()| {
@@ -338,7 +341,11 @@ impl Judged {
 
     /// What "can't tell yet" would come to with every hold released: whatever is found then, the work may have to wait, and no more.
     pub(crate) fn once_released(&mut self, force: &InForce<'_>) {
-        if self.verdict != Verdict::CantTellYet || self.bounded || !self.against.iter().any(|f| force.ruling(f.rule) == Ruling::Hold) {
+        if self.verdict != Verdict::CantTellYet
+            || self.perhaps.is_some()
+            || self.bounded
+            || !self.against.iter().any(|f| force.ruling(f.rule) == Ruling::Hold)
+        {
             return;
         }
         let kept = (self.bad.take(), self.good.take(), self.burden, std::mem::take(&mut self.cases), std::mem::take(&mut self.released_by));
@@ -348,7 +355,7 @@ impl Judged {
         self.bad_once_released = self.bad.take();
         self.boxes = held;
         (self.bad, self.good, self.burden, self.cases, self.released_by) = kept;
-        self.released = then;
+        self.perhaps = then;
     }
 
     /// The boxes of the rule-outs alone, with every fact that releases a hold taken as yes.

@@ -71,7 +71,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
 
     fn standing(&self, part: Part, candidates: &[Candidate]) -> Vec<Approach> {
         let world = self.worlds.world(part);
-        let mut found = ways::ways(&world.subject, candidates);
+        let mut found = ways::ways(&world.subject, candidates, self.worlds.perhaps.get());
         found.retain(|way| way::lacks(&self.worlds, &world, way).is_none());
         found
     }
@@ -120,7 +120,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         for step in way.steps.iter_mut().filter(|s| s.extent != Extent::Stays) {
             let Some(method) = entries.get_index_of(&step.method) else { continue };
             let judged = world.judge(method);
-            if serves(&judged.0, true) {
+            if self.worlds.serves(&judged.0, true) {
                 step.verdict = if judged.0.verdict == Verdict::CantTellYet { Verdict::OnHold } else { judged.0.verdict };
             }
         }
@@ -131,6 +131,16 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let usual = self.worlds.usual;
         let candidates = self.candidates(usual);
         let found = self.standing(usual, &candidates);
+        // Where all waits for a release, what may have to wait as well and takes less off comes first: else, with more known, less
+        // might be done than before.
+        if found.first().is_some_and(|way| way.on_hold) {
+            self.worlds.perhaps.set(true);
+            let more = self.found_where(usual);
+            if more.first().is_some_and(|way| ways::extent(way) < ways::extent(&found[0])) {
+                return (more, usual);
+            }
+            self.worlds.perhaps.set(false);
+        }
         if !found.is_empty() {
             return (found, usual);
         }
@@ -161,7 +171,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let world = self.worlds.world(part);
         let mut all: Vec<(ways::Standing, Candidate)> = methods(self.worlds.force)
             .map(|m| {
-                let candidate = Candidate::new(&world.subject, m, &world.judge(m).0);
+                let candidate = Candidate::new(&world.subject, m, &world.judge(m).0, self.worlds.perhaps.get());
                 (ways::standing(&world.subject, &candidate), candidate)
             })
             .collect();
@@ -256,7 +266,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
         let mut out: Vec<Look> = Vec::new();
         for method in self.methods(way) {
             let judged = world.judge(method);
-            let undecided = judged.0.verdict == Verdict::CantTellYet;
+            let undecided = judged.0.verdict == Verdict::CantTellYet && self.worlds.perhaps.get();
             for found in &judged.0.against {
                 let rule = &book.rules[found.rule];
                 let holds = rule.ruling == Ruling::Hold && (undecided || found.finding.certain());

@@ -1,6 +1,6 @@
 //! Whether a way stands under a part of what is taken for granted and, where it does not, what could mend it.
 
-use super::worlds::{Part, World, Worlds, judge, serves};
+use super::worlds::{Part, World, Worlds, judge};
 use crate::advice::Approach;
 use crate::approach::ways::{self, clearing};
 use crate::catalogue::EntryKind;
@@ -33,13 +33,13 @@ pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, 
                 Some(stay) if takes => judge(&stay.remaining(subject, off), method),
                 _ => judge(subject, method),
             };
-            if !serves(&judged.0, way.on_hold) {
+            if !worlds.serves(&judged.0, way.on_hold) {
                 return Some(worlds.reasons(world, &judged, way.on_hold, if takes { off } else { 0 }) | staying(worlds, world));
             }
             continue;
         }
         let judged = world.judge(method);
-        if !serves(&judged.0, way.on_hold) {
+        if !worlds.serves(&judged.0, way.on_hold) {
             return Some(worlds.reasons(world, &judged, way.on_hold, 0));
         }
         let clearing = clearing(subject)?;

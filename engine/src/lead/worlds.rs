@@ -13,7 +13,7 @@ use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::survey::Survey;
 use crate::vocabulary::About;
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -70,7 +70,6 @@ pub(crate) fn judge(subject: &Subject<'_, '_>, method: usize) -> Seen {
 /// Whether a verdict lets work go ahead, or would once its hold points are released.
 pub(crate) fn serves(judged: &Judged, held: bool) -> bool {
     // What is released without conditions has no case of conditions, and suits all the same.
-    // And what may turn out to be held, but to be nothing worse, serves those who would wait.
     judged.verdict.suits() || held && judged.released.is_some_and(Verdict::suits)
 }
 
@@ -81,6 +80,8 @@ pub(crate) struct Worlds<'a, 'b, 'i> {
     pub(crate) surface: usize,
     /// What is narrowed where it is known in part.
     partly: Vec<About>,
+    /// Whether what may turn out to be held, and nothing worse, serves those who would wait.
+    pub(crate) perhaps: Cell<bool>,
     items: RefCell<Vec<Taken>>,
     /// What is usual, without what single methods ask for besides.
     pub(crate) usual: Part,
@@ -92,7 +93,21 @@ impl<'a, 'b, 'i> Worlds<'a, 'b, 'i> {
         let mut items = super::usual::usual(force, survey, surface, partly);
         items.truncate(MOST_TAKEN);
         let usual = crate::vocabulary::lowest(items.len());
-        Self { force, survey, surface, partly: partly.to_vec(), items: RefCell::new(items), usual, worlds: RefCell::new(BTreeMap::new()) }
+        Self {
+            force,
+            survey,
+            surface,
+            partly: partly.to_vec(),
+            items: RefCell::new(items),
+            perhaps: Cell::new(false),
+            usual,
+            worlds: RefCell::new(BTreeMap::new()),
+        }
+    }
+
+    /// Whether a verdict lets work go ahead, or would once its hold points are released.
+    pub(crate) fn serves(&self, judged: &Judged, held: bool) -> bool {
+        serves(judged, held) || held && self.perhaps.get() && judged.perhaps.is_some_and(Verdict::suits)
     }
 
     /// The surface under a part.
