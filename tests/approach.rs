@@ -543,6 +543,7 @@ const VARIETY: &[&str] = &[
     "substrate = \"steel\"\nwhere = \"outside\"\naim = \"repair-metal\"\ncondition = \"flaking\"\nnear = []\nsignificance = \"low\"",
     "substrate = \"galvanised\"\nwhere = \"outside\"\naim = \"repaint\"\ncondition = \"flaking\"\nnear = []\nsignificance = \"low\"",
     "substrate = \"asbestos-cement\"\nwhere = \"outside\"\naim = \"repaint\"\ncondition = \"sound\"\nnear = []\nsignificance = \"low\"",
+    "substrate = \"lime-plaster\"\nwhere = \"inside\"\naim = \"reveal\"\ncondition = \"sound\"\nnear = []\nsignificance = \"high\"",
 ];
 
 /// Every step is reached by some situation, for certain, and every stage holds something somewhere.
@@ -551,9 +552,9 @@ fn every_step_is_reached() {
     let mut steps: BTreeSet<String> = BTreeSet::new();
     let mut stages: BTreeSet<String> = BTreeSet::new();
     let methods: Vec<&str> = book().base.catalogue.ids(EntryKind::Method).collect();
-    for surface in VARIETY {
+    for (surface, heritage) in VARIETY.iter().zip(["listed"; 7].into_iter().chain(["conservation-area"])) {
         let text = format!(
-            "[site]\nheritage = \"listed\"\n[[surface]]\nname = \"one\"\n{surface}\nventilation = \"good\"\ncoats = [{{ kind = \"oil-paint\", lead = \"present\" }}]\n"
+            "[site]\nheritage = \"{heritage}\"\n[[surface]]\nname = \"one\"\n{surface}\nventilation = \"good\"\ncoats = [{{ kind = \"oil-paint\", lead = \"present\" }}]\n"
         );
         let survey = read(&text);
         for method in &methods {

@@ -323,6 +323,9 @@ impl Sense<'_, '_> {
         if LEAVES_ROOM.iter().any(|w| text.contains(&format!(" {w} "))) {
             out.push(end - 1);
         }
+        if self.limits_behind(&text, fact, next..end) {
+            out.push(end - 1);
+        }
         let named = next + 1 < end && end - next <= 3 && POINTS.contains(&self.low(next).as_str());
         let only_named = (next + 1..end).all(|k| matches!(self.lexemes[k].piece, Piece::Hit(_) | Piece::Unknown));
         let vocabulary = &self.listener.book.base.vocabulary;
@@ -347,6 +350,34 @@ impl Sense<'_, '_> {
             }
         }
         out
+    }
+
+    /// Whether a short clause behind a statement says of what it is true, or of what it is not: "for the church", "except her",
+    /// "the house has"; and, behind what releases, anything that is only named.
+    fn limits_behind(&self, text: &str, fact: &Fact, clause: Range<usize>) -> bool {
+        const OPENS: &[&str] = &["for", "except", "excepting", "excluding", "bar", "barring", "save"];
+        const CLOSES: &[&str] = &[
+            "has", "have", "had", "is", "are", "was", "were", "did", "does", "do", "isn't", "aren't", "wasn't", "hasn't", "doesn't",
+            "didn't", "only",
+        ];
+        const SAYS_AGAIN: &[&str] =
+            &["it", "they", "there", "that", "this", "we", "i", "yes", "yep", "yeah", "no", "nobody", "none", "nothing"];
+        if matches!(fact.kind, FactKind::Several(_)) {
+            return false;
+        }
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let (Some(first), Some(last)) = (words.first(), words.last()) else { return false };
+        let of_another = (2..=5).contains(&words.len()) && CLOSES.contains(last) && !SAYS_AGAIN.contains(first);
+        let releases = matches!(fact.kind, FactKind::YesNo) && fact.eased_by(&Known::Bits(flag::YES));
+        let thing = |k: usize| {
+            let facts = self.facts_of(k);
+            let vocabulary = &self.listener.book.base.vocabulary;
+            !facts.is_empty()
+                && facts.iter().all(|f| vocabulary.get(*f).about == About::Surface || vocabulary.iter().any(|(_, c)| c.counts == Some(*f)))
+        };
+        let only_named =
+            releases && words.len() <= 3 && clause.clone().any(thing) && clause.clone().all(|k| thing(k) || self.role(k).is_some());
+        OPENS.contains(first) || of_another || text.trim() == "or so" || only_named
     }
 
     /// What beside a release may say that it has run out, or is none: a year, a denial.
