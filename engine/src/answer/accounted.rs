@@ -323,8 +323,23 @@ impl Sense<'_, '_> {
         if LEAVES_ROOM.iter().any(|w| text.contains(&format!(" {w} "))) {
             out.push(end - 1);
         }
-        if self.limits_behind(&text, fact, next..end) {
+        // "Except" parts clauses by itself: "in writing, except her".
+        let excepts =
+            |k: &usize| self.is_break(*k) && ["except", "excepting", "excluding", "bar", "barring"].contains(&self.low(*k).as_str());
+        if !matches!(fact.kind, FactKind::Several(_)) && (home.end..self.lexemes.len()).any(|k| excepts(&k)) {
             out.push(end - 1);
+        }
+        // Every clause behind it, up to one that states something of its own.
+        let (mut from, mut to) = (next, end);
+        loop {
+            let behind = self.line.get(self.at(from, to - 1)).unwrap_or("").to_lowercase().replace('’', "'");
+            if self.limits_behind(&behind, fact, from..to) {
+                out.push(to - 1);
+                break;
+            }
+            let states = (from..to).any(|k| stated.iter().any(|s| meets(s, &self.lexemes[k].at)) && self.role(k).is_none());
+            let Some(following) = (to..self.lexemes.len()).find(|k| !self.is_break(*k)).filter(|_| !states) else { break };
+            (from, to) = (following, (following..self.lexemes.len()).find(|k| self.is_break(*k)).unwrap_or(self.lexemes.len()));
         }
         let named = next + 1 < end && end - next <= 3 && POINTS.contains(&self.low(next).as_str());
         let only_named = (next + 1..end).all(|k| matches!(self.lexemes[k].piece, Piece::Hit(_) | Piece::Unknown));
@@ -377,7 +392,9 @@ impl Sense<'_, '_> {
         };
         let only_named =
             releases && words.len() <= 3 && clause.clone().any(thing) && clause.clone().all(|k| thing(k) || self.role(k).is_some());
-        OPENS.contains(first) || of_another || text.trim() == "or so" || only_named
+        // "For hire" is a phrase of its own.
+        let opens = OPENS.contains(first) && !matches!(self.lexemes[clause.start].piece, Piece::Hit(_));
+        opens || of_another || text.trim() == "or so" || only_named
     }
 
     /// What beside a release may say that it has run out, or is none: a year, a denial.
