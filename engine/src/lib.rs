@@ -8,6 +8,7 @@
 //! ```
 //! use engine::diagnostic::SourceFile;
 //! use engine::explain::{Circumstances, advise};
+//! use engine::finding::Verdict;
 //! use engine::pack::{PackFiles, RuleBook};
 //! use engine::survey::Survey;
 //!
@@ -49,7 +50,7 @@
 //! let when = Circumstances { place: None, date: "2026-09-01".parse().expect("a date") };
 //! let advice = advise(&survey, &book, &when);
 //! // Nobody has said whether thatch is near: that is open, never "no".
-//! assert_eq!(advice.surfaces[0].methods[0].verdict, "can't tell yet");
+//! assert_eq!(advice.surfaces[0].methods[0].verdict, Verdict::CantTellYet);
 //! assert_eq!(advice.ask_next[0].fact, "surface.thatch_near");
 //! ```
 //!
