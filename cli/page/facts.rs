@@ -83,7 +83,13 @@ pub(super) fn rule_book(advice: &Advice) -> String {
 pub(super) fn coats(g: &Ground<'_>) -> String {
     let coats = &g.surface.coats;
     if coats.is_empty() {
-        return String::new();
+        // Nobody has listed them: what the paint is taken to hold stands there all the same.
+        let facts = || g.surface.methods.iter().flat_map(|m| &m.rests_on);
+        let taken = |fact: &str| facts().any(|f| f.fact == fact && f.value == "present");
+        let held: Vec<String> =
+            [("coat.lead", "lead"), ("coat.asbestos", "asbestos")].iter().filter(|(f, _)| taken(f)).map(|(_, n)| (*n).to_owned()).collect();
+        let until = "taken to be in the paint until a test says otherwise";
+        return if held.is_empty() { String::new() } else { format!("Coats not listed yet. {}: {until}.", upper(&list(&held, "and"))) };
     }
     // That it may be nearly anything says no more than that nobody knows.
     let kind = |c: &CoatAdvice| {
