@@ -10,6 +10,7 @@ use engine::survey::{Facts, Survey};
 use engine::vocabulary::About;
 use std::collections::BTreeMap;
 use std::fs;
+use std::path::PathBuf;
 
 const START: &str = "[survey]\ntitle = \"job\"\ndate = 2026-09-14\nplace = \"GB-ENG\"\n\n[[surface]]\nname = \"alfa\"\n";
 
@@ -196,17 +197,21 @@ const MOST_LINES: usize = 13;
 /// The most after a plain answer, however wide the page is: what was noted, what it changed, one thing to mind, the next question.
 const MOST_AFTER_AN_ANSWER: usize = 4;
 
+/// The scripted dialogues that need no words of the command line: where each stands, what is said, and the survey it begins with.
+fn scripts() -> impl Iterator<Item = (PathBuf, String, Option<String>)> {
+    files_in(&root().join("tests/dialogues"), ".txt").into_iter().filter_map(|path| {
+        let script = fs::read_to_string(&path).expect("text");
+        let from = script.lines().find_map(|l| l.strip_prefix("#: survey "));
+        let text = from.map(|f| fs::read_to_string(root().join(f)).expect("a survey"));
+        (!script.contains("#: args")).then_some((path, script, text))
+    })
+}
+
 /// Holds what follows plain answers in the scripted dialogues: those that were understood whole, noted at once and ask nothing back.
 #[test]
 fn four_lines_at_most_follow_a_plain_answer() {
     let mut counts: Vec<(usize, String)> = Vec::new();
-    for path in files_in(&root().join("tests/dialogues"), ".txt") {
-        let script = fs::read_to_string(&path).expect("text");
-        if script.contains("#: args") {
-            continue;
-        }
-        let from = script.lines().find_map(|l| l.strip_prefix("#: survey "));
-        let text = from.map(|f| fs::read_to_string(root().join(f)).expect("a survey"));
+    for (path, script, text) in scripts() {
         let file = text.as_deref().map(|t| ("survey.toml", t));
         let date = "2026-09-14".parse().expect("a date");
         // So wide that nothing is wrapped: a line is a sentence or two.
@@ -239,13 +244,7 @@ fn four_lines_at_most_follow_a_plain_answer() {
 #[ignore = "long: `cargo long` runs it"]
 fn few_lines_follow_an_answer() {
     let mut counts: Vec<(usize, String)> = Vec::new();
-    for path in files_in(&root().join("tests/dialogues"), ".txt") {
-        let script = fs::read_to_string(&path).expect("text");
-        if script.contains("#: args") {
-            continue;
-        }
-        let from = script.lines().find_map(|l| l.strip_prefix("#: survey "));
-        let text = from.map(|f| fs::read_to_string(root().join(f)).expect("a survey"));
+    for (path, script, text) in scripts() {
         let date = "2026-09-14".parse().expect("a date");
         let file = text.as_deref().map(|t| ("survey.toml", t));
         let Ok(mut talk) = Session::new(book(), file, Fixed::default(), date, 92) else { continue };

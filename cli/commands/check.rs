@@ -43,7 +43,7 @@ fn surface(survey: &Survey, name: Option<&str>, file: &Path) -> Result<usize, Di
         None if survey.surfaces.len() == 1 => Ok(0),
         None => {
             let which = names().next().map(|n| format!("--surface \"{n}\""));
-            let all = names().collect::<Vec<_>>().join(", ");
+            let all = names().collect::<Vec<_>>().join("; ");
             Err(Diagnostic::error(format!("There are several surfaces in {}: {all}. Which one is meant?", called(file))).maybe_help(which))
         }
     }

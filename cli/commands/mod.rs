@@ -46,8 +46,8 @@ fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diag
         let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
         let has = match names.len() {
             0 => "It has none yet".to_owned(),
-            n if n > MOST_NAMED => format!("It has {n}, such as {}", names[..MOST_NAMED].join(", ")),
-            _ => format!("It has: {}", names.join(", ")),
+            n if n > MOST_NAMED => format!("It has {n}, such as {}", names[..MOST_NAMED].join("; ")),
+            _ => format!("It has: {}", names.join("; ")),
         };
         let near = engine::words::nearest(name, names.iter().copied()).or_else(|| names.first().copied());
         let near = near.map(|n| format!("--surface \"{n}\""));

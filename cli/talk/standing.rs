@@ -58,9 +58,15 @@ impl Session<'_> {
             About::Coat => self.survey.surfaces[self.surface].coats.iter().flatten().any(|c| c.contains_key(&fact)),
             _ => self.survey.surfaces[self.surface].facts.contains_key(&fact),
         };
-        let (value, how) = known(&self.judge, &self.survey, self.surface, fact, 0);
-        let told = if stated && how.ground == Footing::Stated {
-            format!("On file: {}: {value}.", it.title)
+        // Of coats each by itself: what is so of the first says nothing of the last.
+        let coats = self.survey.surfaces[self.surface].coats.as_ref().map_or(1, Vec::len).max(1);
+        let each: Vec<_> = (0..if it.about == About::Coat { coats } else { 1 })
+            .map(|coat| known(&self.judge, &self.survey, self.surface, fact, coat))
+            .collect();
+        let told = if stated && each.iter().any(|(_, how)| how.ground == Footing::Stated) {
+            let of = |i: usize| if each.len() > 1 { format!("coat {}: ", i + 1) } else { String::new() };
+            let values: Vec<String> = each.iter().enumerate().map(|(i, (value, _))| format!("{}{value}", of(i))).collect();
+            format!("On file: {}: {}.", it.title, values.join("; "))
         } else {
             format!("Not known yet: {}. To find out: {}", it.title, it.help)
         };

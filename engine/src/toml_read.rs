@@ -356,8 +356,10 @@ pub fn parse<'a>(file: &'a Arc<SourceFile>, problems: &Problems) -> Option<Spann
             let message = error.message().lines().next().unwrap_or("not TOML").to_owned();
             Diagnostic::error(format!("not TOML: {message}"))
         });
-        let again =
-            problems.borrow().iter().any(|p| p.message == problem.message && p.span.as_ref().is_some_and(|s| s.start <= span.start));
+        // One slip can be met twice in its line.
+        let line = |at: usize| file.line_column(at).0;
+        let same = |p: &Diagnostic| p.message == problem.message && p.span.as_ref().is_some_and(|s| line(s.start) == line(span.start));
+        let again = problems.borrow().iter().any(same);
         if !again {
             problems.borrow_mut().push(problem.at(file, span));
         }
