@@ -2,12 +2,12 @@
 //! same scripts interpreted directly, all in one run so that their ratio can be quoted.
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::judge::Judge;
-use engine::pack::RuleBook;
-use engine::second;
-use engine::survey::Survey;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::judge::Judge;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::second;
+use ovolo_engine::survey::Survey;
 use std::fmt::Write as _;
 use std::hint::black_box;
 
@@ -85,7 +85,7 @@ fn six_unknown() -> String {
 }
 
 fn judging(c: &mut Criterion) {
-    let book = match RuleBook::load(&rules::standard()) {
+    let book = match RuleBook::load(&ovolo_rules::standard()) {
         Ok(book) => book,
         Err(problems) => panic!("the standard packs are unsound: {problems:?}"),
     };

@@ -2,9 +2,9 @@
 //! both rule books is left out.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use engine::pack::{PackFiles, RuleBook};
-use engine::prove::measure::with;
-use engine::prove::{Outcome, Range, Wanted, prove};
+use ovolo_engine::pack::{PackFiles, RuleBook};
+use ovolo_engine::prove::measure::with;
+use ovolo_engine::prove::{Outcome, Range, Wanted, prove};
 use std::hint::black_box;
 use std::path::Path;
 
@@ -25,7 +25,7 @@ fn house() -> PackFiles {
 }
 
 fn proof(c: &mut Criterion) {
-    let mut packs = rules::standard();
+    let mut packs = ovolo_rules::standard();
     let old = loaded(&packs);
     packs.push(house());
     let new = loaded(&packs);
@@ -36,7 +36,7 @@ fn proof(c: &mut Criterion) {
             report.steps
         });
     });
-    let asked = |then: &dyn Fn(&engine::prove::measure::Questions<'_, '_>) -> usize| {
+    let asked = |then: &dyn Fn(&ovolo_engine::prove::measure::Questions<'_, '_>) -> usize| {
         with(black_box(&old), black_box(&new), &Range::default(), |questions| then(questions)).expect("few enough choices")
     };
     c.bench_function("bring both books together", |b| b.iter(|| asked(&|questions| questions.all().len())));

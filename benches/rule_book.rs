@@ -1,19 +1,19 @@
 //! Loading the rule book: reading, checking and unfolding every standard pack; listening to a line.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use engine::answer::{Context, Listener};
-use engine::pack::RuleBook;
+use ovolo_engine::answer::{Context, Listener};
+use ovolo_engine::pack::RuleBook;
 use std::hint::black_box;
 
 fn load(c: &mut Criterion) {
-    let packs = rules::standard();
+    let packs = ovolo_rules::standard();
     c.bench_function("load the standard rule book", |b| {
         b.iter(|| RuleBook::load(black_box(&packs)).map(|book| book.rules.len()));
     });
 }
 
 fn hear(c: &mut Criterion) {
-    let book = RuleBook::load(&rules::standard()).expect("the standard packs load");
+    let book = RuleBook::load(&ovolo_rules::standard()).expect("the standard packs load");
     let listener = Listener::new(&book);
     let context = Context { year: Some(2026), ..Context::default() };
     let line = "front door, oak, about 1890, half a dozen coats of gloss on red lead primer, over a drain, tenants upstairs";

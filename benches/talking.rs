@@ -3,7 +3,7 @@
 use cli::talk::store::Store;
 use cli::talk::{Fixed, Session};
 use criterion::{Criterion, criterion_group, criterion_main};
-use engine::pack::RuleBook;
+use ovolo_engine::pack::RuleBook;
 use std::fmt::Write as _;
 use std::hint::black_box;
 
@@ -22,7 +22,7 @@ fn thirty() -> String {
 }
 
 fn bench(c: &mut Criterion) {
-    let book = RuleBook::load(&rules::standard()).expect("the standard packs are sound");
+    let book = RuleBook::load(&ovolo_rules::standard()).expect("the standard packs are sound");
     let date = "2026-09-14".parse().expect("a date");
     let text = thirty();
     let mut group = c.benchmark_group("talk, thirty surfaces");

@@ -1,7 +1,7 @@
 //! Exit codes.
 
-use engine::judge::Verdict;
-use engine::reckon::{Sheet, Standing};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::reckon::{Sheet, Standing};
 use std::process::ExitCode;
 
 /// How the program ends.

@@ -3,10 +3,10 @@
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::problems;
-use engine::diagnostic::{Diagnostic, SourceFile};
-use engine::pack::{LARGEST_PACK, MOST_FILES, PackFiles, PackInfo, RuleBook};
-use engine::survey::Survey;
-use engine::toml_read::LARGEST_TEXT;
+use ovolo_engine::diagnostic::{Diagnostic, SourceFile};
+use ovolo_engine::pack::{LARGEST_PACK, MOST_FILES, PackFiles, PackInfo, RuleBook};
+use ovolo_engine::survey::Survey;
+use ovolo_engine::toml_read::LARGEST_TEXT;
 use std::fs;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -65,7 +65,7 @@ fn nearest_file(path: &Path) -> Option<String> {
     let mut names: Vec<String> =
         fs::read_dir(folder).ok()?.take(1000).filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned())).collect();
     names.sort();
-    engine::words::did_you_mean(&wanted, names.iter().map(String::as_str))
+    ovolo_engine::words::did_you_mean(&wanted, names.iter().map(String::as_str))
 }
 
 /// Reads the files of a pack folder. Only text files in the folder itself count; links that lead out of it are refused.
@@ -160,7 +160,7 @@ pub(crate) fn rule_book(given: &[PathBuf], output: &mut Output) -> Result<RuleBo
 /// Loads the standard packs, those added, and the folders a command names. The command is about the packs in those folders;
 /// where it names none, about the added packs; where none is added either, about the standard packs.
 pub(crate) fn workshop_book(given: &[PathBuf], named: &[PathBuf], output: &mut Output) -> Result<Loaded, Exit> {
-    let mut packs = rules::standard();
+    let mut packs = ovolo_rules::standard();
     let mut failed = Vec::new();
     let mut about = Vec::new();
     let mut added = Vec::new();
@@ -187,7 +187,7 @@ pub(crate) fn workshop_book(given: &[PathBuf], named: &[PathBuf], output: &mut O
         }
         packs.push(pack);
     }
-    if failed.iter().any(|p| p.severity == engine::diagnostic::Severity::Error) && named.is_empty() {
+    if failed.iter().any(|p| p.severity == ovolo_engine::diagnostic::Severity::Error) && named.is_empty() {
         problems::show(&failed, output);
         return Err(Exit::Unusable);
     }
@@ -228,7 +228,7 @@ pub(crate) fn other_book(folder: Option<&Path>, given: &[PathBuf], output: &mut 
     let named = |own: &[(PackFiles, PackInfo)], name: &str| own.iter().any(|(_, info)| info.name == name);
     let whole = own.len() > 1 && own.iter().any(|(_, info)| !info.house);
     let name_of = |pack: &PackFiles| pack.info().map(|info| info.name);
-    let mut packs: Vec<PackFiles> = if whole { Vec::new() } else { rules::standard() };
+    let mut packs: Vec<PackFiles> = if whole { Vec::new() } else { ovolo_rules::standard() };
     packs.retain(|pack| name_of(pack).is_none_or(|name| !named(&own, &name)));
     let mut added: Vec<PackInfo> = Vec::new();
     for folder in pack_folders(given) {

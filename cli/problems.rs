@@ -2,7 +2,7 @@
 
 use crate::output::Output;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-use engine::diagnostic::{Diagnostic, Severity};
+use ovolo_engine::diagnostic::{Diagnostic, Severity};
 
 /// The most that are shown at once.
 const MOST: usize = 100;

@@ -5,18 +5,18 @@ use crate::commands::screen;
 use crate::properties::{config, generated, when};
 use crate::support::shape::misfits;
 use crate::support::{book, ovolo, root};
-use engine::advice::Approach;
-use engine::approach::path::{Taker, Way, best, cost, ways};
-use engine::approach::shape::{Quantity, StageTold};
-use engine::approach::{Day, Plan, Settings, plan, steps_for};
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
-use engine::quantity::System;
-use engine::reckon::{Line, Sheet};
-use engine::survey::Survey;
 use jiff::civil::date;
+use ovolo_engine::advice::Approach;
+use ovolo_engine::approach::path::{Taker, Way, best, cost, ways};
+use ovolo_engine::approach::shape::{Quantity, StageTold};
+use ovolo_engine::approach::{Day, Plan, Settings, plan, steps_for};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::{Clears, Extent, Ruling, Status, Verdict};
+use ovolo_engine::quantity::System;
+use ovolo_engine::reckon::{Line, Sheet};
+use ovolo_engine::survey::Survey;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
@@ -354,7 +354,7 @@ fn days_come_out_as_by_hand() {
 fn dates_need_a_first_day_and_weekends_are_not_worked() {
     let way = by_gel();
     let one = |settings: Settings| planned(&file(), &Settings { surface: Some(0), way, ..settings }).programme;
-    let figure = |p: &engine::approach::shape::Programme, name: &str| p.turns[0].figures.iter().find(|l| l.name == name).cloned();
+    let figure = |p: &ovolo_engine::approach::shape::Programme, name: &str| p.turns[0].figures.iter().find(|l| l.name == name).cloned();
     let undated = one(Settings { starts: None, ..settings() });
     assert!(undated.starts.is_none() && figure(&undated, "that is").is_none());
     assert!(undated.remarks.iter().any(|r| r.contains("no dates")) && undated.remarks.iter().any(|r| r.contains("Holidays")));
@@ -524,7 +524,7 @@ fn no_caution_is_lost() {
                 .filter(|s| s.extent != Extent::Stays)
                 .flat_map(|s| said.methods.iter().filter(|m| m.method == s.method).flat_map(|m| &m.reasons));
             // A way is worked out as if what it takes for granted were so: that may settle what is open, never what applies.
-            let counts = |n: &&engine::advice::Notice| n.status == Status::Applies || best.provided.is_empty();
+            let counts = |n: &&ovolo_engine::advice::Notice| n.status == Status::Applies || best.provided.is_empty();
             for notice in
                 of_methods.chain(&said.notices).filter(|n| matches!(n.ruling, Ruling::Hold | Ruling::Caution | Ruling::Note)).filter(counts)
             {

@@ -1,12 +1,12 @@
 //! Comparing rule books and dates, as a library and as it is typed.
 
 use crate::support::{book, load, ovolo, pack_in, root};
-use engine::compare::{Comparison, Pair, RuleChange, Wanted, compare};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::pack::{GONE, PackFiles, RuleBook};
-use engine::survey::Survey;
 use jiff::civil::{Date, date};
+use ovolo_engine::compare::{Comparison, Pair, RuleChange, Wanted, compare};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::pack::{GONE, PackFiles, RuleBook};
+use ovolo_engine::survey::Survey;
 use std::fs;
 use std::path::Path;
 
@@ -81,7 +81,7 @@ fn pack(version: &str, parts: &[&str]) -> RuleBook {
     pack_or(version, parts).unwrap_or_else(|p| panic!("{p:?}"))
 }
 
-fn pack_or(version: &str, parts: &[&str]) -> Result<RuleBook, Vec<engine::diagnostic::Diagnostic>> {
+fn pack_or(version: &str, parts: &[&str]) -> Result<RuleBook, Vec<ovolo_engine::diagnostic::Diagnostic>> {
     let manifest = format!("name = \"small\"\nversion = \"{version}\"\nowner = \"nobody\"\n");
     RuleBook::load(&[PackFiles {
         folder: "small".into(),
@@ -160,7 +160,7 @@ fn what_is_presumed_counts_for_the_state_of_a_rule_that_reads_it() {
     assert!(rule.unsigned(), "{rule:#?}");
     assert!(rule.less[0].what.contains("`low`"), "{rule:#?}");
     assert_eq!(found.presumptions[0].what, ["it is new"]);
-    let of = |book: &RuleBook| engine::compare::state_of(book, book.rule("dust-on-fragile").expect("it is there"));
+    let of = |book: &RuleBook| ovolo_engine::compare::state_of(book, book.rule("dust-on-fragile").expect("it is there"));
     assert_ne!(of(&before), of(&after));
     assert_eq!(of(&before), of(&pack("3", &[FACTS, &dust, FALLS])), "what it does not read does not count");
 }
@@ -272,7 +272,7 @@ fn says(book: &RuleBook, text: &str, rule: &str, method: Option<&str>) -> u8 {
 /// On every real situation, a verdict that changes does so by rules that are told to have changed.
 #[test]
 fn nothing_changes_in_a_survey_that_the_comparison_does_not_tell() {
-    let standard = rules::standard();
+    let standard = ovolo_rules::standard();
     // The same packs with a few things altered: a rule under another id, and another figure in a rule.
     let altered: Vec<PackFiles> = standard
         .iter()
@@ -461,7 +461,7 @@ fn a_sign_off_that_cannot_count_is_refused() {
 #[test]
 fn house_packs_leave_the_state_of_standard_rules_as_it_is() {
     let house = load(&[pack_in(&root().join("demo-data/house-rules"))]);
-    let state = |book: &RuleBook, id: &str| engine::compare::state_of(book, book.rule(id).expect("it is there"));
+    let state = |book: &RuleBook, id: &str| ovolo_engine::compare::state_of(book, book.rule(id).expect("it is there"));
     for rule in &book().rules {
         assert_eq!(state(book(), &rule.id), state(&house, &rule.id), "{}", rule.id);
     }

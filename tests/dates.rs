@@ -1,11 +1,11 @@
 //! Dates in advice: what is past its re-checking, what changed since the survey; holds and what follows their release.
 
 use crate::support::{book, files_in, ovolo, root};
-use engine::advice::{Advice, MethodAdvice};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
-use engine::survey::Survey;
+use ovolo_engine::advice::{Advice, MethodAdvice};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::{Clears, Extent, Ruling, Status, Verdict};
+use ovolo_engine::survey::Survey;
 
 const DOOR: &str = "substrate = \"softwood\"\nwhere = \"inside\"\naim = \"repaint\"\n";
 

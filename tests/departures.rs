@@ -1,11 +1,11 @@
 //! Departures: who, why and until when are told in every advice, and what cannot be departed from is refused.
 
 use crate::support::{book, ovolo};
-use engine::advice::Advice;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::DepartureStatus;
-use engine::survey::Survey;
+use ovolo_engine::advice::Advice;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::DepartureStatus;
+use ovolo_engine::survey::Survey;
 
 const SURVEY: &str = r#"
 [survey]
@@ -100,7 +100,7 @@ fn one_on_a_surface_leaves_the_site_alone() {
 fn statute_and_standard_are_not_departed_from() {
     let scratch = tempfile::tempdir().expect("a folder");
     let mut tried = 0;
-    for basis in [engine::limit::Basis::Statute, engine::limit::Basis::Standard] {
+    for basis in [ovolo_engine::limit::Basis::Statute, ovolo_engine::limit::Basis::Standard] {
         let rule = book().rules.iter().find(|r| r.basis == basis).expect("a rule");
         let text = format!("{SURVEY}\n[[departure]]\nrule = \"{}\"\nwho = \"A\"\nwhy = \"B.\"\nuntil = 2027-01-31\n", rule.id);
         let path = scratch.path().join("s.toml");

@@ -5,12 +5,12 @@
 //! rule itself, so they hold a rule where it is; whether it is right is for the worked cases beside it and for `tests/values`.
 
 use crate::support::{book, root};
-use engine::catalogue::EntryKind;
-use engine::exercise::changes;
-use engine::pack::{Rule, RuleBook};
-use engine::tree::{Expr, Node, Outcome, Test, Tree, Who};
-use engine::vocabulary::{About, FactId, FactKind};
 use jiff::civil::{Date, date};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::exercise::changes;
+use ovolo_engine::pack::{Rule, RuleBook};
+use ovolo_engine::tree::{Expr, Node, Outcome, Test, Tree, Who};
+use ovolo_engine::vocabulary::{About, FactId, FactKind};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
@@ -73,7 +73,7 @@ fn number(expr: &Expr, scene: &Scene, setting: &Setting) -> f64 {
             Some(Value::Choice(c)) => values[*c],
             _ => f64::NAN,
         },
-        Expr::Call(func, a, b) => engine::quantity::tidy(func.apply(number(a, scene, setting), number(b, scene, setting))),
+        Expr::Call(func, a, b) => ovolo_engine::quantity::tidy(func.apply(number(a, scene, setting), number(b, scene, setting))),
         Expr::Reckon(function, given) => {
             let given: Vec<f64> = given.iter().map(|e| number(e, scene, setting)).collect();
             function.apply(&given).unwrap_or(f64::NAN)
@@ -158,7 +158,7 @@ fn numbers(rule: &Rule, id: FactId, (low, high): (f64, f64), whole: bool, settin
         }
     }
     out.iter()
-        .map(|v| engine::quantity::tidy(if whole { v.round() } else { *v }))
+        .map(|v| ovolo_engine::quantity::tidy(if whole { v.round() } else { *v }))
         .filter(|v| (low..=high).contains(v))
         .map(Value::Number)
         .collect()

@@ -5,7 +5,7 @@ use crate::support::{book, load, pack_in, root};
 /// Every rule has a case in which it speaks and one in which it is silent.
 #[test]
 fn every_rule_speaks_in_some_case_and_is_silent_in_another() {
-    let lacking: Vec<String> = engine::exercise::exercise(book())
+    let lacking: Vec<String> = ovolo_engine::exercise::exercise(book())
         .into_iter()
         .filter(|e| e.speaks == 0 || e.silent == 0)
         .map(|e| format!("{}/{}: {} speaking, {} silent", e.pack, e.rule, e.speaks, e.silent))
@@ -19,7 +19,7 @@ fn every_rule_speaks_in_some_case_and_is_silent_in_another() {
 #[expect(clippy::print_stderr, reason = "the figures are the point")]
 fn coverage_and_changes_are_reported() {
     let with_edges = load(&[pack_in(&root().join("tests/edges"))]);
-    let all = engine::exercise::exercise(&with_edges);
+    let all = ovolo_engine::exercise::exercise(&with_edges);
     let branches: usize = all.iter().map(|e| e.branches).sum();
     let unreached: usize = all.iter().map(|e| e.unreached.len()).sum();
     let changes: usize = all.iter().map(|e| e.changes).sum();

@@ -1,14 +1,14 @@
 //! Checks over the whole catalogue, not by sampling.
 
 use crate::support::book;
-use engine::catalogue::EntryKind;
-use engine::finding::Status;
-use engine::judge::{Judge, Verdict};
-use engine::pack::Ruling;
-use engine::survey::{Facts, Stated, Surface, Survey};
-use engine::tree::{Node, Outcome};
-use engine::vocabulary::Known;
 use jiff::civil::date;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::finding::Status;
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::pack::Ruling;
+use ovolo_engine::survey::{Facts, Stated, Surface, Survey};
+use ovolo_engine::tree::{Node, Outcome};
+use ovolo_engine::vocabulary::Known;
 
 const PLACES: &[Option<&str>] = &[
     None,
@@ -144,10 +144,10 @@ fn nothing_is_preferred_and_ruled_out_at_once() {
             continue;
         }
         let text = std::fs::read_to_string(&path).expect("text");
-        let file = engine::diagnostic::SourceFile::new(path.display().to_string(), text);
+        let file = ovolo_engine::diagnostic::SourceFile::new(path.display().to_string(), text);
         let (survey, _) = Survey::read(&file, book()).expect("a sound survey");
-        let when = engine::explain::Circumstances { place: None, date: survey.date.expect("a date") };
-        for surface in engine::explain::advise(&survey, book(), &when).surfaces {
+        let when = ovolo_engine::explain::Circumstances { place: None, date: survey.date.expect("a date") };
+        for surface in ovolo_engine::explain::advise(&survey, book(), &when).surfaces {
             for method in &surface.methods {
                 looked += 1;
                 let applying = |ruling: Ruling| {

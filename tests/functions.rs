@@ -1,17 +1,17 @@
 //! Rules that call calculators: `tests/functions` holds one for each, with worked cases; both judges run them here.
 
 use crate::support::{load, pack_in, root};
-use engine::cases::try_case;
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, check};
-use engine::finding::Status;
-use engine::pack::RuleBook;
-use engine::reckon::functions::FUNCTIONS;
-use engine::second;
-use engine::survey::{Proposal, Survey};
-use engine::tree::{Expr, Test};
 use jiff::civil::date;
+use ovolo_engine::cases::try_case;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, check};
+use ovolo_engine::finding::Status;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::reckon::functions::FUNCTIONS;
+use ovolo_engine::second;
+use ovolo_engine::survey::{Proposal, Survey};
+use ovolo_engine::tree::{Expr, Test};
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 

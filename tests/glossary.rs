@@ -1,7 +1,7 @@
 //! The glossary: every word of the trade that a page prints is explained, plainly and once.
 
 use crate::support::{book, ovolo};
-use engine::catalogue::EntryKind;
+use ovolo_engine::catalogue::EntryKind;
 
 fn told(args: &[&str]) -> String {
     let out = ovolo(args);

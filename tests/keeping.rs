@@ -1,8 +1,8 @@
 //! Nothing that was said is lost: the file is whole at every moment, whoever else writes to it, and however the program ends.
 
 use crate::support::{book, root};
-use engine::diagnostic::SourceFile;
-use engine::survey::Survey;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::survey::Survey;
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::Path;
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};

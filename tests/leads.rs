@@ -3,16 +3,16 @@
 
 use crate::properties::{config, generated, when};
 use crate::support::{book, files_in, root};
-use engine::advice::{Approach, Lead, Proviso, SurfaceAdvice};
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{advise, leads};
-use engine::finding::{Extent, First};
-use engine::judge::{Judge, Verdict};
-use engine::second;
-use engine::survey::{Facts, Stated, Survey};
-use engine::vocabulary::About;
 use jiff::civil::date;
+use ovolo_engine::advice::{Approach, Lead, Proviso, SurfaceAdvice};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{advise, leads};
+use ovolo_engine::finding::{Extent, First};
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::second;
+use ovolo_engine::survey::{Facts, Stated, Survey};
+use ovolo_engine::vocabulary::About;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -74,9 +74,9 @@ fn told(way: &Approach) -> Vec<(&str, &str)> {
 fn told_of(survey: &Survey) -> String {
     let base = &book().base;
     let show = |facts: &Facts| -> Vec<String> {
-        let one = |(id, s): (&engine::vocabulary::FactId, &Stated)| {
+        let one = |(id, s): (&ovolo_engine::vocabulary::FactId, &Stated)| {
             let fact = base.vocabulary.get(*id);
-            format!("{} = {}", fact.id, fact.show(&s.known, &base.catalogue, engine::quantity::System::Metric))
+            format!("{} = {}", fact.id, fact.show(&s.known, &base.catalogue, ovolo_engine::quantity::System::Metric))
         };
         facts.iter().map(one).collect()
     };
@@ -106,7 +106,7 @@ proptest! {
         let (ways, lead) = led(&survey);
         prop_assert!(ways.len() == whole.approaches.len() && ways.iter().zip(&whole.approaches).all(|(a, b)| same(a, b) && a.provided == b.provided));
         // Whom to call is told from the advice on each method.
-        prop_assert_eq!(&lead, &engine::advice::Lead { people: Vec::new(), ..whole.lead.clone() });
+        prop_assert_eq!(&lead, &ovolo_engine::advice::Lead { people: Vec::new(), ..whole.lead.clone() });
         for method in whole.methods {
             prop_assert!(method.provided.is_empty() || method.verdict == Verdict::CantTellYet);
             let smallest = method.provided.iter().map(Vec::len).min().unwrap_or(0);

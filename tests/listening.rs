@@ -2,11 +2,11 @@
 
 use crate::properties::config;
 use crate::support::book;
-use engine::answer::{Context, Heard, LONGEST_LINE, Listener, Reading, Said, Statement};
-use engine::quantity::System;
-use engine::survey::{parse_text, read_value};
-use engine::toml_read::{Keys, Problems, parse};
-use engine::vocabulary::{FactId, Known};
+use ovolo_engine::answer::{Context, Heard, LONGEST_LINE, Listener, Reading, Said, Statement};
+use ovolo_engine::quantity::System;
+use ovolo_engine::survey::{parse_text, read_value};
+use ovolo_engine::toml_read::{Keys, Problems, parse};
+use ovolo_engine::vocabulary::{FactId, Known};
 use proptest::prelude::*;
 use std::sync::OnceLock;
 
@@ -37,7 +37,7 @@ fn words() -> &'static [String] {
 
 /// What a survey makes of a TOML value for a fact.
 fn from_toml(fact: FactId, toml: &str) -> Option<Known> {
-    let file = engine::diagnostic::SourceFile::new("answer.toml", format!("x = {toml}"));
+    let file = ovolo_engine::diagnostic::SourceFile::new("answer.toml", format!("x = {toml}"));
     let problems = Problems::default();
     let table = parse(&file, &problems)?;
     let keys = Keys::new(&file, table.get_ref(), 0..0, "an answer");
@@ -209,7 +209,7 @@ fn easing() -> &'static [(String, Option<FactId>)] {
             for answer in ["yes", "no", "none", "nothing", "yes it is", "no it isn't", "nope", "yeah", "not at all", "nothing else"] {
                 ways.push((answer.to_owned(), Some(id)));
             }
-            if let engine::vocabulary::FactKind::Choice(choices) | engine::vocabulary::FactKind::Several(choices) = &fact.kind {
+            if let ovolo_engine::vocabulary::FactKind::Choice(choices) | ovolo_engine::vocabulary::FactKind::Several(choices) = &fact.kind {
                 for choice in choices {
                     for says in [&choice.id.replace('-', " "), &choice.title].into_iter().chain(&choice.says) {
                         ways.push((says.clone(), Some(id)));
@@ -225,8 +225,8 @@ fn easing() -> &'static [(String, Option<FactId>)] {
         }
         for phrase in &book().phrases {
             let eases = phrase.means.iter().any(|(f, m)| match m {
-                engine::pack::Meant::Value { known, .. } => base.vocabulary.get(*f).eased_by(known),
-                engine::pack::Meant::Slot => false,
+                ovolo_engine::pack::Meant::Value { known, .. } => base.vocabulary.get(*f).eased_by(known),
+                ovolo_engine::pack::Meant::Slot => false,
             });
             if eases {
                 ways.extend(phrase.says.iter().map(|s| (s.clone(), phrase.asked.first().copied())));
@@ -511,7 +511,7 @@ fn what_frames_an_answer_never_eases() {
 /// Which way every found fact points is declared in the packs, or it is said why it points neither way.
 #[test]
 fn every_found_fact_says_which_values_ask_for_less_care() {
-    use engine::vocabulary::Eases;
+    use ovolo_engine::vocabulary::Eases;
     let missing: Vec<&str> =
         book().base.vocabulary.iter().filter(|(_, f)| !f.chosen && f.eases == Eases::Undeclared).map(|(_, f)| f.id.as_str()).collect();
     assert!(missing.is_empty(), "`eases` or `even` is missing of {missing:?}");
@@ -539,7 +539,7 @@ fn what_a_bare_answer_says_of_every_choice() {
     // Every id, title and word of every choice answers its own question.
     let (base, mut wrong) = (&book().base, Vec::new());
     for (id, fact) in base.vocabulary.iter() {
-        use engine::vocabulary::FactKind;
+        use ovolo_engine::vocabulary::FactKind;
         let says: Vec<(usize, Vec<String>)> = match &fact.kind {
             FactKind::Choice(c) | FactKind::Several(c) => {
                 c.iter().enumerate().map(|(i, c)| (i, vec![c.id.clone(), c.title.clone()])).collect()

@@ -3,9 +3,9 @@
 //! of these have none of.
 
 use crate::support::{files_in, load, root};
-use engine::pack::PackFiles;
-use engine::workshop::look_over;
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::pack::PackFiles;
+use ovolo_engine::workshop::look_over;
 use std::path::Path;
 
 /// One test for each file.

@@ -5,15 +5,15 @@
 //! both rule books are run on that survey again here, from its text alone.
 
 use crate::support::{pack_in, root, weight};
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::judge::{Judge, Verdict};
-use engine::pack::{PackFiles, RuleBook};
-use engine::prove::{Break, Outcome, Range, Report, Wanted, Weakened, prove};
-use engine::survey::Survey;
 use jiff::civil::date;
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::pack::{PackFiles, RuleBook};
+use ovolo_engine::prove::{Break, Outcome, Range, Report, Wanted, Weakened, prove};
+use ovolo_engine::survey::Survey;
 use std::path::{Path, PathBuf};
 
 /// Packs that are refused when they are loaded: nothing they say can reach a verdict, so there is no survey to show.
@@ -59,10 +59,10 @@ pub(crate) fn trials() -> Vec<Trial> {
 
 fn standard(folder: &Path) -> Vec<PackFiles> {
     let own = folder.join("standard");
-    if own.is_dir() { vec![pack_in(&own)] } else { rules::standard() }
+    if own.is_dir() { vec![pack_in(&own)] } else { ovolo_rules::standard() }
 }
 
-type Books = (RuleBook, Result<RuleBook, Vec<engine::diagnostic::Diagnostic>>);
+type Books = (RuleBook, Result<RuleBook, Vec<ovolo_engine::diagnostic::Diagnostic>>);
 
 fn books(folder: &Path) -> Books {
     let standard = standard(folder);
@@ -113,7 +113,7 @@ fn refused(folder: &Path) -> Result<(), Failed> {
         looser += before.iter().zip(&after).filter(|(old, new)| weight(**new) < weight(**old)).count();
     }
     // Cautions leave the verdict as it is; wherever a rule-out or hold goes, some verdict must.
-    let restricts = report.breaks.iter().any(|b| b.ruling.is_none_or(|r| r <= engine::pack::Ruling::Hold));
+    let restricts = report.breaks.iter().any(|b| b.ruling.is_none_or(|r| r <= ovolo_engine::pack::Ruling::Hold));
     if restricts && looser == 0 {
         return Err(format!("no verdict is looser on any survey given:\n{}", told(&report)).into());
     }

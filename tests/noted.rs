@@ -3,11 +3,11 @@
 
 use crate::support::{book, files_in, load, ovolo, pack_in, root};
 use cli::talk::{Fixed, Session};
-use engine::answer::{Context, Listener, Said};
-use engine::diagnostic::SourceFile;
-use engine::pack::RuleBook;
-use engine::survey::{Facts, Survey};
-use engine::vocabulary::About;
+use ovolo_engine::answer::{Context, Listener, Said};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::survey::{Facts, Survey};
+use ovolo_engine::vocabulary::About;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::PathBuf;

@@ -1,13 +1,13 @@
 //! The order in which the trade would choose: `tests/order.toml`, one situation one test.
 
 use crate::support::{book, root};
-use engine::advice::{Approach, SurfaceAdvice};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::{Clears, Extent};
-use engine::survey::Survey;
 use jiff::civil::date;
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::advice::{Approach, SurfaceAdvice};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::{Clears, Extent};
+use ovolo_engine::survey::Survey;
 use serde::Deserialize;
 use toml::{Table, Value};
 

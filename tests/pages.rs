@@ -106,7 +106,7 @@ fn forbidden(text: &str) -> Vec<&'static str> {
 
 /// Ids of entries, choices and rules that have a hyphen, which nobody says.
 fn ids() -> Vec<String> {
-    use engine::catalogue::EntryKind;
+    use ovolo_engine::catalogue::EntryKind;
     let book = crate::support::book();
     let mut ids: Vec<(String, String)> = Vec::new();
     for kind in EntryKind::ALL {

@@ -16,12 +16,12 @@
 //! | `of-coat` | fact to the coat it is about, from the top, the first being 0 |
 
 use crate::support::{book, files_in, root};
-use engine::answer::{Context, Heard, Listener, Reading, Said, Statement};
-use engine::diagnostic::SourceFile;
-use engine::quantity::System;
-use engine::survey::Survey;
-use engine::vocabulary::{About, FactId, Known};
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::answer::{Context, Heard, Listener, Reading, Said, Statement};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::quantity::System;
+use ovolo_engine::survey::Survey;
+use ovolo_engine::vocabulary::{About, FactId, Known};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use toml::{Table, Value};

@@ -1,10 +1,10 @@
 //! What is presumed unlocks nothing that law forbids, and releases no hold.
 
 use crate::support::{book, ovolo};
-use engine::advice::Advice;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::survey::Survey;
+use ovolo_engine::advice::Advice;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::survey::Survey;
 use std::fs;
 
 /// A works of 1930 in the United States, in chlorinated rubber of 1940. Guidance places PCB in coats of 1950 to 1979, so the coat is
@@ -147,7 +147,7 @@ struct File {
 #[test]
 fn presumptions_against_law_are_known() {
     let packs: Vec<&str> = book().packs.iter().map(|p| p.name.as_str()).collect();
-    let mut found: Vec<String> = engine::workshop::look_over(book(), &packs, "2026-11-25".parse().expect("a date"))
+    let mut found: Vec<String> = ovolo_engine::workshop::look_over(book(), &packs, "2026-11-25".parse().expect("a date"))
         .iter()
         .filter_map(|d| d.message.split_once(" would silence ").map(|(p, r)| format!("{p}: {}", r.split(',').next().unwrap_or(r))))
         .collect();

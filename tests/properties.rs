@@ -4,19 +4,19 @@
 //! figures that some rule compares it with, and what lies just beside them). Picks shrink well.
 
 use crate::support::{book, load};
-use engine::advice::{Advice, FactRead, MethodAdvice};
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise, check, look};
-use engine::finding::Footing;
-use engine::judge::{Judge, Verdict};
-use engine::pack::RuleBook;
-use engine::reach::Reach;
-use engine::second;
-use engine::survey::{Facts, Proposal, Stated, Surface, Survey};
-use engine::tree::{Expr, Test};
-use engine::vocabulary::{About, Fact, FactId, FactKind, Known, lowest};
 use jiff::civil::date;
+use ovolo_engine::advice::{Advice, FactRead, MethodAdvice};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise, check, look};
+use ovolo_engine::finding::Footing;
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::reach::Reach;
+use ovolo_engine::second;
+use ovolo_engine::survey::{Facts, Proposal, Stated, Surface, Survey};
+use ovolo_engine::tree::{Expr, Test};
+use ovolo_engine::vocabulary::{About, Fact, FactId, FactKind, Known, lowest};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::collections::BTreeMap;
@@ -66,7 +66,7 @@ fn figures() -> &'static BTreeMap<FactId, Vec<f64>> {
     FIGURES.get_or_init(|| {
         let mut out: BTreeMap<FactId, Vec<f64>> = BTreeMap::new();
         let trees = book().rules.iter().map(|r| &r.tree).chain(book().presumptions.iter().map(|p| &p.tree));
-        for test in trees.flat_map(engine::tree::Tree::tests) {
+        for test in trees.flat_map(ovolo_engine::tree::Tree::tests) {
             if let Test::Compare(a, _, b) = test
                 && let Expr::Fact(fact) = **a
             {
@@ -227,7 +227,7 @@ fn only_cited(survey: &Survey, proposal: &Proposal, cited: &[FactRead]) -> (Surv
 fn turned_book() -> &'static RuleBook {
     static BOOK: OnceLock<RuleBook> = OnceLock::new();
     BOOK.get_or_init(|| {
-        let mut packs = rules::standard();
+        let mut packs = ovolo_rules::standard();
         packs.reverse();
         for pack in &mut packs {
             pack.files.reverse();
@@ -308,7 +308,7 @@ proptest! {
         let known = value(fact, base.vocabulary.get(fact), n);
         let mut filled = survey.clone();
         let mut settings = Facts::new();
-        filled.take_as_found(0, &[engine::survey::Supposition { fact, coat, known }], &mut settings, base);
+        filled.take_as_found(0, &[ovolo_engine::survey::Supposition { fact, coat, known }], &mut settings, base);
         let after = judged(&filled, &g.bare());
         if after.suits() {
             let id = &base.vocabulary.get(fact).id;
@@ -324,7 +324,7 @@ proptest! {
         let proposal = g.proposal();
         let before = checked(&survey, &proposal);
         let suits = matches!(before.verdict, Verdict::Suited | Verdict::SuitedWithCare);
-        let with = |parts: &[&engine::advice::Flip]| {
+        let with = |parts: &[&ovolo_engine::advice::Flip]| {
             let mut survey = survey.clone();
             let mut proposal = proposal.clone();
             for part in parts {
@@ -333,10 +333,10 @@ proptest! {
             judged(&survey, &proposal)
         };
         for flip in &before.flips {
-            let whole: Vec<&engine::advice::Flip> = flip.iter().collect();
+            let whole: Vec<&ovolo_engine::advice::Flip> = flip.iter().collect();
             prop_assert_ne!(with(&whole).suits(), suits, "{:?} does not flip {} ({})", flip, before.method, before.verdict.word());
             for left_out in 0..whole.len() {
-                let part: Vec<&engine::advice::Flip> = whole.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, f)| *f).collect();
+                let part: Vec<&ovolo_engine::advice::Flip> = whole.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, f)| *f).collect();
                 prop_assert_eq!(with(&part).suits(), suits, "{:?} is not smallest", flip);
             }
         }
@@ -380,19 +380,19 @@ proptest! {
         // A presumed fact counts as known, and a completion holds it where it is: it is stated here, or stating the completion
         // could make another presumption speak.
         let base = &book().base;
-        let held: Vec<engine::survey::Supposition> = before
+        let held: Vec<ovolo_engine::survey::Supposition> = before
             .rests_on
             .iter()
             .filter(|f| f.how_known.ground == Footing::Presumed)
             .filter_map(|f| {
                 let fact = base.vocabulary.find(&f.fact)?;
                 let coat = f.about.strip_prefix("coat ").and_then(|c| c.parse::<usize>().ok()).map(|c| c - 1);
-                let known = engine::survey::parse_text(&f.value, fact, base).ok()?;
-                Some(engine::survey::Supposition { fact, coat, known })
+                let known = ovolo_engine::survey::parse_text(&f.value, fact, base).ok()?;
+                Some(ovolo_engine::survey::Supposition { fact, coat, known })
             })
             .collect();
         let completions = before.completions.as_ref().expect("an undecided verdict has completions");
-        let with = |flips: &[engine::advice::Flip]| {
+        let with = |flips: &[ovolo_engine::advice::Flip]| {
             let mut survey = survey.clone();
             let mut proposal = g.bare();
             survey.take_as_found(0, &held, &mut proposal.settings, base);
@@ -420,7 +420,7 @@ proptest! {
         let coat = idle.about.strip_prefix("coat ").map(|c| c.parse::<usize>().expect("a number") - 1);
         let known = value(fact, base.vocabulary.get(fact), n);
         let mut filled = survey.clone();
-        filled.take_as_found(0, &[engine::survey::Supposition { fact, coat, known }], &mut Facts::new(), base);
+        filled.take_as_found(0, &[ovolo_engine::survey::Supposition { fact, coat, known }], &mut Facts::new(), base);
         let judge = Judge::new(book(), survey.place.as_deref(), date(2026, 9, 1));
         prop_assert_eq!(judge.verdicts(&survey, 0), judge.verdicts(&filled, 0), "{} of {}", &idle.fact, &idle.about);
     }
@@ -448,7 +448,7 @@ proptest! {
 fn the_digest_follows_the_packs() {
     assert_eq!(book().digest, load(&[]).digest);
     assert_eq!(book().digest, turned_book().digest);
-    let mut packs = rules::standard();
+    let mut packs = ovolo_rules::standard();
     let file = packs[0].files.iter_mut().find(|(name, _)| name == "pack.toml").expect("every pack has one");
     file.1.push_str("\n# a remark\n");
     assert_ne!(book().digest, RuleBook::load(&packs).expect("it loads").digest);

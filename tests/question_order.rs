@@ -6,11 +6,11 @@
 //! have settled.
 
 use crate::support::{book, files_in, root};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Outlook, questions};
-use engine::judge::{Judge, Verdict};
-use engine::survey::{Stated, Survey};
-use engine::vocabulary::FactId;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Outlook, questions};
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::survey::{Stated, Survey};
+use ovolo_engine::vocabulary::FactId;
 use std::sync::Arc;
 
 /// A stated fact by where it stands.

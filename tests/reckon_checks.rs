@@ -4,15 +4,15 @@
 //! test prints those. A formula that is in neither list fails.
 
 use crate::support::root;
-use engine::quantity::{self, Unit};
-use engine::reckon::alkali::{self, Acid};
-use engine::reckon::metal::{self, Amphoteric};
-use engine::reckon::units::{
+use jiff::civil::date;
+use ovolo_engine::quantity::{self, Unit};
+use ovolo_engine::reckon::alkali::{self, Acid};
+use ovolo_engine::reckon::metal::{self, Amphoteric};
+use ovolo_engine::reckon::units::{
     Area, Celsius, Conductivity, Density, Flow, Force, Kelvin, Length, Loading, Mass, MassRate, Measure, MolarMass, Molarity, Ph, Pressure,
     Ratio, Share, Speed, Time, Volume, WorkRate,
 };
-use engine::reckon::{Desk, Span, air, drying, fire, jet, labour, lead, ph, remover, run_off, samples, sheeting, timber, vapour};
-use jiff::civil::date;
+use ovolo_engine::reckon::{Desk, Span, air, drying, fire, jet, labour, lead, ph, remover, run_off, samples, sheeting, timber, vapour};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 

@@ -2,11 +2,11 @@
 
 use crate::support::shape::{json, misfits};
 use crate::support::{book, files_in, load, pack_in, root};
-use engine::workshop::schemas;
+use ovolo_engine::workshop::schemas;
 use serde_json::Value;
 use std::path::PathBuf;
 
-fn schema(name: &str, of: &engine::pack::RuleBook) -> Value {
+fn schema(name: &str, of: &ovolo_engine::pack::RuleBook) -> Value {
     let text = schemas(of).into_iter().find(|(n, _)| *n == name).expect("the schema is made").1;
     serde_json::from_str(&text).expect("JSON")
 }
@@ -102,7 +102,8 @@ fn script_definitions_name_everything_a_script_can_say() {
     for limit in book().base.limits.keys() {
         assert!(text.contains(&format!("`{limit}`")), "{limit}");
     }
-    let calculators: Vec<String> = engine::reckon::functions::FUNCTIONS.iter().map(engine::reckon::functions::Function::usage).collect();
+    let calculators: Vec<String> =
+        ovolo_engine::reckon::functions::FUNCTIONS.iter().map(ovolo_engine::reckon::functions::Function::usage).collect();
     let reference = std::fs::read_to_string(root().join("rules/README.md")).expect("the reference");
     for usage in &calculators {
         assert!(reference.contains(&format!("`{usage}`")), "{usage} is not in rules/README.md");

@@ -7,15 +7,15 @@ mod packs;
 mod surveys;
 
 use crate::support::weight;
-use engine::catalogue::EntryKind;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::Status;
-use engine::judge::{Judge, Verdict};
-use engine::limit::Basis;
-use engine::pack::{RuleBook, Ruling};
-use engine::prove::{Break, Outcome, Report, Wanted, prove};
-use engine::survey::Survey;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::Status;
+use ovolo_engine::judge::{Judge, Verdict};
+use ovolo_engine::limit::Basis;
+use ovolo_engine::pack::{RuleBook, Ruling};
+use ovolo_engine::prove::{Break, Outcome, Report, Wanted, prove};
+use ovolo_engine::survey::Survey;
 use packs::{Dice, Pair, pair};
 use std::collections::BTreeMap;
 use surveys::{Sample, sample};
@@ -50,7 +50,7 @@ fn heard(survey: &Survey, book: &RuleBook) -> BTreeMap<(String, String), u8> {
     let advice = advise(survey, book, &Circumstances { place: None, date: survey.date.expect("a date") });
     let surface = &advice.surfaces[0];
     let mut out = BTreeMap::new();
-    let mut hear = |about: &str, notices: &[engine::advice::Notice]| {
+    let mut hear = |about: &str, notices: &[ovolo_engine::advice::Notice]| {
         for notice in notices {
             let level = if notice.status == Status::Applies { 2 } else { 1 };
             let said = out.entry((about.to_owned(), notice.rule.clone())).or_insert(0);

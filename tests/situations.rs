@@ -18,13 +18,13 @@
 //! ```
 
 use crate::support::{book, files_in, root};
-use engine::advice::{Advice, MethodAdvice, Notice};
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise, check};
-use engine::finding::{Footing, HowKnown};
-use engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
-use engine::vocabulary::About;
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::advice::{Advice, MethodAdvice, Notice};
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise, check};
+use ovolo_engine::finding::{Footing, HowKnown};
+use ovolo_engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
+use ovolo_engine::vocabulary::About;
 use serde::Deserialize;
 use std::fmt::Write as _;
 use std::path::Path;
@@ -233,7 +233,8 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
 /// A method with what is set.
 fn proposal(id: &str, set: &[String]) -> Result<Proposal, Failed> {
     let base = &book().base;
-    let method = base.catalogue.find(engine::catalogue::EntryKind::Method, id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
+    let method =
+        base.catalogue.find(ovolo_engine::catalogue::EntryKind::Method, id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
     let mut settings = Facts::new();
     for text in set {
         let (name, value) = text.split_once('=').ok_or("set wants fact=value")?;

@@ -2,9 +2,9 @@
 
 use crate::support::book;
 use cli::talk::{Fixed, Session};
-use engine::diagnostic::SourceFile;
-use engine::pack::{PackFiles, RuleBook};
-use engine::survey::Survey;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::pack::{PackFiles, RuleBook};
+use ovolo_engine::survey::Survey;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 use std::collections::BTreeMap;
@@ -196,7 +196,7 @@ fn read(text: &str) -> Survey {
 
 /// What matters of a survey.
 fn essence(survey: &Survey) -> String {
-    let known = |facts: &engine::survey::Facts| {
+    let known = |facts: &ovolo_engine::survey::Facts| {
         let all: BTreeMap<String, String> =
             facts.iter().map(|(f, s)| (book().base.vocabulary.get(*f).id.clone(), format!("{:?}", s.known))).collect();
         format!("{all:?}")

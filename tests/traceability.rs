@@ -3,7 +3,7 @@
 //! `tests/traceability/SHEET.ids.txt` lists the ids of a sheet, `SHEET.toml` says of each what carries it.
 
 use crate::support::{book, files_in, load, pack_in, root};
-use engine::catalogue::EntryKind;
+use ovolo_engine::catalogue::EntryKind;
 use std::collections::BTreeSet;
 
 /// The names of `ovolo reckon`'s calculators.
@@ -25,7 +25,7 @@ fn there(target: &str, titles: &BTreeSet<String>) -> bool {
         "value" => titles.contains(name),
         "calculator" => matches!(name, "dew_point" | "units" | "years") || calculators().contains(name),
         "step" => book().working.steps.iter().any(|s| s.id == name),
-        "function" => engine::reckon::functions::Function::find(name).is_some(),
+        "function" => ovolo_engine::reckon::functions::Function::find(name).is_some(),
         "figure" => book().figures.contains_key(name),
         "remark" => book().remarks.contains_key(name),
         "entry" => name.split_once('/').is_some_and(|(k, id)| EntryKind::find(k).is_some_and(|k| base.catalogue.find(k, id).is_some())),

@@ -1,9 +1,9 @@
 //! Worked cases beside the rules, check values against the outside, and limits by place and date.
 
 use crate::support::{book, files_in, load, pack_in, root};
-use engine::cases::try_case;
 use jiff::civil::Date;
 use libtest_mimic::{Failed, Trial};
+use ovolo_engine::cases::try_case;
 
 /// Every case of every standard pack, and of the folders of check values.
 pub(crate) fn trials() -> Vec<Trial> {
@@ -39,22 +39,22 @@ pub(crate) fn trials() -> Vec<Trial> {
     standard.chain(edges).chain(values).chain(house).chain(limits()).collect()
 }
 
-fn value_book() -> &'static engine::pack::RuleBook {
-    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+fn value_book() -> &'static ovolo_engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<ovolo_engine::pack::RuleBook> = std::sync::OnceLock::new();
     BOOK.get_or_init(|| load(&[pack_in(&root().join("tests/values"))]))
 }
 
-fn house_book() -> &'static engine::pack::RuleBook {
-    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+fn house_book() -> &'static ovolo_engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<ovolo_engine::pack::RuleBook> = std::sync::OnceLock::new();
     BOOK.get_or_init(|| load(&[pack_in(&root().join("demo-data/house-rules"))]))
 }
 
-fn edge_book() -> &'static engine::pack::RuleBook {
-    static BOOK: std::sync::OnceLock<engine::pack::RuleBook> = std::sync::OnceLock::new();
+fn edge_book() -> &'static ovolo_engine::pack::RuleBook {
+    static BOOK: std::sync::OnceLock<ovolo_engine::pack::RuleBook> = std::sync::OnceLock::new();
     BOOK.get_or_init(|| load(&[pack_in(&root().join("tests/edges"))]))
 }
 
-fn tried(book: &engine::pack::RuleBook, index: usize) -> Result<(), Failed> {
+fn tried(book: &ovolo_engine::pack::RuleBook, index: usize) -> Result<(), Failed> {
     let case = &book.cases[index];
     let tried = try_case(case, book);
     if tried.wrong.is_empty() { Ok(()) } else { Err(format!("{}: {}", case.place.file.name, tried.wrong.join("; ")).into()) }
@@ -81,7 +81,7 @@ fn limits() -> Vec<Trial> {
                     let found = declared.in_force(&places, date).map(|v| v.quantity);
                     let expected = match value.as_deref() {
                         None => None,
-                        Some(text) => Some(engine::quantity::read(text, declared.unit).map_err(Failed::from)?),
+                        Some(text) => Some(ovolo_engine::quantity::read(text, declared.unit).map_err(Failed::from)?),
                     };
                     if found.map(|q| q.base) == expected.map(|q| q.base) {
                         Ok(())

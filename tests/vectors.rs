@@ -1,8 +1,8 @@
 //! The calculators held against vectors that a library wrote: `tests/vectors/air.py` says how.
 
 use crate::support::root;
-use engine::reckon::air;
-use engine::reckon::units::{Celsius, Length, Pressure, Share};
+use ovolo_engine::reckon::air;
+use ovolo_engine::reckon::units::{Celsius, Length, Pressure, Share};
 
 #[test]
 fn air_agrees_with_the_library() {

@@ -1,8 +1,8 @@
 //! Where the work, or its release, is somebody else's the first line says whom to call and what they do.
 
 use crate::support::{book, files_in, ovolo, root};
-use engine::diagnostic::SourceFile;
-use engine::survey::Survey;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::survey::Survey;
 
 /// Holds that nobody is called for, and why.
 const NOBODY: [(&str, &str); 3] = [
@@ -118,7 +118,7 @@ fn nobody_is_called_for_what_is_arranged() {
 fn every_hold_has_somebody_or_a_reason() {
     let book = book();
     let mut nobody: Vec<&str> = Vec::new();
-    for rule in book.rules.iter().filter(|r| r.ruling == engine::pack::Ruling::Hold) {
+    for rule in book.rules.iter().filter(|r| r.ruling == ovolo_engine::pack::Ruling::Hold) {
         let called = book.callers.iter().any(|c| c.rules.contains(&rule.id));
         let reason = NOBODY.iter().any(|(id, _)| *id == rule.id);
         assert!(!(called && reason), "{} has both", rule.id);
@@ -142,8 +142,8 @@ fn where_there_is_no_way_somebody_is_named() {
         }
         let text = std::fs::read_to_string(&path).expect("a survey");
         let (survey, _) = Survey::read(&SourceFile::new("survey.toml", &text), book()).unwrap_or_else(|e| panic!("{e:?}"));
-        let when = engine::explain::Circumstances { place: None, date: survey.date.unwrap_or(jiff::civil::date(2026, 11, 28)) };
-        for surface in engine::explain::advise(&survey, book(), &when).surfaces {
+        let when = ovolo_engine::explain::Circumstances { place: None, date: survey.date.unwrap_or(jiff::civil::date(2026, 11, 28)) };
+        for surface in ovolo_engine::explain::advise(&survey, book(), &when).surfaces {
             let called = !surface.lead.people.is_empty();
             assert!(called || !surface.approaches.is_empty(), "{}: {}", path.display(), surface.name);
             seen += usize::from(called);

@@ -2,11 +2,11 @@
 
 use crate::support::shape::misfits;
 use crate::support::{book, root};
-use engine::advice::Advice;
-use engine::diagnostic::SourceFile;
-use engine::explain::{Circumstances, advise};
-use engine::finding::{Basis, Footing, Ruling, Verdict};
-use engine::survey::Survey;
+use ovolo_engine::advice::Advice;
+use ovolo_engine::diagnostic::SourceFile;
+use ovolo_engine::explain::{Circumstances, advise};
+use ovolo_engine::finding::{Basis, Footing, Ruling, Verdict};
+use ovolo_engine::survey::Survey;
 use std::fs;
 
 /// Every survey of the situations and the demo that reads, advised on.

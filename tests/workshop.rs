@@ -80,7 +80,7 @@ const NOT_FOR_HOUSES: &[(&str, &str)] = &[
 
 /// The keys that a schema has at its top.
 fn keys_of(schema: &str) -> Vec<String> {
-    let text = engine::workshop::schemas(crate::support::book()).into_iter().find(|(n, _)| *n == schema).expect("it is made").1;
+    let text = ovolo_engine::workshop::schemas(crate::support::book()).into_iter().find(|(n, _)| *n == schema).expect("it is made").1;
     let schema: serde_json::Value = serde_json::from_str(&text).expect("JSON");
     schema["properties"].as_object().expect("keys").keys().cloned().collect()
 }
@@ -111,7 +111,7 @@ fn a_new_pack_loads_passes_and_has_nothing_to_look_at() {
         assert!(manifest.lines().any(|l| l.split('=').next().is_some_and(|k| k.trim() == key)), "{key}");
     }
     assert!(text.contains("\nfn ") && text.contains("[[limit.value]]"));
-    for ruling in engine::pack::Ruling::ALL {
+    for ruling in ovolo_engine::pack::Ruling::ALL {
         assert!(text.contains(&format!("\"{}\"", ruling.word())), "{}", ruling.word());
     }
     // Advice counts it.
@@ -286,8 +286,8 @@ fn things_are_shown_as_they_are_understood() {
 /// Every rule and presumption can be told, and a sentence never says "in no case at all".
 #[test]
 fn every_rule_is_told_in_one_sentence() {
-    use engine::quantity::System;
-    let tell = engine::workshop::Tell::new(book(), Some("US-MA"), "2026-11-25".parse().expect("a date"), System::Metric);
+    use ovolo_engine::quantity::System;
+    let tell = ovolo_engine::workshop::Tell::new(book(), Some("US-MA"), "2026-11-25".parse().expect("a date"), System::Metric);
     for rule in &book().rules {
         let text = tell.sentence(rule.ruling, &rule.tree, rule.released_by);
         assert!(text.ends_with('.') && !text.contains("no case at all") && !text.contains("as in "), "{}: {text}", rule.id);
@@ -410,7 +410,7 @@ fn the_workshop_is_about_the_folders_it_is_given() {
 #[test]
 fn careful_values_silence_no_rule_out_unseen() {
     let packs: Vec<&str> = book().packs.iter().map(|p| p.name.as_str()).collect();
-    let found: Vec<String> = engine::workshop::look_over(book(), &packs, "2026-11-25".parse().expect("a date"))
+    let found: Vec<String> = ovolo_engine::workshop::look_over(book(), &packs, "2026-11-25".parse().expect("a date"))
         .iter()
         .filter(|d| d.message.contains("careful value"))
         .map(|d| d.message.clone())

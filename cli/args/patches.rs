@@ -3,8 +3,8 @@
 use super::SurveyArgs;
 use super::reckon::{SheetFormat, Units};
 use clap::{Args, ValueHint};
-use engine::reckon::Given;
-use engine::reckon::units::{Celsius, Length, Time};
+use ovolo_engine::reckon::Given;
+use ovolo_engine::reckon::units::{Celsius, Length, Time};
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]

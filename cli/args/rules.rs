@@ -189,7 +189,7 @@ pub(crate) struct ProveArgs {
     pub(crate) output: Option<PathBuf>,
 
     /// The most steps to take before giving up
-    #[arg(long, value_name = "STEPS", default_value_t = engine::prove::MOST_STEPS)]
+    #[arg(long, value_name = "STEPS", default_value_t = ovolo_engine::prove::MOST_STEPS)]
     pub(crate) most_steps: usize,
 }
 
@@ -224,7 +224,7 @@ pub(crate) struct ComparePacks {
     pub(crate) output: Option<PathBuf>,
 
     /// The most steps to take in each direction before giving up
-    #[arg(long, value_name = "STEPS", default_value_t = engine::prove::MOST_STEPS)]
+    #[arg(long, value_name = "STEPS", default_value_t = ovolo_engine::prove::MOST_STEPS)]
     pub(crate) most_steps: usize,
 }
 

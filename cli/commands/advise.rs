@@ -12,7 +12,7 @@ pub(crate) fn advise(args: &AdviseArgs, rules: &[PathBuf], output: &mut Output) 
         Ok(ready) => ready,
         Err(exit) => return exit,
     };
-    let mut advice = engine::explain::advise(&survey, &book, &circumstances);
+    let mut advice = ovolo_engine::explain::advise(&survey, &book, &circumstances);
     advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let set = render::Page::new(output, args.all);
     let text = match args.format {

@@ -6,10 +6,10 @@ use crate::exit::Exit;
 use crate::output::Output;
 use crate::page::{self, Detail, Job, Names};
 use crate::render;
-use engine::approach::{self, Day, Settings};
-use engine::diagnostic::Diagnostic;
-use engine::quantity::System;
 use jiff::civil::{Date, Time};
+use ovolo_engine::approach::{self, Day, Settings};
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::quantity::System;
 use std::path::PathBuf;
 
 pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
@@ -42,7 +42,7 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
         return refuse(problem, output);
     }
     let pages = || -> Job {
-        let advice = engine::explain::advise(&survey, &book, &circumstances);
+        let advice = ovolo_engine::explain::advise(&survey, &book, &circumstances);
         page::job(&advice, &plan, &Names::of(&book, advice.survey.place.as_deref()), Detail::Plan, render::job::room)
     };
     let set = render::Page::new(output, args.all);

@@ -5,12 +5,12 @@ use crate::args::{CheckArgs, Format};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
-use engine::catalogue::EntryKind;
-use engine::diagnostic::Diagnostic;
-use engine::pack::RuleBook;
-use engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
-use engine::vocabulary::{About, FactId};
-use engine::words;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
+use ovolo_engine::vocabulary::{About, FactId};
+use ovolo_engine::words;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) -> Exit {
@@ -25,7 +25,7 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
         Ok(found) => found,
         Err(problem) => return refuse(problem, output),
     };
-    let mut advice = engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    let mut advice = ovolo_engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
     advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),

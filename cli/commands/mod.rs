@@ -23,11 +23,11 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::problems;
-use engine::diagnostic::Diagnostic;
-use engine::explain::Circumstances;
-use engine::pack::{RuleBook, check_place};
-use engine::survey::Survey;
 use jiff::civil::Date;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::explain::Circumstances;
+use ovolo_engine::pack::{RuleBook, check_place};
+use ovolo_engine::survey::Survey;
 use std::path::{Path, PathBuf};
 
 /// Says what is wrong with a word of the command line, and gives the exit code for it. What stands in a pack is shown with its place.
@@ -49,7 +49,7 @@ fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diag
             n if n > MOST_NAMED => format!("It has {n}, such as {}", names[..MOST_NAMED].join("; ")),
             _ => format!("It has: {}", names.join("; ")),
         };
-        let near = engine::words::nearest(name, names.iter().copied()).or_else(|| names.first().copied());
+        let near = ovolo_engine::words::nearest(name, names.iter().copied()).or_else(|| names.first().copied());
         let near = near.map(|n| format!("--surface \"{n}\""));
         Diagnostic::error(format!("There is no surface called `{name}` in {}. {has}", called(file))).maybe_help(near)
     })
@@ -99,10 +99,10 @@ fn today() -> Date {
 }
 
 /// What changed since the survey was made, up to today or the day that was asked for.
-fn changed_since(survey: &Survey, book: &RuleBook, args: &SurveyArgs) -> Option<Vec<engine::advice::Change>> {
+fn changed_since(survey: &Survey, book: &RuleBook, args: &SurveyArgs) -> Option<Vec<ovolo_engine::advice::Change>> {
     let upto = args.date.as_deref().map_or_else(|| Some(today()), |d| d.parse().ok())?;
     let place = args.place.as_deref().or(survey.place.as_deref());
-    Some(engine::explain::changed(book, place, survey.date?, upto, survey.system))
+    Some(ovolo_engine::explain::changed(book, place, survey.date?, upto, survey.system))
 }
 
 /// Loads the rule book and the survey, and settles where and when.

@@ -5,11 +5,11 @@ use crate::args::{PatchesArgs, SheetFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
-use engine::diagnostic::Diagnostic;
-use engine::patches::{self, draw, sheet};
-use engine::quantity::System;
-use engine::reckon::{Desk, Sheet};
-use engine::survey::Survey;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::patches::{self, draw, sheet};
+use ovolo_engine::quantity::System;
+use ovolo_engine::reckon::{Desk, Sheet};
+use ovolo_engine::survey::Survey;
 use std::path::PathBuf;
 
 /// What is shown of one surface: sheets, and the drawing of each log.

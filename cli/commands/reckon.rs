@@ -6,13 +6,13 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::render;
-use engine::diagnostic::Diagnostic;
-use engine::pack::{RuleBook, check_place};
-use engine::quantity::System;
-use engine::reckon::{
+use jiff::civil::{Date, Time};
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::{RuleBook, check_place};
+use ovolo_engine::quantity::System;
+use ovolo_engine::reckon::{
     Desk, Given, Sheet, alkali, climate, drying, fire, jet, labour, lead, metal, ph, remover, run_off, samples, sheeting, vapour,
 };
-use jiff::civil::{Date, Time};
 use std::path::PathBuf;
 
 /// Asks a sheet of a desk.

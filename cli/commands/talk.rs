@@ -9,9 +9,9 @@ use crate::problems;
 use crate::talk::prompt::{self, Lines};
 use crate::talk::store::{Fault, Store};
 use crate::talk::{Fixed, Session};
-use engine::diagnostic::Diagnostic;
-use engine::toml_read::LARGEST_TEXT;
 use jiff::civil::Date;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::toml_read::LARGEST_TEXT;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn talk(args: &TalkArgs, rules: &[PathBuf], output: &mut Output) -> Exit {

@@ -6,9 +6,9 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::render;
-use engine::diagnostic::Diagnostic;
-use engine::pack::Word;
-use engine::words;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::Word;
+use ovolo_engine::words;
 use std::path::PathBuf;
 
 pub(crate) fn words(args: &WordsArgs, rules: &[PathBuf], output: &mut Output) -> Exit {

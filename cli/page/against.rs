@@ -3,10 +3,10 @@
 use super::plain::{at_work, rounded, upper};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds_of_ways, short_reason, strength, with};
-use engine::advice::{Approach, Flip, MethodAdvice, Notice};
-use engine::approach::shape::{Compared, SurfacePlan};
-use engine::finding::{Clears, Extent, Ruling, Status, Verdict};
-use engine::words;
+use ovolo_engine::advice::{Approach, Flip, MethodAdvice, Notice};
+use ovolo_engine::approach::shape::{Compared, SurfacePlan};
+use ovolo_engine::finding::{Clears, Extent, Ruling, Status, Verdict};
+use ovolo_engine::words;
 
 /// The most reasons against; methods beyond them are named together.
 const MOST_REASONS: usize = 4;

@@ -2,10 +2,10 @@
 
 use super::plain::{lower, sentence, upper};
 use super::{Form, Ground, Item, Names, Part, Section, shared};
-use engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
-use engine::approach::shape::SurfacePlan;
-use engine::finding::{Clears, Extent, First, Likelihood, Ruling, Status, Verdict};
-use engine::words;
+use ovolo_engine::advice::{Approach, ApproachStep, MethodAdvice, Notice, Person, Proviso};
+use ovolo_engine::approach::shape::SurfacePlan;
+use ovolo_engine::finding::{Clears, Extent, First, Likelihood, Ruling, Status, Verdict};
+use ovolo_engine::words;
 
 /// The answer, and why.
 pub(super) fn answer(g: &Ground<'_>) -> (String, String) {

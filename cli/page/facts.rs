@@ -3,11 +3,11 @@
 use super::plain::{at_work, day, lower, rounded, sentence, surfaces, upper, waiting};
 use super::{Detail, Form, Ground, Item, Names, Part, Section};
 use crate::render::shared::departed;
-use engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
-use engine::approach::Plan;
-use engine::approach::shape::SurfacePlan;
-use engine::finding::{Footing, Happened, Status};
-use engine::words::list;
+use ovolo_engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
+use ovolo_engine::approach::Plan;
+use ovolo_engine::approach::shape::SurfacePlan;
+use ovolo_engine::finding::{Footing, Happened, Status};
+use ovolo_engine::words::list;
 use std::fmt::Write as _;
 
 /// The most questions on a sheet.

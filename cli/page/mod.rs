@@ -14,9 +14,9 @@ mod work;
 pub(crate) use fit::Room;
 pub(crate) use plain::{Names, lower, on_paper, surfaces};
 
-use engine::advice::{Advice, SurfaceAdvice};
-use engine::approach::Plan;
-use engine::approach::shape::SurfacePlan;
+use ovolo_engine::advice::{Advice, SurfaceAdvice};
+use ovolo_engine::approach::Plan;
+use ovolo_engine::approach::shape::SurfacePlan;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How much is told.

@@ -1,9 +1,9 @@
 //! Plain words: ids of the rule book replaced by its titles, figures rounded to what anybody can work with.
 
 use super::{Item, Job};
-use engine::catalogue::EntryKind;
-use engine::pack::RuleBook;
-use engine::vocabulary::{Fact, FactKind};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::vocabulary::{Fact, FactKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the ids of a rule book are called in a sentence.
@@ -214,7 +214,7 @@ pub(super) fn rounded(text: &str) -> String {
         #[expect(clippy::cast_possible_truncation, reason = "the size of a number of hours or kilograms")]
         let places = 1 - number.abs().log10().floor() as i32;
         let scale = 10_f64.powi(places);
-        engine::quantity::plain((number * scale).round() / scale)
+        ovolo_engine::quantity::plain((number * scale).round() / scale)
     };
     text.replace(" .. ", " to ").split(' ').map(piece).collect::<Vec<_>>().join(" ")
 }
@@ -240,7 +240,7 @@ fn stretch(low: f64, high: f64, day: f64) -> String {
         let number = if number < 10.0 { (number * 2.0).round() / 2.0 } else { number };
         let number = if number == 0.0 && hours > 0.0 { 0.5 } else { number };
         let half = !days && (number - 0.5).abs() < f64::EPSILON;
-        (if half { "half an".to_owned() } else { rounded(&engine::quantity::plain(number)) }, days)
+        (if half { "half an".to_owned() } else { rounded(&ovolo_engine::quantity::plain(number)) }, days)
     };
     let word = |days: bool, number: &str| match (days, number) {
         (true, _) => "days",
@@ -275,7 +275,7 @@ pub(crate) fn surfaces<T: AsRef<str>>(names: &[T]) -> String {
     if names.iter().any(|n| n.as_ref().contains(',')) {
         names.iter().map(AsRef::as_ref).collect::<Vec<_>>().join("; ")
     } else {
-        engine::words::list(names, "and")
+        ovolo_engine::words::list(names, "and")
     }
 }
 

@@ -4,10 +4,10 @@ use super::plain::{sentence, upper};
 use super::work::{heading, said};
 use super::{Detail, Form, Ground, Item, Names, Part, Section, answer, facts};
 use crate::render::shared::{holds_of_ways, shared_holds};
-use engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
-use engine::approach::Plan;
-use engine::approach::shape::{StageTold, StepTold, SurfacePlan};
-use engine::finding::{Basis, Ruling, StagePart, Status};
+use ovolo_engine::advice::{Advice, Notice, Person, Proviso, SurfaceAdvice};
+use ovolo_engine::approach::Plan;
+use ovolo_engine::approach::shape::{StageTold, StepTold, SurfacePlan};
+use ovolo_engine::finding::{Basis, Ruling, StagePart, Status};
 
 /// The most questions about the whole site.
 const MOST_QUESTIONS: usize = 3;

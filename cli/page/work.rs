@@ -5,10 +5,10 @@ use super::plain::{rounded, sentence, upper};
 use super::shared::{guarding, is_shared, nearest, speaks};
 use super::{Detail, Form, Ground, Item, Part, Section};
 use crate::render::shared::{holds_of_ways, strength};
-use engine::advice::Notice;
-use engine::approach::shape::{Quantity, StageTold, StepTold};
-use engine::finding::{Basis, Ruling, StagePart, Status};
-use engine::words;
+use ovolo_engine::advice::Notice;
+use ovolo_engine::approach::shape::{Quantity, StageTold, StepTold};
+use ovolo_engine::finding::{Basis, Ruling, StagePart, Status};
+use ovolo_engine::words;
 
 /// Cautions of one surface that are told in a sentence on its page; the others are all named.
 const MOST_IN_FULL: usize = 2;

@@ -3,12 +3,12 @@
 use super::Page;
 use super::markdown::plain;
 use super::shared::{Sources, law_of, provided};
-use engine::advice::Notice;
-use engine::approach::Plan;
-use engine::approach::shape::{Compared, Programme, Quantity, StageTold, StepTold, SurfacePlan, Turn};
-use engine::finding::{Ruling, Status};
-use engine::reckon::{Line, Sheet};
-use engine::words;
+use ovolo_engine::advice::Notice;
+use ovolo_engine::approach::Plan;
+use ovolo_engine::approach::shape::{Compared, Programme, Quantity, StageTold, StepTold, SurfacePlan, Turn};
+use ovolo_engine::finding::{Ruling, Status};
+use ovolo_engine::reckon::{Line, Sheet};
+use ovolo_engine::words;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
@@ -172,7 +172,7 @@ impl<S: Sink> Writer<'_, S> {
         let mut costs: Vec<String> = Vec::new();
         for w in &approach.weighed {
             let source = w.source.as_ref().map_or_else(String::new, |s| format!(" [{}]", self.sources.number(s)));
-            costs.push(format!("{} {}{source}", w.part, engine::quantity::plain((w.cost * 100.0).round() / 100.0)));
+            costs.push(format!("{} {}{source}", w.part, ovolo_engine::quantity::plain((w.cost * 100.0).round() / 100.0)));
         }
         self.sink.line(&format!("Weighed in this order, less being better: {}.", costs.join("; ")));
         for may in &surface.may_stay {
@@ -198,8 +198,8 @@ impl<S: Sink> Writer<'_, S> {
                     c.approach.to_string(),
                     figure(c, "attended hours"),
                     figure(c, "waiting"),
-                    engine::quantity::plain((c.hazard * 100.0).round() / 100.0),
-                    format!("{} ({})", c.conditions, engine::quantity::plain((c.burden * 10.0).round() / 10.0)),
+                    ovolo_engine::quantity::plain((c.hazard * 100.0).round() / 100.0),
+                    format!("{} ({})", c.conditions, ovolo_engine::quantity::plain((c.burden * 10.0).round() / 10.0)),
                     figure(c, "waste"),
                 ]
             })

@@ -1,15 +1,15 @@
 //! The rule book as a document.
 
 use super::document::{Block, Document};
-use engine::catalogue::EntryKind;
-use engine::limit::{Period, Where};
-use engine::pack::{PackInfo, Presumption, Rule, RuleBook, Ruling};
-use engine::quantity::System;
-use engine::tree::{Tree, Who};
-use engine::vocabulary::FactKind;
-use engine::words;
-use engine::workshop::{Tell, readers, rules_for};
 use jiff::civil::Date;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::limit::{Period, Where};
+use ovolo_engine::pack::{PackInfo, Presumption, Rule, RuleBook, Ruling};
+use ovolo_engine::quantity::System;
+use ovolo_engine::tree::{Tree, Who};
+use ovolo_engine::vocabulary::FactKind;
+use ovolo_engine::words;
+use ovolo_engine::workshop::{Tell, readers, rules_for};
 
 /// The packs named, as a document: rules by pack, limits, methods, facts, sources, and indexes by fact and by method.
 pub(crate) fn document(book: &RuleBook, packs: &[&str], place: Option<&str>, date: Date) -> Document {
@@ -73,7 +73,7 @@ impl Writer<'_, '_> {
         let row = |p: &&PackInfo| vec![p.name.clone(), p.version.clone(), p.owner.clone(), p.digest.clone()];
         self.doc.table(&["pack", "version", "kept by", "digest"], packs.iter().map(row).collect());
         self.doc.text(format!("Digest of the whole rule book in use: {}.", self.book.digest));
-        self.doc.text(engine::advice::DEFERS);
+        self.doc.text(ovolo_engine::advice::DEFERS);
     }
 
     fn pack(&mut self, pack: &PackInfo) {
@@ -177,7 +177,7 @@ impl Writer<'_, '_> {
             let (id, limit) = base.limits.get_index(index).expect("a limit of the book");
             self.doc.heading(3, format!("limit-{id}"), format!("{} ({id})", capital(&limit.title)));
             let now = self.tell.figure(index).unwrap_or_else(|| "none".to_owned());
-            let stricter = if limit.stricter == engine::limit::Stricter::Lower { "lower" } else { "higher" };
+            let stricter = if limit.stricter == ovolo_engine::limit::Stricter::Lower { "lower" } else { "higher" };
             self.doc.text(format!("In force: {now}. Stricter is {stricter}."));
             let rows = limit
                 .values

@@ -1,8 +1,8 @@
 //! A comparison of rule books as text.
 
 use super::Page;
-use engine::compare::{Comparison, RuleChange, SurveyChange, SurveyChanges, Turn};
-use engine::words;
+use ovolo_engine::compare::{Comparison, RuleChange, SurveyChange, SurveyChanges, Turn};
+use ovolo_engine::words;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 

@@ -1,7 +1,7 @@
 //! Words of the trade as text and JSON.
 
 use super::Page;
-use engine::pack::{RuleBook, Word};
+use ovolo_engine::pack::{RuleBook, Word};
 use serde::Serialize;
 
 #[derive(Serialize)]

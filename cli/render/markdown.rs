@@ -4,9 +4,9 @@ use super::shared::{
     cautions, coats, condition, dated, departures, ground, holds, law, once_released, provided, repeated, short_reason, with,
 };
 use crate::args::Length;
-use engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
-use engine::finding::{Status, Verdict};
-use engine::words;
+use ovolo_engine::advice::{Advice, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use ovolo_engine::finding::{Status, Verdict};
+use ovolo_engine::words;
 use std::fmt::Write as _;
 
 /// Takes the meaning out of characters that Markdown would read.

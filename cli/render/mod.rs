@@ -15,7 +15,7 @@ pub(crate) mod text;
 pub(crate) use page::Page;
 pub(crate) use shared::ground;
 
-use engine::advice::Advice;
+use ovolo_engine::advice::Advice;
 use std::fmt::Write as _;
 
 /// Advice as JSON. Characters that a terminal would obey, or that turn the direction of writing, are written as escapes; they can

@@ -1,7 +1,7 @@
 //! What text and Markdown have in common: which notices to show where, and in what words.
 
-use engine::advice::{Advice, Approach, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
-use engine::finding::{Basis, DepartureStatus, Happened, Ruling, Status, Verdict};
+use ovolo_engine::advice::{Advice, Approach, Condition, DepartureAdvice, MethodAdvice, Notice, SurfaceAdvice, SurveyHead};
+use ovolo_engine::finding::{Basis, DepartureStatus, Happened, Ruling, Status, Verdict};
 use std::fmt::Write as _;
 
 /// The most methods of a surface that are told in full; the rest is named.
@@ -15,9 +15,9 @@ const MOST_CHANGES: usize = 6;
 /// What a way takes for granted, to stand behind it: `, provided the building is not protected`.
 pub(crate) fn provided(approach: &Approach) -> String {
     let says: Vec<&str> = approach.provided.iter().map(|p| p.says.as_str()).collect();
-    let provided = if says.is_empty() { String::new() } else { format!(", provided {}", engine::words::list(&says, "and")) };
+    let provided = if says.is_empty() { String::new() } else { format!(", provided {}", ovolo_engine::words::list(&says, "and")) };
     let tried: Vec<&str> = approach.tried.iter().map(|p| p.says.as_str()).collect();
-    if tried.is_empty() { provided } else { format!("{provided}; try first whether {}", engine::words::list(&tried, "and whether")) }
+    if tried.is_empty() { provided } else { format!("{provided}; try first whether {}", ovolo_engine::words::list(&tried, "and whether")) }
 }
 
 /// A notice's ground: `statute: 40 CFR …`.
@@ -91,7 +91,7 @@ pub(crate) fn coats(notice: &Notice, of: usize) -> String {
         [one] => format!(" (coat {one})"),
         several => {
             let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
-            format!(" (coats {})", engine::words::list(&numbers, "and"))
+            format!(" (coats {})", ovolo_engine::words::list(&numbers, "and"))
         }
     }
 }
@@ -233,7 +233,7 @@ pub(crate) fn dated(advice: &Advice) -> Vec<String> {
         })
         .collect();
     // What is due and counts was just said.
-    let told = |c: &engine::advice::Change| c.how == Happened::Due && advice.past_review.iter().any(|p| p.id == c.id);
+    let told = |c: &ovolo_engine::advice::Change| c.how == Happened::Due && advice.past_review.iter().any(|p| p.id == c.id);
     let changed: Vec<String> = advice
         .changed
         .iter()
@@ -321,7 +321,7 @@ pub(crate) fn clears(method: &MethodAdvice, of: usize) -> String {
         Some(coats) if coats.is_empty() => " (does little to these coats)".to_owned(),
         Some(coats) if coats.len() < of => {
             let numbers: Vec<String> = coats.iter().map(ToString::to_string).collect();
-            format!(" (clears coat {} only)", engine::words::list(&numbers, "and"))
+            format!(" (clears coat {} only)", ovolo_engine::words::list(&numbers, "and"))
         }
         _ => String::new(),
     }

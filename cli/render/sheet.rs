@@ -1,8 +1,8 @@
 //! A reckoning as text and JSON.
 
 use super::Page;
-use engine::advice::DEFERS;
-use engine::reckon::{Finding, Line, Sheet};
+use ovolo_engine::advice::DEFERS;
+use ovolo_engine::reckon::{Finding, Line, Sheet};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 

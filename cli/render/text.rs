@@ -6,9 +6,9 @@ use super::shared::{
     once_released, provided, repeated, shared_holds, short_reason, with,
 };
 use crate::args::Length;
-use engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
-use engine::finding::{Footing, Ruling, Settled, Status, Verdict};
-use engine::words;
+use ovolo_engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
+use ovolo_engine::finding::{Footing, Ruling, Settled, Status, Verdict};
+use ovolo_engine::words;
 use std::fmt::Write as _;
 
 /// The most questions.
@@ -171,7 +171,7 @@ impl Writer<'_> {
         }
         if !rest.is_empty() {
             // Where the best can begin at once, those that wait say so.
-            let waits = |a: &engine::advice::Approach| if a.on_hold && !best.on_hold { " (once released)" } else { "" };
+            let waits = |a: &ovolo_engine::advice::Approach| if a.on_hold && !best.on_hold { " (once released)" } else { "" };
             let says: Vec<String> = rest.iter().map(|a| format!("{}{}{}", a.says, waits(a), provided(a))).collect();
             self.point(&format!("or: {}", says.join("; or ")));
         }

@@ -6,10 +6,10 @@ use super::mentioned::Mentioned;
 use super::passing::{name_in, overlap, place_of};
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use super::settling::{Made, doubted, doubted_by};
-use engine::answer::{Context, Heard, Reading, Said, Statement};
-use engine::judge::Verdict;
-use engine::vocabulary::{About, FactId, FactKind, Known};
-use engine::words;
+use ovolo_engine::answer::{Context, Heard, Reading, Said, Statement};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::vocabulary::{About, FactId, FactKind, Known};
+use ovolo_engine::words;
 use std::ops::Range;
 
 impl Session<'_> {
@@ -30,13 +30,13 @@ impl Session<'_> {
     /// Whether the survey gives any measure, so that the units people speak in here are known.
     fn measured(&self) -> bool {
         let base = &self.book.base;
-        let any = |facts: &engine::survey::Facts| {
+        let any = |facts: &ovolo_engine::survey::Facts| {
             facts.keys().any(|f| {
                 let fact = base.vocabulary.get(*f);
                 matches!(fact.kind, FactKind::Number { .. }) && fact.unit().system.is_some()
             })
         };
-        let of_surface = |s: &engine::survey::Surface| any(&s.facts) || s.coats.iter().flatten().any(any);
+        let of_surface = |s: &ovolo_engine::survey::Surface| any(&s.facts) || s.coats.iter().flatten().any(any);
         any(&self.survey.site) || self.survey.surfaces.iter().any(of_surface)
     }
 
@@ -310,7 +310,7 @@ impl Session<'_> {
         }
         if let FactKind::Number { whole: together, .. } = &fact.kind {
             let surface = self.survey.surfaces.get(self.surface).map_or("the surface", |s| s.name.as_str());
-            let length = fact.unit().dimension == engine::quantity::Dimension::LENGTH;
+            let length = fact.unit().dimension == ovolo_engine::quantity::Dimension::LENGTH;
             // The coats together have a thickness that none of them has.
             let (label, edits, echo) = if *together || length {
                 let text = format!("{} of all the coats together: {}", fact.title, reading.echo);

@@ -5,13 +5,13 @@ use super::effects::sentence;
 use super::questions::{How, Put};
 use super::session::{Asked, Outcome, Session};
 use super::views::told;
-use engine::advice::{Condition, Notice};
-use engine::answer::Said;
-use engine::catalogue::EntryKind;
-use engine::finding::{Footing, Ruling, Status};
-use engine::judge::Verdict;
-use engine::survey::{Facts, Proposal, Survey};
-use engine::words;
+use ovolo_engine::advice::{Condition, Notice};
+use ovolo_engine::answer::Said;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::finding::{Footing, Ruling, Status};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::survey::{Facts, Proposal, Survey};
+use ovolo_engine::words;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -150,7 +150,7 @@ impl Session<'_> {
     /// Whether a line states something of the building.
     fn says_something(&self, line: &str) -> bool {
         self.listener.hear(line, &self.context()).said.iter().any(|s| match s {
-            Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != engine::vocabulary::About::Method,
+            Said::Fact(f) => self.book.base.vocabulary.get(f.fact).about != ovolo_engine::vocabulary::About::Method,
             // What the rule book has to say to such words goes before a look at a method: "a headache from the stripper".
             Said::Remark { says, .. } => self.is_of_the_book(says),
             Said::Coats(_) => true,
@@ -222,7 +222,7 @@ impl Session<'_> {
     }
 
     /// The fact that some words name, by the longest of its names.
-    pub(super) fn fact_in(&self, plain: &str) -> Option<engine::vocabulary::FactId> {
+    pub(super) fn fact_in(&self, plain: &str) -> Option<ovolo_engine::vocabulary::FactId> {
         let said = words_of(plain);
         (1..=4).rev().find_map(|n| {
             let mut windows = said.windows(n);
@@ -273,7 +273,7 @@ impl Session<'_> {
         let nameless = self.survey.surfaces.is_empty();
         let advice = self.for_a_question().map(|(survey, surface)| {
             let proposal = Proposal { method, settings, note: None };
-            engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal)
+            ovolo_engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal)
         });
         let Some(said) = advice.as_ref().and_then(|a| a.surfaces.first()?.proposals.first()) else {
             return Outcome { text: "  Nothing can be said of it.\n".to_owned(), ..Outcome::default() };
@@ -360,7 +360,7 @@ impl Session<'_> {
     pub(super) fn what_suits(&self) -> String {
         let page = self.page();
         let Some((survey, surface)) = self.for_a_question() else { return String::new() };
-        let advice = engine::explain::advise(&survey, self.book, &self.circumstances());
+        let advice = ovolo_engine::explain::advise(&survey, self.book, &self.circumstances());
         let Some(here) = advice.surfaces.get(surface) else { return String::new() };
         if self.survey.surfaces.is_empty() {
             let first = here.lead.says.split_inclusive(". ").next().unwrap_or("").trim();
@@ -400,7 +400,7 @@ fn stem(word: &str) -> &str {
 }
 
 /// What most methods that can't be told yet wait for, said once, and those that would suit then: fewest provisos first.
-fn provided(here: &engine::advice::SurfaceAdvice) -> Option<(String, Vec<&str>)> {
+fn provided(here: &ovolo_engine::advice::SurfaceAdvice) -> Option<(String, Vec<&str>)> {
     let mut groups: Vec<(usize, String, Vec<&str>)> = Vec::new();
     for method in here.methods.iter().filter(|m| m.verdict == Verdict::CantTellYet) {
         for set in &method.provided {

@@ -166,7 +166,7 @@ pub(crate) fn unfinished(line: &str) -> Option<&'static Entry> {
 /// The command words nearest to what was typed.
 pub(crate) fn near(line: &str) -> Option<&'static str> {
     let first = line.split_whitespace().next()?;
-    engine::words::nearest(first, entries().flat_map(|e| e.words.iter().copied()).filter(|w| !w.contains(' ') && w.len() > 2))
+    ovolo_engine::words::nearest(first, entries().flat_map(|e| e.words.iter().copied()).filter(|w| !w.contains(' ') && w.len() > 2))
         .filter(|w| strsim_close(first, w))
 }
 

@@ -3,7 +3,7 @@
 use super::document::Edit;
 use super::session::{Asked, Outcome, Pending, Session, Todo};
 use super::settling::doubted;
-use engine::answer::{Heard, Said};
+use ovolo_engine::answer::{Heard, Said};
 
 /// Words that begin a correction.
 const CORRECTS: &[&str] = &[
@@ -186,7 +186,7 @@ impl Session<'_> {
         if !DENIALS.contains(&plain.trim_matches([' ', ','])) {
             return None;
         }
-        let yes_no = |fact| matches!(self.book.base.vocabulary.get(fact).kind, engine::vocabulary::FactKind::YesNo);
+        let yes_no = |fact| matches!(self.book.base.vocabulary.get(fact).kind, ovolo_engine::vocabulary::FactKind::YesNo);
         let said = self.last.iter().rev().find_map(|e| match e {
             Edit::Fact { at, fact, toml } if yes_no(*fact) && toml == "true" => Some((*at, *fact)),
             _ => None,
@@ -205,9 +205,9 @@ impl Session<'_> {
     fn names_a_thing(&self, rest: &str) -> bool {
         let heard = self.listener.hear(rest, &self.context());
         let vocabulary = &self.book.base.vocabulary;
-        let named = |f: &engine::answer::Statement| {
+        let named = |f: &ovolo_engine::answer::Statement| {
             let fact = vocabulary.get(f.fact);
-            matches!(fact.kind, engine::vocabulary::FactKind::Entry(_)) && !f.readings.iter().any(|r| fact.eased_by(&r.known))
+            matches!(fact.kind, ovolo_engine::vocabulary::FactKind::Entry(_)) && !f.readings.iter().any(|r| fact.eased_by(&r.known))
         };
         let eases = heard.said.iter().any(|s| match s {
             Said::Fact(f) => f.readings.iter().any(|r| vocabulary.get(f.fact).eased_by(&r.known)),
@@ -224,13 +224,13 @@ impl Session<'_> {
         let heard = self.listener.hear(denied, &self.context());
         let [Said::Fact(was)] = &heard.said[..] else { return None };
         let about = self.book.base.vocabulary.get(was.fact).about;
-        let coat = was.coat.or_else(|| (about == engine::vocabulary::About::Coat).then_some(0));
+        let coat = was.coat.or_else(|| (about == ovolo_engine::vocabulary::About::Coat).then_some(0));
         let place = super::document::at(about, self.surface, coat);
         let stands = &self.facts_at(place)?.get(&was.fact)?.known;
         if !was.readings.iter().any(|r| r.known == *stands) {
             return None;
         }
-        let surface = if about == engine::vocabulary::About::Site { 0 } else { self.surface };
+        let surface = if about == ovolo_engine::vocabulary::About::Site { 0 } else { self.surface };
         let kept = self.asked.replace(Asked::Fact { fact: was.fact, surface, coat });
         let tail = tail.trim();
         let instead = self.listener.hear(tail, &self.context());
@@ -252,7 +252,7 @@ impl Session<'_> {
         let number = self.last.iter().any(|e| match e {
             Edit::Fact { fact, .. } => {
                 let kind = &self.book.base.vocabulary.get(*fact).kind;
-                matches!(kind, engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. })
+                matches!(kind, ovolo_engine::vocabulary::FactKind::Number { .. } | ovolo_engine::vocabulary::FactKind::Year { .. })
             }
             _ => false,
         });
@@ -265,8 +265,9 @@ impl Session<'_> {
     /// The rest of a correction as an answer to what was stated last, or else to what it names.
     fn corrected(&mut self, rest: &str) -> Option<Outcome> {
         // A figure puts a figure right.
-        let kind = |f: engine::vocabulary::FactId| &self.book.base.vocabulary.get(f).kind;
-        let numeric = |f| matches!(kind(f), engine::vocabulary::FactKind::Number { .. } | engine::vocabulary::FactKind::Year { .. });
+        let kind = |f: ovolo_engine::vocabulary::FactId| &self.book.base.vocabulary.get(f).kind;
+        let numeric =
+            |f| matches!(kind(f), ovolo_engine::vocabulary::FactKind::Number { .. } | ovolo_engine::vocabulary::FactKind::Year { .. });
         let figure = rest.starts_with(|c: char| c.is_ascii_digit());
         let facts = || self.last.iter().rev().filter_map(|e| if let Edit::Fact { at, fact, .. } = e { Some((*at, *fact)) } else { None });
         let last = facts().find(|(_, f)| !figure || numeric(*f)).or_else(|| facts().next());

@@ -4,10 +4,10 @@ use super::commands;
 use super::document::quoted;
 use super::effects::counted;
 use super::session::{Asked, Outcome, Pending, Session, Todo};
-use engine::answer::Said;
-use engine::explain::Question;
-use engine::vocabulary::{About, FactKind};
-use engine::words;
+use ovolo_engine::answer::Said;
+use ovolo_engine::explain::Question;
+use ovolo_engine::vocabulary::{About, FactKind};
+use ovolo_engine::words;
 
 /// The most choices that are named behind a question.
 const MOST_NAMED: usize = 6;
@@ -44,7 +44,7 @@ impl Session<'_> {
         let mut text = String::new();
         if new {
             text.push_str(&page.paragraph("", "", &format!("A new survey, kept in {file} after every answer. Say things as they come; `help` shows what else can be said, `quit` leaves.")));
-            text.push_str(&page.paragraph("", "", engine::advice::DEFERS));
+            text.push_str(&page.paragraph("", "", ovolo_engine::advice::DEFERS));
             return text;
         }
         let open: usize = self.outlooks.iter().map(|o| o.undecided()).sum();
@@ -64,7 +64,7 @@ impl Session<'_> {
                 text.push_str(&page.paragraph("", "", &format!("As of {}. No place is given, so no local law is applied.", self.date())));
             }
         }
-        text.push_str(&page.paragraph("", "", engine::advice::DEFERS));
+        text.push_str(&page.paragraph("", "", ovolo_engine::advice::DEFERS));
         text
     }
 
@@ -186,7 +186,7 @@ impl Session<'_> {
     }
 
     /// Whether several of its values can be, so that asking on is asking for the rest.
-    pub(super) fn adds_up(&self, fact: engine::vocabulary::FactId) -> bool {
+    pub(super) fn adds_up(&self, fact: ovolo_engine::vocabulary::FactId) -> bool {
         matches!(self.book.base.vocabulary.get(fact).kind, FactKind::Several(_))
     }
 
@@ -197,7 +197,7 @@ impl Session<'_> {
     }
 
     pub(super) fn has_title(&self) -> bool {
-        self.survey.title != engine::survey::UNTITLED
+        self.survey.title != ovolo_engine::survey::UNTITLED
     }
 
     fn put_question(&mut self, question: &Question, surface: usize, round: Round) -> Next {
@@ -215,7 +215,7 @@ impl Session<'_> {
         next.short = format!("{whom}{}", question.ask.question);
         // Of what can be several, the rest is asked for.
         let stated = self.survey.surfaces[surface].facts.get(&question.fact).map(|s| &s.known);
-        if let (FactKind::Several(_), Some(engine::vocabulary::Known::Several { yes, .. })) = (&fact.kind, stated)
+        if let (FactKind::Several(_), Some(ovolo_engine::vocabulary::Known::Several { yes, .. })) = (&fact.kind, stated)
             && *yes != 0
         {
             let catalogue = &self.book.base.catalogue;
@@ -339,7 +339,7 @@ impl Session<'_> {
     }
 
     /// States a fact by name, whatever was asked.
-    pub(super) fn set(&mut self, (fact, coat): (engine::vocabulary::FactId, Option<usize>), value: &str) -> Outcome {
+    pub(super) fn set(&mut self, (fact, coat): (ovolo_engine::vocabulary::FactId, Option<usize>), value: &str) -> Outcome {
         let about = self.book.base.vocabulary.get(fact).about;
         if self.survey.surfaces.is_empty() && about != About::Site {
             return Outcome { text: "  There is no surface yet: `add NAME` begins one.\n".to_owned(), ..Outcome::default() };

@@ -1,7 +1,7 @@
 //! The survey file as text that is edited in place: what a person wrote, its comments and its order stay.
 
-use engine::script::Base;
-use engine::vocabulary::{About, FactId};
+use ovolo_engine::script::Base;
+use ovolo_engine::vocabulary::{About, FactId};
 use std::str::FromStr;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 

@@ -2,9 +2,9 @@
 
 use super::document::{At, quoted};
 use super::session::{Asked, Session};
-use engine::answer::Statement;
-use engine::survey::Facts;
-use engine::vocabulary::{About, Eases, FactId, FactKind, Known};
+use ovolo_engine::answer::Statement;
+use ovolo_engine::survey::Facts;
+use ovolo_engine::vocabulary::{About, Eases, FactId, FactKind, Known};
 
 impl Session<'_> {
     /// What stands for certain of a fact and asks for no less care than nothing would, in words. Where a question was put about

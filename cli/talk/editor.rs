@@ -3,7 +3,7 @@
 use super::commands::{self, Takes};
 use super::prompt::Typed;
 use super::session::{Asked, Session};
-use engine::catalogue::EntryKind;
+use ovolo_engine::catalogue::EntryKind;
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::highlight::Highlighter;

@@ -2,13 +2,13 @@
 
 use super::session::Session;
 use crate::render::Page;
-use engine::advice::Notice;
-use engine::catalogue::EntryKind;
-use engine::explain::{Outlook, presumption_said, said};
-use engine::finding::{Basis, Ruling, Status};
-use engine::judge::Verdict;
-use engine::survey::Survey;
-use engine::words;
+use ovolo_engine::advice::Notice;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::explain::{Outlook, presumption_said, said};
+use ovolo_engine::finding::{Basis, Ruling, Status};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::survey::Survey;
+use ovolo_engine::words;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -216,7 +216,7 @@ impl Session<'_> {
             let gone = was.spoken().iter().filter(|s| s.certain && !is.spoken().iter().any(|n| n.certain && n.rule == s.rule));
             let holds: Vec<String> = gone
                 .clone()
-                .filter(|s| self.book.rules[s.rule].ruling == engine::pack::Ruling::Hold)
+                .filter(|s| self.book.rules[s.rule].ruling == ovolo_engine::pack::Ruling::Hold)
                 .map(|s| self.book.rules[s.rule].title.clone().unwrap_or_else(|| self.book.rules[s.rule].id.replace('-', " ")))
                 .collect();
             let cautions = gone.count() - holds.len();

@@ -2,7 +2,7 @@
 
 use super::document::Edit;
 use super::session::{Asked, Outcome, Session};
-use engine::vocabulary::About;
+use ovolo_engine::vocabulary::About;
 
 /// Words that end a talk.
 const ENDS: &[&str] = &[
@@ -143,7 +143,7 @@ impl Session<'_> {
         // What answers our question is an answer, and what the rule book takes for something else is that.
         let heard = self.listener.hear(line, &self.context());
         let told = heard.said.iter().any(|s| match s {
-            engine::answer::Said::Fact(f) => Some(f.fact) != element || !storey,
+            ovolo_engine::answer::Said::Fact(f) => Some(f.fact) != element || !storey,
             _ => true,
         });
         if told || asked == element && element.is_some() {

@@ -3,8 +3,8 @@
 use super::document::quoted;
 use super::passing::{name_in, place_of};
 use super::session::{Outcome, Pending, Session, Then};
-use engine::answer::{Heard, Said, Statement};
-use engine::vocabulary::{About, FactKind};
+use ovolo_engine::answer::{Heard, Said, Statement};
+use ovolo_engine::vocabulary::{About, FactKind};
 use std::ops::Range;
 
 /// The most words of a part of the line that is taken for a name and no sentence.

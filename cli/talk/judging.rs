@@ -6,15 +6,15 @@ use super::session::{Asked, Session};
 use super::settling::doubted;
 use super::views::{Told, told};
 use crate::render;
-use engine::advice::{Advice, MethodAdvice};
-use engine::answer::{Context, Reading, Said, Statement};
-use engine::catalogue::EntryKind;
-use engine::explain::Circumstances;
-use engine::finding::{Footing, Ruling, Settled, Status, Verdict};
-use engine::pack::RuleBook;
-use engine::survey::{Facts, Proposal, Stated, Survey};
-use engine::vocabulary::{About, FactId, FactKind, Known, flag};
-use engine::words;
+use ovolo_engine::advice::{Advice, MethodAdvice};
+use ovolo_engine::answer::{Context, Reading, Said, Statement};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::explain::Circumstances;
+use ovolo_engine::finding::{Footing, Ruling, Settled, Status, Verdict};
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::survey::{Facts, Proposal, Stated, Survey};
+use ovolo_engine::vocabulary::{About, FactId, FactKind, Known, flag};
+use ovolo_engine::words;
 use std::fmt::Write as _;
 
 /// The most cautions and changes told of a proposal.
@@ -65,9 +65,9 @@ impl Session<'_> {
     pub(super) fn looked_at(&self, method: usize, settings: Facts, flips: bool) -> Advice {
         let proposal = Proposal { method, settings, note: None };
         if flips {
-            engine::explain::check(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
+            ovolo_engine::explain::check(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
         } else {
-            engine::explain::look(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
+            ovolo_engine::explain::look(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
         }
     }
 
@@ -439,6 +439,6 @@ impl Session<'_> {
             return "  There is no surface yet: `add NAME` begins one.\n".to_owned();
         }
         let circumstances = self.circumstances();
-        page(&engine::explain::advise(&self.survey, self.book, &circumstances), &self.survey, self.book, &circumstances)
+        page(&ovolo_engine::explain::advise(&self.survey, self.book, &circumstances), &self.survey, self.book, &circumstances)
     }
 }

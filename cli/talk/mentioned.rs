@@ -5,8 +5,8 @@ use super::answering::bare;
 use super::document::{At, Edit};
 use super::passing::overlap;
 use super::session::{Asked, Pending, Session, Todo};
-use engine::answer::{Said, Statement};
-use engine::vocabulary::{About, FactKind, Known};
+use ovolo_engine::answer::{Said, Statement};
+use ovolo_engine::vocabulary::{About, FactKind, Known};
 use std::ops::Range;
 
 /// Verbs that stand right behind what is spoken of.

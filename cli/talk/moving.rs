@@ -3,10 +3,10 @@
 use super::document::Edit;
 use super::session::{Outcome, Pending, Session, Then};
 use super::views::{Told, told};
-use engine::answer::{Context, Said};
-use engine::survey::departure_refused;
-use engine::vocabulary::About;
-use engine::words;
+use ovolo_engine::answer::{Context, Said};
+use ovolo_engine::survey::departure_refused;
+use ovolo_engine::vocabulary::About;
+use ovolo_engine::words;
 
 impl Session<'_> {
     pub(super) fn forget(&mut self, rest: &str) -> Told {

@@ -4,8 +4,8 @@ use super::answering::bare;
 use super::document::{Edit, quoted};
 use super::passing::{name_in, place_of};
 use super::session::{Outcome, Session};
-use engine::answer::{Heard, Said, Statement};
-use engine::vocabulary::{About, FactId, FactKind};
+use ovolo_engine::answer::{Heard, Said, Statement};
+use ovolo_engine::vocabulary::{About, FactId, FactKind};
 
 /// What people say before they say anything.
 const GREETINGS: &[&str] = &[

@@ -4,9 +4,9 @@
 use super::answering::bare;
 use super::document::At;
 use super::session::Session;
-use engine::answer::{Heard, Reading, Said, Statement};
-use engine::vocabulary::{About, Fact, FactKind, Known};
-use engine::words;
+use ovolo_engine::answer::{Heard, Reading, Said, Statement};
+use ovolo_engine::vocabulary::{About, Fact, FactKind, Known};
+use ovolo_engine::words;
 use std::ops::Range;
 
 /// Words that tell a sentence from a name.

@@ -4,14 +4,14 @@
 //! [`Session::text`] on disk before it shows them.
 
 use super::document::{Document, Edit};
-use engine::answer::Listener;
-use engine::diagnostic::{Diagnostic, SourceFile};
-use engine::explain::{Outlook, Question, questions};
-use engine::judge::Judge;
-use engine::pack::RuleBook;
-use engine::survey::{Facts, Survey};
-use engine::vocabulary::{About, FactId};
 use jiff::civil::Date;
+use ovolo_engine::answer::Listener;
+use ovolo_engine::diagnostic::{Diagnostic, SourceFile};
+use ovolo_engine::explain::{Outlook, Question, questions};
+use ovolo_engine::judge::Judge;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::survey::{Facts, Survey};
+use ovolo_engine::vocabulary::{About, FactId};
 use std::collections::VecDeque;
 use std::sync::Arc;
 

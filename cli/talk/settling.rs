@@ -2,9 +2,9 @@
 
 use super::document::{Edit, quoted};
 use super::session::{Asked, Outcome, Pending, Session};
-use engine::explain::Outlook;
-use engine::vocabulary::{About, Fact, FactId, FactKind};
-use engine::words;
+use ovolo_engine::explain::Outlook;
+use ovolo_engine::vocabulary::{About, Fact, FactId, FactKind};
+use ovolo_engine::words;
 use std::fmt::Write as _;
 use std::sync::Arc;
 

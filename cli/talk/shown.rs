@@ -8,9 +8,9 @@ use super::dialogue::Next;
 use super::document::{At, Edit, quoted};
 use super::session::{Asked, Session};
 use super::settling::doubted;
-use engine::answer::Statement;
-use engine::survey::{Facts, Stated, Survey};
-use engine::vocabulary::{About, FactId, FactKind, Known};
+use ovolo_engine::answer::Statement;
+use ovolo_engine::survey::{Facts, Stated, Survey};
+use ovolo_engine::vocabulary::{About, FactId, FactKind, Known};
 use std::borrow::Cow;
 use std::ops::Range;
 

@@ -2,13 +2,13 @@
 
 use super::questions::Put;
 use super::session::{Asked, Session};
-use engine::answer::{Context, Said};
-use engine::catalogue::EntryKind;
-use engine::explain::{known, presumption_said};
-use engine::finding::Footing;
-use engine::pack::Presumption;
-use engine::vocabulary::About;
-use engine::words;
+use ovolo_engine::answer::{Context, Said};
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::explain::{known, presumption_said};
+use ovolo_engine::finding::Footing;
+use ovolo_engine::pack::Presumption;
+use ovolo_engine::vocabulary::About;
+use ovolo_engine::words;
 
 /// Words by which people ask whether harm can come of it.
 const HARM: &[&str] = &[

@@ -5,12 +5,12 @@ use super::document::At;
 use super::effects::{counted, strength};
 use super::session::{Asked, Outcome, Session};
 use crate::render;
-use engine::explain::Question;
-use engine::finding::{Ruling, Status};
-use engine::judge::Verdict;
-use engine::survey::{Facts, Stated};
-use engine::vocabulary::{About, FactKind};
-use engine::words;
+use ovolo_engine::explain::Question;
+use ovolo_engine::finding::{Ruling, Status};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::survey::{Facts, Stated};
+use ovolo_engine::vocabulary::{About, FactKind};
+use ovolo_engine::words;
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -267,7 +267,7 @@ impl Session<'_> {
 
     /// Questions on which only cautions and notes hang.
     pub(super) fn behind_cautions(&self, surface: usize) -> Vec<Question> {
-        let mut all = engine::explain::caution_questions(&self.judge, &self.survey, surface, &self.outlooks[surface]);
+        let mut all = ovolo_engine::explain::caution_questions(&self.judge, &self.survey, surface, &self.outlooks[surface]);
         all.retain(|q| !self.later.contains(&self.asking(q, surface)));
         all
     }
@@ -336,7 +336,7 @@ impl Session<'_> {
         text
     }
 
-    pub(super) fn outlook(&self) -> Result<&Arc<engine::explain::Outlook>, String> {
+    pub(super) fn outlook(&self) -> Result<&Arc<ovolo_engine::explain::Outlook>, String> {
         self.outlooks.get(self.surface).ok_or_else(|| "There is no surface yet: `add NAME` begins one.".to_owned())
     }
 
@@ -357,7 +357,7 @@ impl Session<'_> {
     fn watch(&self) -> Told {
         let outlook = self.outlook()?;
         let certain: Vec<usize> = outlook.spoken().iter().filter(|s| s.certain).map(|s| s.rule).collect();
-        let mut notices = engine::explain::said(&self.judge, &self.survey, self.surface, &|r| certain.contains(&r));
+        let mut notices = ovolo_engine::explain::said(&self.judge, &self.survey, self.surface, &|r| certain.contains(&r));
         notices.retain(|n| n.status == Status::Applies);
         notices.sort_by_key(|n| (n.ruling != Ruling::Hold, n.ruling != Ruling::Caution, strength(n.basis)));
         let page = self.page();
@@ -395,7 +395,7 @@ impl Session<'_> {
     }
 }
 
-fn said_for<'f>(fact: &'f engine::vocabulary::Fact, i: usize, catalogue: &'f engine::catalogue::Catalogue) -> &'f [String] {
+fn said_for<'f>(fact: &'f ovolo_engine::vocabulary::Fact, i: usize, catalogue: &'f ovolo_engine::catalogue::Catalogue) -> &'f [String] {
     match &fact.kind {
         FactKind::Choice(c) | FactKind::Several(c) => &c[i].says,
         FactKind::Entry(kind) => &catalogue.entries(*kind)[i].says,

@@ -4,8 +4,8 @@ use super::commands;
 use super::document::Edit;
 use super::passing::name_in;
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
-use engine::answer::Said;
-use engine::vocabulary::About;
+use ovolo_engine::answer::Said;
+use ovolo_engine::vocabulary::About;
 
 impl Session<'_> {
     /// A line for what waits; `None` where it is something else.
@@ -126,29 +126,29 @@ impl Session<'_> {
         let turns = |edits: &[Edit]| {
             edits.iter().all(|e| match e {
                 Edit::Fact { at: At::Surface(s), fact, .. } => {
-                    let entry = matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Entry(_));
-                    let several = matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Several(_));
+                    let entry = matches!(self.book.base.vocabulary.get(*fact).kind, ovolo_engine::vocabulary::FactKind::Entry(_));
+                    let several = matches!(self.book.base.vocabulary.get(*fact).kind, ovolo_engine::vocabulary::FactKind::Several(_));
                     several || entry && self.survey.surfaces.get(*s).is_some_and(|s| s.facts.contains_key(fact))
                 }
                 _ => false,
             })
         };
         let offers = |t: &Todo| matches!(t, Todo::Leave) || matches!(t, Todo::Edits { edits, .. } if turns(edits));
-        let of_entry = |t: &Todo| matches!(t, Todo::Edits { edits, .. } if edits.iter().any(|e| matches!(e, Edit::Fact { fact, .. } if matches!(self.book.base.vocabulary.get(*fact).kind, engine::vocabulary::FactKind::Entry(_)))));
+        let of_entry = |t: &Todo| matches!(t, Todo::Edits { edits, .. } if edits.iter().any(|e| matches!(e, Edit::Fact { fact, .. } if matches!(self.book.base.vocabulary.get(*fact).kind, ovolo_engine::vocabulary::FactKind::Entry(_)))));
         other || options.iter().any(|(_, t)| of_entry(t)) && options.iter().all(|(_, t)| offers(t))
     }
 
     /// Whether what an edit is about has changed since.
-    fn touched(&self, before: &engine::survey::Survey, edit: &Edit) -> bool {
+    fn touched(&self, before: &ovolo_engine::survey::Survey, edit: &Edit) -> bool {
         use super::document::At;
         match edit {
             Edit::Fact { at: At::Site, fact, .. } => before.site.get(fact) != self.survey.site.get(fact),
             Edit::Fact { at: At::Surface(s), fact, .. } => {
-                let of = |survey: &engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.facts.get(fact).cloned());
+                let of = |survey: &ovolo_engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.facts.get(fact).cloned());
                 of(before) != of(&self.survey)
             }
             Edit::Fact { at: At::Coat(s, _), .. } | Edit::Coats { surface: s, .. } => {
-                let of = |survey: &engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.coats.clone());
+                let of = |survey: &ovolo_engine::survey::Survey| survey.surfaces.get(*s).and_then(|s| s.coats.clone());
                 of(before) != of(&self.survey)
             }
             _ => false,
@@ -221,7 +221,7 @@ impl Session<'_> {
     }
 
     /// Whether a line says what a surface is like and not what part of the building it is.
-    fn only_facts(&self, heard: &engine::answer::Heard) -> bool {
+    fn only_facts(&self, heard: &ovolo_engine::answer::Heard) -> bool {
         let element = self.book.base.vocabulary.find_about(About::Surface, "element");
         let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
         !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))

@@ -5,8 +5,8 @@
 
 use super::session::{Pending, Session, Todo};
 use super::settling::Made;
-use engine::answer::{Heard, Said, Statement};
-use engine::vocabulary::{About, FactKind, Known};
+use ovolo_engine::answer::{Heard, Said, Statement};
+use ovolo_engine::vocabulary::{About, FactKind, Known};
 use std::ops::Range;
 
 /// Verbs behind what is spoken of.

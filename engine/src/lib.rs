@@ -6,11 +6,11 @@
 //! explaining.
 //!
 //! ```
-//! use engine::diagnostic::SourceFile;
-//! use engine::explain::{Circumstances, advise};
-//! use engine::finding::Verdict;
-//! use engine::pack::{PackFiles, RuleBook};
-//! use engine::survey::Survey;
+//! use ovolo_engine::diagnostic::SourceFile;
+//! use ovolo_engine::explain::{Circumstances, advise};
+//! use ovolo_engine::finding::Verdict;
+//! use ovolo_engine::pack::{PackFiles, RuleBook};
+//! use ovolo_engine::survey::Survey;
 //!
 //! let pack = PackFiles {
 //!     folder: "tiny".into(),

@@ -1,6 +1,6 @@
 //! The standard packs, embedded. How a pack is written stands in `rules/README.md`.
 
-use engine::pack::PackFiles;
+use ovolo_engine::pack::PackFiles;
 use std::collections::BTreeMap;
 
 #[derive(rust_embed::RustEmbed)]

@@ -3,7 +3,7 @@
 //! Everything is invented; only the shapes matter: rules of every ruling and ground, limits with places and days, presumptions that
 //! wait for others, a grid with blanks, groups of places, facts and entries that only the second pack has.
 
-use engine::pack::PackFiles;
+use ovolo_engine::pack::PackFiles;
 use std::fmt::Write as _;
 
 /// Numbers that look random and are the same for the same start (splitmix64).

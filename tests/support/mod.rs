@@ -4,8 +4,8 @@
 
 pub(crate) mod shape;
 
-use engine::judge::Verdict;
-use engine::pack::{PackFiles, RuleBook};
+use ovolo_engine::judge::Verdict;
+use ovolo_engine::pack::{PackFiles, RuleBook};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::OnceLock;
@@ -23,7 +23,7 @@ pub(crate) fn book() -> &'static RuleBook {
 
 /// The standard packs and some more.
 pub(crate) fn load(more: &[PackFiles]) -> RuleBook {
-    let mut packs = rules::standard();
+    let mut packs = ovolo_rules::standard();
     packs.extend_from_slice(more);
     RuleBook::load(&packs).unwrap_or_else(|problems| {
         let text: Vec<String> = problems.iter().map(ToString::to_string).collect();

@@ -1,8 +1,8 @@
 //! The trees of rules as decision diagrams: choices as bits, numbers as the cells between the figures that occur.
 
 use biodivine_lib_bdd::{Bdd, BddVariable, BddVariableSet};
-use engine::prove::measure::{Node, Values, Variable};
-use engine::reach::{Cut, Reach};
+use ovolo_engine::prove::measure::{Node, Values, Variable};
+use ovolo_engine::reach::{Cut, Reach};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 

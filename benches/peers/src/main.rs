@@ -6,9 +6,9 @@
 mod diagram;
 
 use diagram::{Coding, Diagram, Encoding};
-use engine::pack::{PackFiles, RuleBook};
-use engine::prove::measure::{Book, Questions, with};
-use engine::prove::{Range, Wanted, Weakened, prove};
+use ovolo_engine::pack::{PackFiles, RuleBook};
+use ovolo_engine::prove::measure::{Book, Questions, with};
+use ovolo_engine::prove::{Range, Wanted, Weakened, prove};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -19,7 +19,7 @@ const TIMES: usize = 5;
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let standard = rules::standard();
+    let standard = ovolo_rules::standard();
     let old = RuleBook::load(&standard).expect("the standard packs load");
     let on_top = |folder: &Path| {
         let packs: Vec<PackFiles> = standard.iter().cloned().chain([pack_in(folder)]).collect();

@@ -2,8 +2,8 @@
 
 use super::{Detail, Where};
 use clap::{Args, ValueEnum};
-use engine::reckon::Given;
-use engine::reckon::units::{Area, Celsius, Density, Flow, Length, Mass, MassRate, Ph, Pressure, Ratio, Share, Time, Volume};
+use ovolo_engine::reckon::Given;
+use ovolo_engine::reckon::units::{Area, Celsius, Density, Flow, Length, Mass, MassRate, Ph, Pressure, Ratio, Share, Time, Volume};
 
 #[derive(Debug, Args)]
 pub(crate) struct RemoverArgs {

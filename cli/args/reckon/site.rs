@@ -2,8 +2,8 @@
 
 use super::{Detail, Where};
 use clap::{Args, ValueEnum};
-use engine::reckon::Given;
-use engine::reckon::units::{Area, Conductivity, Length, Loading, Mass, Ratio, Share, Time, Volume, WorkRate};
+use ovolo_engine::reckon::Given;
+use ovolo_engine::reckon::units::{Area, Conductivity, Length, Loading, Mass, Ratio, Share, Time, Volume, WorkRate};
 
 #[derive(Debug, Args)]
 pub(crate) struct LeadArgs {

@@ -6,9 +6,9 @@ use crate::exit::Exit;
 use crate::files::{self, Loaded};
 use crate::output::Output;
 use crate::problems;
-use engine::pack::{Meant, RuleBook};
-use engine::quantity::System;
-use engine::workshop::look_over;
+use ovolo_engine::pack::{Meant, RuleBook};
+use ovolo_engine::quantity::System;
+use ovolo_engine::workshop::look_over;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -42,7 +42,7 @@ fn holds(book: &RuleBook, name: &str) -> String {
     let own = |pack: &str| pack == name;
     let version = book.packs.iter().find(|p| p.name == name).map_or("", |p| p.version.as_str());
     let base = &book.base;
-    let entries = engine::catalogue::EntryKind::ALL.into_iter().flat_map(|k| base.catalogue.entries(k).values());
+    let entries = ovolo_engine::catalogue::EntryKind::ALL.into_iter().flat_map(|k| base.catalogue.entries(k).values());
     let figures = base.limits.values().flat_map(|l| &l.values);
     let counts = [
         (book.rules.iter().filter(|r| own(&r.pack)).count(), "rule", "rules"),
@@ -55,7 +55,7 @@ fn holds(book: &RuleBook, name: &str) -> String {
     ];
     let said: Vec<String> =
         counts.iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| format!("{n} {}", if *n == 1 { one } else { many })).collect();
-    let said = if said.is_empty() { "nothing yet".to_owned() } else { engine::words::list(&said, "and") };
+    let said = if said.is_empty() { "nothing yet".to_owned() } else { ovolo_engine::words::list(&said, "and") };
     problems::harmless(&format!("{name} {version}: {said}."))
 }
 
@@ -83,10 +83,10 @@ fn heard(book: &RuleBook, name: &str) -> String {
         }
         let told = match (&phrase.remark, means.is_empty()) {
             (Some(says), true) => format!("is answered: {says}"),
-            _ => format!("is heard as {}", engine::words::list(&means, "and")),
+            _ => format!("is heard as {}", ovolo_engine::words::list(&means, "and")),
         };
         let asks = if asks { "; it asks for less care, so the person is asked back" } else { "" };
-        let line = format!("  {} {told}{asks}.", engine::words::list(&said, "or"));
+        let line = format!("  {} {told}{asks}.", ovolo_engine::words::list(&said, "or"));
         let _ = writeln!(text, "{}", problems::harmless(line.trim_end_matches("..")).trim_end_matches('.').to_owned() + ".");
     }
     text

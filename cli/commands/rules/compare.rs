@@ -8,10 +8,10 @@ use crate::files;
 use crate::output::Output;
 use crate::problems;
 use crate::render::{Page, comparison};
-use engine::compare::{Comparison, Pair, RuleChange, SurveyChanges, Turn, Wanted, compare as comparing};
-use engine::diagnostic::Diagnostic;
-use engine::pack::{RuleBook, check_place};
 use jiff::civil::Date;
+use ovolo_engine::compare::{Comparison, Pair, RuleChange, SurveyChanges, Turn, Wanted, compare as comparing};
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::{RuleBook, check_place};
 use std::path::{Path, PathBuf};
 
 pub(crate) fn compare(args: &ComparePacks, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {

@@ -4,7 +4,7 @@ use crate::args::NewPack;
 use crate::commands::refuse;
 use crate::exit::Exit;
 use crate::output::Output;
-use engine::diagnostic::Diagnostic;
+use ovolo_engine::diagnostic::Diagnostic;
 use std::fs;
 use std::io::Write as _;
 use std::path::Path;
@@ -36,7 +36,7 @@ fn write(folder: &Path, owner: Option<&str>) -> Result<(), Diagnostic> {
         return Err(Diagnostic::error("the owner is a name on one line, without quotation marks").help("write --owner \"Wimbrel & Dace\""));
     }
     fs::create_dir_all(folder).map_err(|e| fault(&shown.to_string(), &e))?;
-    for (file, text) in rules::TEMPLATE {
+    for (file, text) in ovolo_rules::TEMPLATE {
         let path = folder.join(file);
         let text = text.replace("NAME", &name).replace("OWNER", owner).replace("FOLDER", &shown.to_string());
         let written = fs::OpenOptions::new().write(true).create_new(true).open(&path).and_then(|mut f| f.write_all(text.as_bytes()));
@@ -51,7 +51,7 @@ fn name_of(folder: &Path) -> String {
     let words: Vec<&str> = last.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty()).collect();
     let name = words.join("-");
     // A standard pack's name, or none at all, would be refused on loading.
-    let taken = rules::standard().iter().any(|p| p.folder.ends_with(&format!("/{name}")));
+    let taken = ovolo_rules::standard().iter().any(|p| p.folder.ends_with(&format!("/{name}")));
     if name.is_empty() {
         "house-rules".to_owned()
     } else if taken {

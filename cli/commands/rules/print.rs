@@ -6,7 +6,7 @@ use crate::exit::Exit;
 use crate::files::{self, Loaded};
 use crate::output::Output;
 use crate::render::book;
-use engine::diagnostic::Diagnostic;
+use ovolo_engine::diagnostic::Diagnostic;
 use std::path::PathBuf;
 
 pub(crate) fn print(args: &PrintBook, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {

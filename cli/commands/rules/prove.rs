@@ -6,10 +6,10 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::render::Page;
-use engine::diagnostic::Diagnostic;
-use engine::pack::{RuleBook, check_place};
-use engine::prove::{Outcome, Range, Report, Survey, Wanted, prove as proof};
 use jiff::civil::Date;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::{RuleBook, check_place};
+use ovolo_engine::prove::{Outcome, Range, Report, Survey, Wanted, prove as proof};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -31,7 +31,7 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
             return exit;
         }
     };
-    let old = match RuleBook::load(&rules::standard()) {
+    let old = match RuleBook::load(&ovolo_rules::standard()) {
         Ok(book) => book,
         Err(problems) => {
             crate::problems::show(&problems, output);
@@ -97,7 +97,7 @@ pub(super) fn write(folder: &Path, surveys: &[(&str, Option<&Survey>)]) -> Resul
 
 fn show(report: &Report, added: &[&str], names: &[Option<String>], page: &Page) -> String {
     let mut out = String::new();
-    let with = if added.is_empty() { "nothing is added".to_owned() } else { engine::words::list(added, "and") };
+    let with = if added.is_empty() { "nothing is added".to_owned() } else { ovolo_engine::words::list(added, "and") };
     let head = match report.outcome() {
         Outcome::Proved => format!("Proved: no survey is judged more leniently with what is added ({with})."),
         Outcome::Broken => format!("Not so: with what is added ({with}), some surveys are judged more leniently."),

@@ -6,10 +6,10 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::render::{self, Page};
-use engine::advice::Advice;
-use engine::diagnostic::Diagnostic;
-use engine::explain::{Circumstances, advise};
 use jiff::civil::Date;
+use ovolo_engine::advice::Advice;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::explain::{Circumstances, advise};
 use serde_json::Value;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -67,7 +67,7 @@ fn read(text: &str) -> Result<(Value, Circumstances), String> {
     let date = saved["survey"]["date"].as_str().and_then(|d| d.parse::<Date>().ok()).ok_or("it names no date")?;
     let place = saved["survey"]["place"].as_str().map(str::to_owned);
     if let Some(place) = &place
-        && let Err((message, _)) = engine::pack::check_place(place)
+        && let Err((message, _)) = ovolo_engine::pack::check_place(place)
     {
         return Err(message);
     }

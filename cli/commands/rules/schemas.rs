@@ -5,8 +5,8 @@ use crate::commands::refuse;
 use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
-use engine::diagnostic::Diagnostic;
-use engine::workshop;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::workshop;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 

@@ -5,8 +5,8 @@ use crate::commands::refuse;
 use crate::exit::Exit;
 use crate::files::{self, Loaded};
 use crate::output::Output;
-use engine::diagnostic::Diagnostic;
-use engine::workshop::Seal;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::workshop::Seal;
 use std::path::PathBuf;
 
 pub(crate) fn seal(args: &SealPacks, given: &[PathBuf], output: &mut Output) -> Result<Exit, Exit> {

@@ -6,18 +6,18 @@ use crate::exit::Exit;
 use crate::files;
 use crate::output::Output;
 use crate::render::Page;
-use engine::cases::try_case;
-use engine::catalogue::EntryKind;
-use engine::diagnostic::Diagnostic;
-use engine::limit::{Period, Stricter, Where};
-use engine::pack::{Case, Presumption, Rule, RuleBook};
-use engine::quantity::System;
-use engine::toml_read::Place;
-use engine::tree::{Tree, Who};
-use engine::vocabulary::{FactId, FactKind};
-use engine::words;
-use engine::workshop::{Overlap, Table, Tell, Thing, alike, find, overlaps, readers, rules_for};
 use jiff::civil::Date;
+use ovolo_engine::cases::try_case;
+use ovolo_engine::catalogue::EntryKind;
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::limit::{Period, Stricter, Where};
+use ovolo_engine::pack::{Case, Presumption, Rule, RuleBook};
+use ovolo_engine::quantity::System;
+use ovolo_engine::toml_read::Place;
+use ovolo_engine::tree::{Tree, Who};
+use ovolo_engine::vocabulary::{FactId, FactKind};
+use ovolo_engine::words;
+use ovolo_engine::workshop::{Overlap, Table, Tell, Thing, alike, find, overlaps, readers, rules_for};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -411,17 +411,17 @@ impl Shown<'_> {
             self.line(&format!("People also say: {}.", entry.says.join(", ")));
         }
         self.line(&format!("Its description comes from: {}.", self.book.cite(&entry.source)));
-        let plain = |v: &engine::catalogue::AttributeValue| *v == engine::catalogue::AttributeValue::Flag(false);
+        let plain = |v: &ovolo_engine::catalogue::AttributeValue| *v == ovolo_engine::catalogue::AttributeValue::Flag(false);
         if !entry.attributes.iter().all(plain) || !entry.settings.is_empty() {
             self.minor("Properties");
         }
         for (attribute, value) in catalogue.attributes(kind).values().zip(&entry.attributes) {
-            use engine::catalogue::{AttributeKind, AttributeValue};
+            use ovolo_engine::catalogue::{AttributeKind, AttributeValue};
             let value = match (value, &attribute.kind) {
                 (AttributeValue::Flag(false), _) => continue,
                 (AttributeValue::Flag(true), _) => "yes".to_owned(),
                 (AttributeValue::Choice(c), AttributeKind::Choice(choices)) => choices[*c].clone(),
-                (AttributeValue::Number(n), _) => engine::quantity::plain(*n),
+                (AttributeValue::Number(n), _) => ovolo_engine::quantity::plain(*n),
                 (AttributeValue::Choice(_), _) => continue,
             };
             self.point(&format!("{} ({}): {value}", attribute.id, attribute.title));
@@ -433,7 +433,7 @@ impl Shown<'_> {
             }
         }
         for grid in catalogue.grids.values() {
-            let cells: Vec<(&str, &engine::catalogue::Cell)> = if grid.rows == kind {
+            let cells: Vec<(&str, &ovolo_engine::catalogue::Cell)> = if grid.rows == kind {
                 catalogue.ids(grid.columns).zip(&grid.cells[index]).collect()
             } else if grid.columns == kind {
                 catalogue.ids(grid.rows).zip(grid.cells.iter().map(|row| &row[index])).collect()
@@ -454,7 +454,7 @@ impl Shown<'_> {
         }
         if kind == EntryKind::Method {
             let rules = rules_for(self.book, index);
-            for ruling in engine::pack::Ruling::ALL {
+            for ruling in ovolo_engine::pack::Ruling::ALL {
                 let ids: Vec<&str> = rules.iter().filter(|r| r.ruling == ruling).map(|r| r.id.as_str()).collect();
                 if !ids.is_empty() {
                     self.readers(&format!("Rules that can apply to it: {}", ruling.word()), ids);
@@ -470,7 +470,7 @@ impl Shown<'_> {
         if !pack.needs.is_empty() {
             self.line(&format!("Builds on {}.", words::list(&pack.needs, "and")));
         }
-        for ruling in engine::pack::Ruling::ALL {
+        for ruling in ovolo_engine::pack::Ruling::ALL {
             let rules = self.book.rules.iter().filter(|r| r.pack == pack.name && r.ruling == ruling);
             let ids: Vec<&str> = rules.map(|r| r.id.as_str()).collect();
             if !ids.is_empty() {

@@ -7,12 +7,12 @@ use crate::files::{self, Loaded};
 use crate::output::Output;
 use crate::problems::harmless;
 use crate::render::Page;
-use engine::cases::{Tried, try_case, why};
-use engine::diagnostic::Diagnostic;
-use engine::exercise::{Exercised, exercise_some};
-use engine::pack::{Case, RuleBook};
-use engine::words;
-use engine::workshop::{Seal, changed_since};
+use ovolo_engine::cases::{Tried, try_case, why};
+use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::exercise::{Exercised, exercise_some};
+use ovolo_engine::pack::{Case, RuleBook};
+use ovolo_engine::words;
+use ovolo_engine::workshop::{Seal, changed_since};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -65,7 +65,7 @@ fn sealed(path: &Path, output: &mut Output) -> Result<Seal, Exit> {
 }
 
 /// What has changed, in a sentence.
-fn since(changed: &engine::workshop::Changed) -> String {
+fn since(changed: &ovolo_engine::workshop::Changed) -> String {
     if changed.vocabulary {
         return "Facts, entries or grades have changed since the seal, so every case is tried.".to_owned();
     }

@@ -8,11 +8,11 @@ pub(crate) use html::html;
 pub(crate) use markdown::markdown;
 pub(crate) use text::{brief, room, text};
 
-use engine::advice::Advice;
-use engine::approach::{self, Day, Settings};
-use engine::explain::Circumstances;
-use engine::pack::RuleBook;
-use engine::survey::Survey;
+use ovolo_engine::advice::Advice;
+use ovolo_engine::approach::{self, Day, Settings};
+use ovolo_engine::explain::Circumstances;
+use ovolo_engine::pack::RuleBook;
+use ovolo_engine::survey::Survey;
 
 use crate::page::{self, Detail, Form, Item, Job, Names, Part, Section, Sheet, lower, surfaces};
 
