@@ -6,6 +6,7 @@ mod support;
 mod traceability;
 
 mod approach;
+mod arrows;
 mod commands;
 mod comparing;
 mod dates;
@@ -30,6 +31,7 @@ mod second_books;
 mod talking;
 #[cfg(unix)]
 mod terminal;
+mod trade_in_packs;
 mod vectors;
 mod whom_to_call;
 mod wire;
