@@ -26,6 +26,7 @@ mod properties;
 mod question_order;
 mod reckon;
 mod reckon_checks;
+mod roles;
 mod schemas;
 mod second_books;
 mod talking;

@@ -77,6 +77,7 @@ pub mod prove;
 pub mod quantity;
 pub mod reach;
 pub mod reckon;
+pub mod role;
 pub mod script;
 pub mod second;
 pub mod survey;

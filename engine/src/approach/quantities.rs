@@ -14,6 +14,7 @@ use crate::reckon::sheet::Standing;
 use crate::reckon::units::{Area, Celsius, Length, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
 use crate::reckon::{alkali, climate, fire, labour, remover, run_off, sheeting};
+use crate::role::{ChoiceRole, FactRole};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
@@ -97,9 +98,9 @@ pub(crate) const WASTE: &str = "waste to carry away, rinse water and sheeting no
 
 impl At<'_, '_, '_, '_, '_> {
     /// What is known of a number, if it is settled to a range with both ends.
-    pub(super) fn number<T: Measure>(&self, about: About, name: &str, coat: usize) -> Option<Given<T>> {
+    pub(super) fn number<T: Measure>(&self, role: FactRole, coat: usize) -> Option<Given<T>> {
         let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(about, name)?;
+        let id = base.vocabulary.with(role)?;
         let fact = base.vocabulary.get(id);
         if fact.unit().dimension != T::unit().dimension {
             return None;
@@ -111,7 +112,7 @@ impl At<'_, '_, '_, '_, '_> {
             return None;
         }
         let surface = &self.part.survey.surfaces[self.work.surface];
-        let facts = match about {
+        let facts = match role.about() {
             About::Site => Some(&self.part.survey.site),
             About::Surface => Some(&surface.facts),
             About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
@@ -124,14 +125,27 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     /// The id of the one choice or entry a fact is settled to.
-    fn choice(&self, about: About, name: &str) -> Option<String> {
+    fn choice(&self, role: FactRole) -> Option<&str> {
         let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(about, name)?;
+        let id = base.vocabulary.with(role)?;
         let slot = self.part.subject.slot(Var::Fact(id, 0), &self.part.settings)?;
         let fact = base.vocabulary.get(id);
         match (&fact.kind, &slot.known) {
             (FactKind::Choice(_) | FactKind::Entry(_), Known::Bits(bits)) if bits.is_power_of_two() => {
-                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue).to_owned())
+                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue))
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether a fact is settled to the choice that plays a role: surely, surely not, or neither.
+    pub(super) fn is(&self, role: FactRole, choice: ChoiceRole, coat: usize) -> Option<bool> {
+        let base = &self.desk.book.base;
+        let id = base.vocabulary.with(role)?;
+        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
+        match &slot.known {
+            Known::Bits(bits) if bits.is_power_of_two() => {
+                Some(base.vocabulary.get(id).choice_with(choice) == Some(bits.trailing_zeros() as usize))
             }
             _ => None,
         }
@@ -143,7 +157,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     /// The area worked on: of the whole surface, or the share that is loose.
     pub(super) fn area(&self) -> Result<Given<Area>, String> {
-        let area: Given<Area> = Self::need(self.number(About::Surface, "area", 0), "the painted area")?;
+        let area: Given<Area> = Self::need(self.number(FactRole::Area, 0), "the painted area")?;
         if self.part.extent != Extent::Loose {
             return Ok(area);
         }
@@ -154,7 +168,8 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     pub(super) fn detail(&self) -> Result<String, String> {
-        Self::need(self.choice(About::Surface, "detail"), "whether the surface is plain, moulded or carved")
+        let detail = self.choice(FactRole::Detail).map(str::to_owned);
+        Self::need(detail, "whether the surface is plain, moulded or carved")
     }
 
     /// The log of this method, read for the temperature of the job.
@@ -265,14 +280,14 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn sheeting(&self) -> Result<Sheet, String> {
-        let side = Self::need(self.choice(About::Surface, "where"), "whether the surface is inside or outside")?;
+        let outside = Self::need(self.is(FactRole::Where, ChoiceRole::Outside, 0), "whether the surface is inside or outside")?;
         let ask = sheeting::Ask {
-            length: Some(Self::need(self.number(About::Surface, "length", 0), "the length of the work along the wall or floor")?),
+            length: Some(Self::need(self.number(FactRole::Length, 0), "the length of the work along the wall or floor")?),
             width: None,
             height: None,
-            outside: side == "outside",
-            beyond: self.number(About::Surface, "sheeting", 0),
-            boundary: self.number(About::Site, "boundary_distance", 0),
+            outside,
+            beyond: self.number(FactRole::Sheeting, 0),
+            boundary: self.number(FactRole::Boundary, 0),
             film: None,
         };
         sheeting::sheet(&ask, self.desk)
@@ -345,7 +360,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn rinse(&self) -> Result<Sheet, String> {
-        let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(About::Surface, "effluent_ph", 0), ..run_off::Ask::default() };
+        let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(FactRole::EffluentPh, 0), ..run_off::Ask::default() };
         run_off::sheet(&ask, self.desk)
     }
 
@@ -355,7 +370,7 @@ impl At<'_, '_, '_, '_, '_> {
             area: Some(self.area()?),
             thickness: tried.as_ref().map(|t| t.thickness.clone()),
             acid: acid.to_owned(),
-            substrate: self.choice(About::Surface, "substrate"),
+            substrate: self.choice(FactRole::Substrate).map(str::to_owned),
             ..alkali::NeutraliserAsk::default()
         };
         Ok(Self::cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
@@ -373,8 +388,8 @@ impl At<'_, '_, '_, '_, '_> {
             .flat_map(|c| &c.chosen)
             .flat_map(|(_, _, because)| because)
             .any(|rule| limit.is_some_and(|l| book.rules[*rule].tree.limits().contains(&l)));
-        let own = self.number::<Time>(About::Site, "fire_watch", 0).or_else(|| {
-            let fact = book.base.vocabulary.find_about(About::Site, "fire_watch")?;
+        let own = self.number::<Time>(FactRole::Watch, 0).or_else(|| {
+            let fact = book.base.vocabulary.with(FactRole::Watch)?;
             let chosen = self.part.judged.cases.iter().flat_map(|c| &c.chosen);
             let least = chosen.filter(|(v, ..)| *v == Var::Fact(fact, 0)).filter_map(|(_, d, _)| match d {
                 Domain::Num(reach) => reach.bounds().map(|(low, _)| low),
@@ -395,9 +410,9 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn air(&self) -> Result<Sheet, String> {
-        let air: Given<Celsius> = Self::need(self.number(About::Site, "air_temperature", 0), "the air temperature")?;
-        let humidity: Given<Share> = Self::need(self.number(About::Site, "humidity", 0), "the relative humidity")?;
-        let surface = self.number(About::Surface, "surface_temperature", 0);
+        let air: Given<Celsius> = Self::need(self.number(FactRole::AirTemperature, 0), "the air temperature")?;
+        let humidity: Given<Share> = Self::need(self.number(FactRole::Humidity, 0), "the relative humidity")?;
+        let surface = self.number(FactRole::SurfaceTemperature, 0);
         climate::sheet(&climate::Ask { air: Some(air), humidity: Some(humidity), surface, ..climate::Ask::default() }, self.desk)
     }
 }

@@ -1,34 +1,24 @@
 //! Waste and the lead in it, reckoned coat by coat.
 
 use super::quantities::{At, WASTE, result};
-use crate::judge::walk::Var;
 use crate::quantity;
 use crate::reckon::units::{Density, Length, Loading, Mass, Measure, Ratio, Share};
 use crate::reckon::{Given, Sheet, Span, lead};
-use crate::vocabulary::{About, Known};
+use crate::role::{ChoiceRole, FactRole};
 
 impl At<'_, '_, '_, '_, '_> {
     /// How a coat stands as to lead: surely present, surely absent, or neither.
     fn lead_of(&self, coat: usize) -> Option<bool> {
-        let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(About::Coat, "lead")?;
-        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
-        let fact = base.vocabulary.get(id);
-        match &slot.known {
-            Known::Bits(bits) if bits.is_power_of_two() => {
-                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue) == "present")
-            }
-            _ => None,
-        }
+        self.is(FactRole::Lead, ChoiceRole::Present, coat)
     }
 
     /// The thickness of a coat: as measured, else from its layers.
     fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, String> {
         let name = format!("coat {}", coat + 1);
-        if let Some(given) = self.number::<Length>(About::Coat, "thickness", coat) {
+        if let Some(given) = self.number::<Length>(FactRole::Thickness, coat) {
             return Ok(sheet.given(name, &given));
         }
-        if let Some(layers) = self.number::<Ratio>(About::Coat, "layers", coat) {
+        if let Some(layers) = self.number::<Ratio>(FactRole::Layers, coat) {
             let each: Span<Length> = self.desk.figure(sheet, "layer-thickness")?;
             return Ok(each * sheet.given(format!("layers of {name}"), &layers));
         }
@@ -96,10 +86,10 @@ impl At<'_, '_, '_, '_, '_> {
             return Err("no coat that comes off is taken to hold lead".to_owned());
         }
         let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
-        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(About::Coat, "lead_loading", *c)).reduce(highest);
+        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(FactRole::LeadLoading, *c)).reduce(highest);
         let content = leaded
             .iter()
-            .filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c))
+            .filter_map(|c| self.number::<Share>(FactRole::LeadContent, *c))
             .reduce(|a, b| if b.span.high() > a.span.high() { b } else { a });
         if loading.is_none() && content.is_none() {
             return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".to_owned());

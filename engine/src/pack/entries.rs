@@ -4,6 +4,7 @@ use super::{PackInfo, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
 use crate::reach::Reach;
+use crate::role::{AttributeRole, Role};
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, FactId, FactKind, MOST_CHOICES};
@@ -16,6 +17,7 @@ pub(super) fn read_attributes(topics: &[Topic<'_>], base: &mut Base, taken: &mut
             if let Some((kind, attribute)) = attribute(&keys, problems)
                 && take(taken, problems, &format!("{} attribute", kind.word()), &attribute.id.clone(), topic.pack, &keys.place())
             {
+                super::roles::claim(attribute.role, "attribute", &attribute.id, topic.pack, &keys, taken, problems);
                 base.catalogue.attributes_mut(kind).insert(attribute.id.clone(), attribute);
             }
             keys.finish(problems);
@@ -43,7 +45,14 @@ fn attribute(keys: &Keys<'_>, problems: &Problems) -> Option<(EntryKind, Attribu
         }
     };
     let alike = keys.flag(problems, "alike").unwrap_or(false);
-    Some((kind, Attribute { id, title, kind: value, alike }))
+    let role = super::roles::read::<AttributeRole>(keys, problems);
+    if let Some(role) = role
+        && (kind != role.of() || !role.fits(&value))
+    {
+        super::roles::unfit(keys, role.word(), &format!("a {} attribute of a {}", role.kind(), role.of().word()), problems);
+        return None;
+    }
+    Some((kind, Attribute { id, title, kind: value, alike, role }))
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {

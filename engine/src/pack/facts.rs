@@ -1,9 +1,10 @@
 //! Reading facts, places and sources.
 
-use super::{PlaceName, Source, Taken, Topic, take};
+use super::{PlaceName, Source, Taken, Topic, roles, take};
 use crate::catalogue::EntryKind;
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
+use crate::role::{ChoiceRole, FactRole, Role};
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, Choice, Eases, Fact, FactId, FactKind, Known, MOST_CHOICES, Reads, flag};
@@ -65,6 +66,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 && apart_from_attributes(&fact, base, &keys, problems)
                 && take(taken, problems, "fact", &fact.id.clone(), topic.pack, &keys.place())
             {
+                roles::claim(fact.role, "fact", &fact.id, topic.pack, &keys, taken, problems);
                 base.vocabulary.add(fact);
             }
             keys.finish(problems);
@@ -157,6 +159,14 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let kind = kind(keys, problems)?;
     let careful = careful(keys, &kind, problems);
     let eases = eases(keys, &kind, problems);
+    let role = roles::read::<FactRole>(keys, problems);
+    if let Some(role) = role {
+        if about != role.about() || !role.fits(&kind) {
+            roles::unfit(keys, role.word(), &format!("a {} fact of the {}", role.kind(), role.about().word()), problems);
+            return None;
+        }
+        roles::choices_play(keys, role, &kind, problems);
+    }
     Some(Fact {
         id: id.to_owned(),
         about,
@@ -176,6 +186,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         careful,
         eases,
         turn,
+        role,
         pack: topic.pack.name.clone(),
         declared: keys.place(),
         slot: 0,
@@ -299,14 +310,15 @@ fn choices(keys: &Keys<'_>, problems: &Problems) -> Option<Vec<Choice>> {
     let mut choices: Vec<Choice> = Vec::new();
     for item in items {
         let choice = if let Some(id) = item.text() {
-            Choice { id: id.to_owned(), title: id.replace('-', " "), says: Vec::new() }
+            Choice { id: id.to_owned(), title: id.replace('-', " "), says: Vec::new(), role: None }
         } else {
             let keys = item.keys("a choice")?;
             let id = keys.need_text(problems, "id")?.to_owned();
             let title = keys.text(problems, "title").map_or_else(|| id.replace('-', " "), str::to_owned);
             let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let role = roles::read::<ChoiceRole>(&keys, problems);
             keys.finish(problems);
-            Choice { id, title, says }
+            Choice { id, title, says, role }
         };
         if choices.iter().any(|c| c.id == choice.id) {
             problems.borrow_mut().push(item.place().error(format!("the choice `{}` stands twice", choice.id)));

@@ -14,6 +14,7 @@ mod limits;
 mod phrases;
 mod presumptions;
 mod ranking;
+mod roles;
 mod rules;
 mod scripts;
 mod sign_offs;
@@ -565,6 +566,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         sign_offs,
         digest,
     };
+    roles::are_filled(&book.base, &problems);
     sources::keep_their_words(&book, &problems);
     exceptions_are_listed(&book, &problems);
     let problems = problems.into_inner();

@@ -19,9 +19,9 @@ use crate::catalogue::EntryKind;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
+use crate::role::FactRole;
 use crate::script::Base;
 use crate::survey::{Surface, Survey};
-use crate::vocabulary::About;
 use indexmap::IndexMap;
 use serde::Serialize;
 
@@ -124,9 +124,9 @@ pub struct Usual {
 pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
     let base = &desk.book.base;
     let entry = &base.catalogue.entries(EntryKind::Method)[method];
-    let range = |name: &str| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.find_about(About::Method, name)?)?.bounds() };
-    let (thinnest, thickest) = range("thickness_applied")?;
-    let (shortest, longest) = range("dwell")?;
+    let range = |role: FactRole| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.with(role)?)?.bounds() };
+    let (thinnest, thickest) = range(FactRole::Applied)?;
+    let (shortest, longest) = range(FactRole::Dwell)?;
     let thickness = desk
         .look_up(&format!("usual-thickness-{}", entry.id))
         .unwrap_or_else(|_| Span::between(Length::of_base(thinnest), Length::of_base(thickest)));

@@ -2,15 +2,16 @@
 
 use super::{Usual, kept, usual};
 use crate::advice::MethodAdvice;
-use crate::catalogue::{AttributeValue, EntryKind};
+use crate::catalogue::EntryKind;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Basis, Ruling, Status, Verdict};
 use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Length, Measure, Ratio, Time};
+use crate::role::{AttributeRole, FactRole};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
-use crate::vocabulary::{About, FactKind, Known, flag};
+use crate::vocabulary::{FactKind, Known, flag};
 
 /// The patches of one remover.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,8 +61,8 @@ fn stated(known: Known) -> Stated {
 /// What makes two surfaces one for patches: substrate and kinds of coats, as far as they are known.
 fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Option<Known>>>) {
     let vocabulary = &desk.book.base.vocabulary;
-    let substrate = vocabulary.find_about(About::Surface, "substrate").and_then(|f| surface.facts.get(&f)).map(|s| s.known.clone());
-    let kind = vocabulary.find_about(About::Coat, "kind");
+    let substrate = vocabulary.with(FactRole::Substrate).and_then(|f| surface.facts.get(&f)).map(|s| s.known.clone());
+    let kind = vocabulary.with(FactRole::Kind);
     let coats = surface.coats.as_ref().map(|coats| coats.iter().map(|c| kind.and_then(|k| c.get(&k)).map(|s| s.known.clone())).collect());
     (substrate, coats)
 }
@@ -70,15 +71,15 @@ fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Op
 fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
     let base = &desk.book.base;
     let mut open = Vec::new();
-    let name = |known: &Known, about: About, fact: &str| -> Option<String> {
-        let fact = base.vocabulary.get(base.vocabulary.find_about(about, fact)?);
+    let name = |known: &Known, role: FactRole| -> Option<String> {
+        let fact = base.vocabulary.get(base.vocabulary.with(role)?);
         let (Known::Bits(bits), FactKind::Entry(_)) = (known, &fact.kind) else { return None };
         let titles: Vec<&str> =
             (0..fact.width(&base.catalogue)).filter(|i| bits >> i & 1 == 1).map(|i| fact.choice_title(i, &base.catalogue)).collect();
         Some(crate::words::list(&titles, "or"))
     };
     let (substrate, coats) = stack_of(surface, desk);
-    let under = substrate.as_ref().and_then(|k| name(k, About::Surface, "substrate"));
+    let under = substrate.as_ref().and_then(|k| name(k, FactRole::Substrate));
     if !matches!(&substrate, Some(Known::Bits(b)) if b.is_power_of_two()) {
         open.push("the substrate is not settled: find it out before the first patch".to_owned());
     }
@@ -91,7 +92,7 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
         Some(coats) => {
             let named: Vec<String> = coats
                 .iter()
-                .map(|c| c.as_ref().and_then(|k| name(k, About::Coat, "kind")).unwrap_or_else(|| "a coat not known".to_owned()))
+                .map(|c| c.as_ref().and_then(|k| name(k, FactRole::Kind)).unwrap_or_else(|| "a coat not known".to_owned()))
                 .collect();
             named.join(", then ")
         }
@@ -103,10 +104,10 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
 fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, desk: &Desk<'_>) -> Option<MethodAdvice> {
     let vocabulary = &desk.book.base.vocabulary;
     let mut settings = Facts::new();
-    if let Some(fact) = vocabulary.find_about(About::Surface, "trial_patch") {
+    if let Some(fact) = vocabulary.with(FactRole::Trial) {
         settings.insert(fact, stated(Known::Bits(flag::YES)));
     }
-    if let (Some(dwell), Some(fact)) = (dwell, vocabulary.find_about(About::Method, "dwell")) {
+    if let (Some(dwell), Some(fact)) = (dwell, vocabulary.with(FactRole::Dwell)) {
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
@@ -228,7 +229,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
     let catalogue = &desk.book.base.catalogue;
     let masonry = match &own.0 {
         Some(Known::Bits(bits)) => (0..catalogue.entries(EntryKind::Substrate).len())
-            .any(|i| bits >> i & 1 == 1 && catalogue.attribute(EntryKind::Substrate, i, "masonry") == Some(AttributeValue::Flag(true))),
+            .any(|i| bits >> i & 1 == 1 && catalogue.is(EntryKind::Substrate, i, AttributeRole::Masonry)),
         _ => true,
     };
     Ok(Plan { surface: this.name.clone(), stack, same, methods, left_out, side, masonry, open })

@@ -7,19 +7,20 @@ use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
+use crate::role::FactRole;
 use crate::survey::Surface;
-use crate::vocabulary::{About, Known};
+use crate::vocabulary::Known;
 
 /// The temperature the job is expected at: that of the surface, else of the air, where the survey settles it.
 pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &Desk<'_>) -> Option<Celsius> {
     let vocabulary = &desk.book.base.vocabulary;
-    let of = |about: About, name: &str, facts: &crate::survey::Facts| -> Option<Celsius> {
-        match &facts.get(&vocabulary.find_about(about, name)?)?.known {
+    let of = |role: FactRole, facts: &crate::survey::Facts| -> Option<Celsius> {
+        match &facts.get(&vocabulary.with(role)?)?.known {
             Known::Num(reach) => reach.single().map(Celsius::of),
             _ => None,
         }
     };
-    of(About::Surface, "surface_temperature", &surface.facts).or_else(|| of(About::Site, "air_temperature", site))
+    of(FactRole::SurfaceTemperature, &surface.facts).or_else(|| of(FactRole::AirTemperature, site))
 }
 
 /// The factor by which 10 degrees speed a remover up, from and to.

@@ -5,7 +5,8 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
-use crate::catalogue::{AttributeValue, EntryKind};
+use crate::catalogue::EntryKind;
+use crate::role::AttributeRole;
 use crate::words;
 
 /// Sodium hydroxide.
@@ -223,9 +224,9 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
                 let help = catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
                 format!("`{id}` is not a substrate of the catalogue; {help}")
             })?;
-            let is = |name: &str| catalogue.attribute(EntryKind::Substrate, at, name) == Some(AttributeValue::Flag(true));
+            let is = |role: AttributeRole| catalogue.is(EntryKind::Substrate, at, role);
             sheet.given_text("substrate", catalogue.entries(EntryKind::Substrate)[at].title.clone(), Some("given".to_owned()));
-            Some((is("calcareous"), is("gypsum"), is("porous"), is("plaster")))
+            Some((is(AttributeRole::Calcareous), is(AttributeRole::Gypsum), is(AttributeRole::Porous), is(AttributeRole::Plaster)))
         }
     };
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);

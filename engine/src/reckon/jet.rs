@@ -8,8 +8,9 @@ use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::quantity;
 use crate::reach::Reach;
+use crate::role::FactRole;
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
-use crate::vocabulary::{About, Known};
+use crate::vocabulary::{FactId, Known};
 
 /// Width of a fan at a distance: 2 d tan(a/2); the angle in degrees.
 ///
@@ -133,9 +134,7 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
     })?;
     sheet.given_text("substrate", base.catalogue.entries(EntryKind::Substrate)[substrate].title.clone(), Some("given".to_owned()));
     let stated = |known: Known| Stated { known, written: String::new(), by: None, on: None, note: None };
-    let (Some(fact), Some(setting)) =
-        (base.vocabulary.find_about(About::Surface, "substrate"), base.vocabulary.find_about(About::Method, "water_pressure"))
-    else {
+    let (Some(fact), Some(setting)) = (base.vocabulary.with(FactRole::Substrate), base.vocabulary.with(FactRole::WaterPressure)) else {
         return Err("the rule book knows no substrate or no water pressure".to_owned());
     };
     let facts = Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]);
@@ -156,9 +155,9 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
         let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None });
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {
-            let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);
+            let reads = |fact: FactId| notice.facts.iter().any(|f| f.fact == base.vocabulary.get(fact).id);
             // What is open for want of other facts (frost, drains) is not about the jet.
-            let about_jet = reads("surface.substrate") && (notice.status == Status::Applies || reads("method.water_pressure"));
+            let about_jet = reads(fact) && (notice.status == Status::Applies || reads(setting));
             if about_jet && (notice.ruling == Ruling::RuleOut || notice.ruling == Ruling::Caution) {
                 let standing = match (notice.ruling, notice.status) {
                     (Ruling::RuleOut, Status::Applies) => Standing::Fails,

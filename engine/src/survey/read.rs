@@ -6,6 +6,7 @@ use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::pack::{RuleBook, check_place};
 use crate::quantity::{self, Quantity, System};
+use crate::role::FactRole;
 use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
 use crate::vocabulary::About;
@@ -239,7 +240,7 @@ impl Reader<'_> {
             );
             return Vec::new();
         }
-        let kind = self.base.vocabulary.find_about(About::Coat, "kind");
+        let kind = self.base.vocabulary.with(FactRole::Kind);
         items
             .into_iter()
             .map(|item| {

@@ -5,6 +5,7 @@ use crate::catalogue::{AttributeKind, EntryKind};
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
 use crate::reckon::functions::FUNCTIONS;
+use crate::role::{AttributeRole, ChoiceRole, FactRole, Role};
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
@@ -246,6 +247,11 @@ fn survey(book: &RuleBook) -> Value {
     made.whole("ovolo survey", schema)
 }
 
+/// The words of all roles of a kind.
+fn words_of<R: Role>() -> Vec<&'static str> {
+    R::ALL.iter().map(|r| r.word()).collect()
+}
+
 fn manifest(book: &RuleBook) -> Value {
     let packs: Vec<&str> = book.packs.iter().map(|p| p.name.as_str()).collect();
     let schema = object(
@@ -396,7 +402,7 @@ fn topic(book: &RuleBook) -> Value {
             key(
                 "choices",
                 json!({ "type": "array", "description": "choice, several: ids, or tables with id, title and says",
-                    "items": { "anyOf": [{ "type": "string" }, object("a choice", vec![key("id", text("its id")), key("title", text("in a sentence")), key("says", texts("words people use"))], &["id"])] } }),
+                    "items": { "anyOf": [{ "type": "string" }, object("a choice", vec![key("id", text("its id")), key("title", text("in a sentence")), key("says", texts("words people use")), key("role", one_of("standard packs: what it is to the engine", &words_of::<ChoiceRole>()))], &["id"])] } }),
             ),
             key("entries", one_of("entry: of which kind", &kinds)),
             key("chosen", flag("the practitioner decides")),
@@ -415,6 +421,7 @@ fn topic(book: &RuleBook) -> Value {
             ),
             key("turn", json!({ "description": "when in a talk its question comes, 1 being first", "type": "integer" })),
             key("even", text("why no value asks for less care than another")),
+            key("role", one_of("standard packs: what it is to the engine", &words_of::<FactRole>())),
         ],
         &["id", "title", "question", "kind"],
     );
@@ -514,6 +521,7 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("alike", flag("methods that share its value are of one kind")),
             key("kind", one_of("what it can be", &["yes-no", "choice", "number"])),
             key("choices", texts("choice: what it can be")),
+            key("role", one_of("standard packs: what it is to the engine", &words_of::<AttributeRole>())),
         ],
         &["of", "id", "kind"],
     );

@@ -1,0 +1,201 @@
+//! Roles: the parts that things of a rule book play for the engine.
+//!
+//! No id of a pack stands in Rust. Where the engine has to know which fact says that a surface is outside, or which attribute marks
+//! a method that leaves the coats, it asks for a role, and a pack declares on the thing itself that it plays it. These are all
+//! the roles that there are. A role is claimed once. A rule book in which any fact plays a role besides the kind of a coat fills all roles
+//! of facts and attributes, or is refused: what is missing would leave a proof or a sheet with less than it says. A small book that
+//! claims none loads, and what needs a role says that it has none.
+
+use crate::catalogue::{AttributeKind, EntryKind};
+use crate::vocabulary::{About, FactKind};
+
+/// Something that can be claimed by a word.
+pub trait Role: Copy + Eq + Sized + 'static {
+    /// All of its kind.
+    const ALL: &'static [Self];
+
+    /// The word used in files.
+    fn word(self) -> &'static str;
+
+    /// By the word used in files.
+    fn find(word: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|r| r.word() == word)
+    }
+}
+
+/// Declares roles with their words.
+macro_rules! roles {
+    ($(#[$about:meta])* $name:ident { $($(#[$doc:meta])* $role:ident = $word:literal),+ $(,)? }) => {
+        $(#[$about])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum $name { $($(#[$doc])* $role),+ }
+
+        impl Role for $name {
+            const ALL: &'static [Self] = &[$(Self::$role),+];
+
+            fn word(self) -> &'static str {
+                match self { $(Self::$role => $word),+ }
+            }
+        }
+    };
+}
+
+roles! {
+    /// What a fact is to the engine.
+    FactRole {
+        /// Whether the surface is inside or outside.
+        Where = "where",
+        /// What part of the building the surface is.
+        Element = "element",
+        /// What lies under the paint.
+        Substrate = "substrate",
+        /// How large the painted area is.
+        Area = "area",
+        /// How much mouldings and carving there is.
+        Detail = "detail",
+        /// How long the work is along the wall or floor.
+        Length = "length",
+        /// How far beyond the work is sheeted.
+        Sheeting = "sheeting",
+        /// The pH of what is caught.
+        EffluentPh = "effluent-ph",
+        /// How warm the surface is.
+        SurfaceTemperature = "surface-temperature",
+        /// Whether a trial patch comes first.
+        Trial = "trial",
+        /// How warm the air is.
+        AirTemperature = "air-temperature",
+        /// How damp the air is.
+        Humidity = "humidity",
+        /// How far the neighbour is.
+        Boundary = "boundary",
+        /// How long somebody watches after the last heat.
+        Watch = "watch",
+        /// What kind of coat it is.
+        Kind = "kind",
+        /// Whether there is lead in the coat.
+        Lead = "lead",
+        /// Lead on an area, as an instrument reads it.
+        LeadLoading = "lead-loading",
+        /// Lead by weight, as a laboratory finds it.
+        LeadContent = "lead-content",
+        /// Whether there is asbestos in the coat.
+        Asbestos = "asbestos",
+        /// How many layers the coat has.
+        Layers = "layers",
+        /// How thick the coat is.
+        Thickness = "thickness",
+        /// How long it stays on.
+        Dwell = "dwell",
+        /// How thick it is put on.
+        Applied = "applied",
+        /// The pressure of the water.
+        WaterPressure = "water-pressure",
+    }
+}
+
+impl FactRole {
+    /// What the fact has to be about.
+    pub fn about(self) -> About {
+        match self {
+            Self::AirTemperature | Self::Humidity | Self::Boundary | Self::Watch => About::Site,
+            Self::Kind | Self::Lead | Self::LeadLoading | Self::LeadContent | Self::Asbestos | Self::Layers | Self::Thickness => {
+                About::Coat
+            }
+            Self::Dwell | Self::Applied | Self::WaterPressure => About::Method,
+            _ => About::Surface,
+        }
+    }
+
+    /// What kind of values it has to take, as it is written in files.
+    pub fn kind(self) -> &'static str {
+        match self {
+            Self::Where | Self::Element | Self::Detail | Self::Lead | Self::Asbestos => "choice",
+            Self::Substrate | Self::Kind => "entry",
+            Self::Trial => "yes-no",
+            _ => "number",
+        }
+    }
+
+    /// Whether a kind of values is the one it has to take.
+    pub fn fits(self, kind: &FactKind) -> bool {
+        match kind {
+            FactKind::Choice(_) => self.kind() == "choice",
+            FactKind::Entry(_) => self.kind() == "entry",
+            FactKind::YesNo => self.kind() == "yes-no",
+            FactKind::Number { .. } => self.kind() == "number",
+            FactKind::Year { .. } | FactKind::Several(_) => false,
+        }
+    }
+
+    /// The roles that its choices have to play among them.
+    pub fn choices(self) -> &'static [ChoiceRole] {
+        match self {
+            Self::Where => &[ChoiceRole::Outside],
+            Self::Lead | Self::Asbestos => &[ChoiceRole::Present, ChoiceRole::Absent],
+            _ => &[],
+        }
+    }
+}
+
+roles! {
+    /// What a choice of a fact is to the engine.
+    ChoiceRole {
+        /// The surface is outside.
+        Outside = "outside",
+        /// It is there.
+        Present = "present",
+        /// It is not there.
+        Absent = "absent",
+    }
+}
+
+roles! {
+    /// What an attribute of substrates or methods is to the engine.
+    AttributeRole {
+        /// The method leaves the coats.
+        Keeps = "keeps",
+        /// What sort of method it is.
+        Family = "family",
+        /// How much it can hurt people.
+        Hazard = "hazard",
+        /// The substrate is brick, stone, render or concrete.
+        Masonry = "masonry",
+        /// The substrate is plaster.
+        Plaster = "plaster",
+        /// Acid eats the substrate.
+        Calcareous = "calcareous",
+        /// The substrate is gypsum.
+        Gypsum = "gypsum",
+        /// The substrate drinks liquids.
+        Porous = "porous",
+    }
+}
+
+impl AttributeRole {
+    /// What the attribute has to belong to.
+    pub fn of(self) -> EntryKind {
+        match self {
+            Self::Keeps | Self::Family | Self::Hazard => EntryKind::Method,
+            _ => EntryKind::Substrate,
+        }
+    }
+
+    /// What kind of values it has to take, as it is written in files.
+    pub fn kind(self) -> &'static str {
+        match self {
+            Self::Family => "choice",
+            Self::Hazard => "number",
+            _ => "yes-no",
+        }
+    }
+
+    /// Whether a kind of values is the one it has to take.
+    pub fn fits(self, kind: &AttributeKind) -> bool {
+        match kind {
+            AttributeKind::YesNo => self.kind() == "yes-no",
+            AttributeKind::Choice(_) => self.kind() == "choice",
+            AttributeKind::Number => self.kind() == "number",
+        }
+    }
+}
