@@ -63,6 +63,7 @@ pub mod approach;
 pub mod cases;
 pub mod catalogue;
 pub mod compare;
+pub mod customs;
 pub mod diagnostic;
 pub mod exercise;
 pub mod explain;

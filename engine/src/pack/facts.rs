@@ -2,6 +2,7 @@
 
 use super::{PlaceName, Source, Taken, Topic, roles, take};
 use crate::catalogue::EntryKind;
+use crate::customs::{Custom, Customs, Units};
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
 use crate::role::{ChoiceRole, FactRole, Role};
@@ -16,6 +17,7 @@ pub(super) fn read_places_and_sources(
     places: &mut IndexMap<String, Vec<String>>,
     names: &mut Vec<PlaceName>,
     sources: &mut IndexMap<String, Source>,
+    customs: &mut Customs,
     taken: &mut Taken,
     problems: &Problems,
 ) {
@@ -24,9 +26,13 @@ pub(super) fn read_places_and_sources(
             let Some(code) = keys.need_text(problems, "code") else { continue };
             let title = keys.text(problems, "title").unwrap_or(code).to_owned();
             let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let custom = custom(&keys, problems);
             let members: Vec<String> = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
             keys.finish(problems);
             if take(taken, problems, "place", code, topic.pack, &keys.place()) {
+                if let Some(custom) = custom {
+                    customs.places.insert(code.to_owned(), custom);
+                }
                 if members.is_empty() {
                     names.push(PlaceName { code: code.to_owned(), title, says });
                 } else {
@@ -57,6 +63,28 @@ pub(super) fn read_places_and_sources(
             });
         }
     }
+}
+
+/// What people measure in there, where a place says so.
+fn custom(keys: &Keys<'_>, problems: &Problems) -> Option<Custom> {
+    let units = keys.text(problems, "units").map(|word| {
+        Units::ALL.into_iter().find(|u| u.word() == word).unwrap_or_else(|| {
+            let place = keys.get("units").map_or_else(|| keys.place(), |i| i.place());
+            let help = words::offer(word, Units::ALL.map(Units::word));
+            problems.borrow_mut().push(place.error(format!("`{word}` are no units that people use")).maybe_help(help));
+            Units::default()
+        })
+    });
+    let speed = keys.text(problems, "speed").and_then(|word| {
+        let metre_a_second = quantity::find_unit("m/s").map(|u| u.dimension);
+        let found = quantity::find_unit(word).filter(|u| Some(u.dimension) == metre_a_second);
+        if found.is_none() {
+            let place = keys.get("speed").map_or_else(|| keys.place(), |i| i.place());
+            problems.borrow_mut().push(place.error(format!("`{word}` is not a unit of speed")));
+        }
+        found
+    });
+    (units.is_some() || speed.is_some()).then(|| Custom { units: units.unwrap_or_default(), speed })
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {

@@ -6,8 +6,9 @@ use crate::quantity::{self, Unit};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::words;
+use indexmap::IndexMap;
 
-pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
+pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, groups: &IndexMap<String, Vec<String>>, taken: &mut Taken, problems: &Problems) {
     for topic in topics {
         for keys in topic.keys.tables(problems, "limit", "a limit") {
             let limit = limit(topic.pack, &keys, problems);
@@ -21,7 +22,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
     }
     for topic in topics {
         for keys in topic.keys.tables(problems, "tighten", "a tightened limit") {
-            tighten(topic.pack, &keys, base, problems);
+            tighten(topic.pack, &keys, base, groups, problems);
             keys.finish(problems);
         }
     }
@@ -104,7 +105,7 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
 }
 
 /// A house pack's stricter figure. One that would be looser wherever it holds is refused.
-fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, problems: &Problems) {
+fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, groups: &IndexMap<String, Vec<String>>, problems: &Problems) {
     let Some(id) = keys.need_text(problems, "limit") else { return };
     let known: Vec<String> = base.limits.keys().cloned().collect();
     let Some(limit) = base.limits.get_mut(id) else {
@@ -122,7 +123,7 @@ fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, problems: &Problem
         .values
         .iter()
         .filter(|v| match (&value.place, &v.place) {
-            (Some(a), Some(b)) => a == b || a.starts_with(&format!("{b}-")) || b == "EU",
+            (Some(a), Some(b)) => a == b || a.starts_with(&format!("{b}-")) || groups.contains_key(b),
             _ => true,
         })
         .collect();

@@ -505,13 +505,13 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
-    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut taken, &problems);
+    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut base.customs, &mut taken, &problems);
     entries::read_attributes(&topics, &mut base, &mut taken, &problems);
     facts::read(&topics, &mut base, &mut taken, &problems);
     entries::read(&topics, &mut base, &mut taken, &problems);
     facts::can_be_asked_for(&base, &problems);
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
-    limits::read(&topics, &mut base, &mut taken, &problems);
+    limits::read(&topics, &mut base, &places, &mut taken, &problems);
     let ranking = ranking::read(&topics, &base, &problems);
     let phrases = phrases::read(&topics, &base, &problems);
     let (figures, remarks) = figures::read(&topics, &mut taken, &problems);

@@ -11,6 +11,7 @@ mod symbol;
 mod unfold;
 
 use crate::catalogue::Catalogue;
+use crate::customs::Customs;
 use crate::limit::Limit;
 use crate::reckon::functions::{FUNCTIONS, Function};
 use crate::vocabulary::Vocabulary;
@@ -51,6 +52,8 @@ pub struct Base {
     pub catalogue: Catalogue,
     /// The limits.
     pub limits: IndexMap<String, Limit>,
+    /// What people measure in.
+    pub customs: Customs,
 }
 
 /// What is wrong with a script, found while it was unfolded.

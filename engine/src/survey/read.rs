@@ -104,8 +104,7 @@ impl Reader<'_> {
         match self.metric.get().cmp(&self.us.get()) {
             std::cmp::Ordering::Greater => System::Metric,
             std::cmp::Ordering::Less => System::Us,
-            std::cmp::Ordering::Equal if place.is_some_and(|p| p == "US" || p.starts_with("US-")) => System::Us,
-            std::cmp::Ordering::Equal => System::Metric,
+            std::cmp::Ordering::Equal => self.base.customs.system_at(place),
         }
     }
 

@@ -2,6 +2,7 @@
 //! made from the rule book, so that they know its facts, choices, entries and limits.
 
 use crate::catalogue::{AttributeKind, EntryKind};
+use crate::customs::Units;
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
 use crate::reckon::functions::FUNCTIONS;
@@ -532,6 +533,8 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("title", text("its name")),
             key("members", texts("codes of its members")),
             key("says", texts("what else people call it")),
+            key("units", one_of("what people measure in there", &Units::ALL.map(Units::word))),
+            key("speed", text("the unit of wind, where it goes its own way")),
         ],
         &["code"],
     );
