@@ -227,7 +227,7 @@ impl Session<'_> {
     /// neither the surface's own nor one of those that say how.
     fn names_what_it_is_of(&self, line: &str, part: &Range<usize>, statement: &Statement, heard: &Heard) -> Option<String> {
         let fact = self.book.base.vocabulary.get(statement.fact);
-        if fact.about != About::Surface || fact.name != "substrate" {
+        if fact.role != Some(FactRole::Substrate) {
             return None;
         }
         let stands = self.survey.surfaces.get(self.surface)?.facts.get(&statement.fact)?;

@@ -1,7 +1,7 @@
 //! The catalogue: substrates, coats and methods with their attributes, and the grids that grade pairs of them.
 
 use crate::reach::Reach;
-use crate::role::AttributeRole;
+use crate::role::{AttributeRole, EntryRole};
 use crate::toml_read::Place;
 use crate::vocabulary::FactId;
 use crate::words;
@@ -83,6 +83,8 @@ pub struct Entry {
     pub title: String,
     /// What people say for it.
     pub says: Vec<String>,
+    /// What it is to the engine.
+    pub role: Option<EntryRole>,
     /// Ids it had before: a file that still uses one is told the new one.
     pub was: Vec<String>,
     /// Where its attributes come from.
@@ -202,6 +204,11 @@ impl Catalogue {
     /// The set of entries whose attribute passes a test.
     pub fn with(&self, kind: EntryKind, attribute: usize, test: impl Fn(AttributeValue) -> bool) -> u128 {
         self.entries(kind).values().enumerate().filter(|(_, e)| test(e.attributes[attribute])).fold(0, |set, (i, _)| set | 1 << i)
+    }
+
+    /// The entry that plays a role.
+    pub fn entry_with(&self, role: EntryRole) -> Option<&Entry> {
+        self.entries(role.kind()).values().find(|e| e.role == Some(role))
     }
 
     /// The attribute that plays a role.

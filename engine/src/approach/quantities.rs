@@ -14,7 +14,7 @@ use crate::reckon::sheet::Standing;
 use crate::reckon::units::{Area, Celsius, Length, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
 use crate::reckon::{alkali, climate, fire, labour, remover, run_off, sheeting};
-use crate::role::{ChoiceRole, FactRole};
+use crate::role::{ChoiceRole, FactRole, FigureRole, LimitRole};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
@@ -76,9 +76,7 @@ impl<'b> Reckoner<'b> {
 
     /// A figure of the rule book as a line, with its source.
     pub(crate) fn figure_line(&self, id: &str) -> Option<Line> {
-        let mut sheet = self.desk.sheet("figure", "");
-        self.desk.figure::<Time>(&mut sheet, id).ok()?;
-        sheet.from.pop()
+        self.desk.figure_named::<Time>(id)
     }
 }
 
@@ -209,8 +207,8 @@ impl At<'_, '_, '_, '_, '_> {
     /// How many times a remover is put on: once where patches cleared within a dwell, else the build-up over what one application
     /// takes off; where the build-up is not known, what is usual. `None` for a method that is not put on.
     fn applications(&self) -> Option<Applications> {
-        let id = format!("lifts-{}", self.part.id);
-        if !self.desk.has_figure(&id) {
+        let lifts = (FigureRole::Lifts, self.part.id);
+        if !self.desk.has_figure(lifts) {
             return None;
         }
         let given = |span: Span<Ratio>| Given { written: span.show(Ratio::unit()), span, system: None };
@@ -223,16 +221,16 @@ impl At<'_, '_, '_, '_, '_> {
         }
         let mut aside = self.desk.sheet("applications", "");
         if let Some(Ok(build_up)) = self.part.subject.known.listed.then(|| self.build_up(&mut aside)) {
-            let lifts: Span<Length> = self.desk.figure(&mut aside, &id).ok()?;
-            let times = (build_up / lifts).up().rising(|n| Ratio::of(n.value().max(1.0)));
+            let each: Span<Length> = self.desk.figure(&mut aside, lifts).ok()?;
+            let times = (build_up / each).up().rising(|n| Ratio::of(n.value().max(1.0)));
             let source = format!(
                 "reckoned: {} of paint over what one application takes off",
                 build_up.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit()))
             );
             return Some(Applications { times: given(times), source, from: aside.from });
         }
-        let usual: Span<Ratio> = self.desk.look_up("applications-of-a-remover").ok()?;
-        let source = self.desk.book.figures.get("applications-of-a-remover").map_or_else(String::new, |f| self.desk.book.cite(&f.source));
+        let usual: Span<Ratio> = self.desk.look_up(FigureRole::Applications).ok()?;
+        let source = self.desk.cite_figure(FigureRole::Applications).unwrap_or_default();
         Some(Applications { times: given(usual), source: format!("{source}: the thickness of the coats is not known"), from: Vec::new() })
     }
 
@@ -254,9 +252,9 @@ impl At<'_, '_, '_, '_, '_> {
 
     fn patches(&self) -> Result<Sheet, String> {
         let mut sheet = self.desk.sheet("patches", "Test patches");
-        let dwells: Span<Ratio> = self.desk.figure(&mut sheet, "patch-dwells")?;
-        let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, "patch-thicknesses")?;
-        let side: Span<Length> = self.desk.figure(&mut sheet, "patch-side")?;
+        let dwells: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchDwells)?;
+        let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchThicknesses)?;
+        let side: Span<Length> = self.desk.figure(&mut sheet, FigureRole::PatchSide)?;
         sheet.result("patches, besides the witness square", dwells * thicknesses, "");
         sheet.result("side of each", side, "mm");
         if let Some((_, estimate)) = self.estimate() {
@@ -308,12 +306,8 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Self::cite_patches(self.cite_applications(sheet, applications), tried.is_some()))
     }
 
-    fn loose_id(&self) -> String {
-        format!("rate-loose-{}", self.part.id)
-    }
-
     fn loose_rate(&self) -> Option<Given<WorkRate>> {
-        let span: Span<WorkRate> = self.desk.look_up(&self.loose_id()).ok()?;
+        let span: Span<WorkRate> = self.desk.look_up((FigureRole::LooseRate, self.part.id)).ok()?;
         Some(Given { span, written: span.show(WorkRate::unit().for_system(self.desk.system)), system: None })
     }
 
@@ -333,7 +327,7 @@ impl At<'_, '_, '_, '_, '_> {
             ..labour::Ask::default()
         };
         let mut sheet = labour::sheet(&ask, self.desk)?;
-        if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.book.figures.get(&self.loose_id())) {
+        if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.find((FigureRole::LooseRate, self.part.id))) {
             for line in sheet.from.iter_mut().filter(|l| l.name == "rate of one person") {
                 line.name.clone_from(&figure.title);
                 line.source = Some(self.desk.book.cite(&figure.source));
@@ -352,7 +346,7 @@ impl At<'_, '_, '_, '_, '_> {
             sheet.result("dwell", dwell, "h");
             sheet.result("at a thickness of", thickness, "mm");
         } else {
-            let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
+            let dwell: Span<Time> = self.desk.figure(&mut sheet, (FigureRole::Dwell, self.part.id))?;
             sheet.result("dwell, what is usual", dwell, "h");
             sheet.find(Standing::Open, "Only patches tell the dwell of these coats.", None);
         }
@@ -378,7 +372,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     fn watch(&self) -> Result<Sheet, String> {
         let book = self.desk.book;
-        let limit = book.base.limits.get_index_of("fire-watch-historic");
+        let limit = book.base.limit_with(LimitRole::WatchHistoric);
         // The longer watch of an old building counts where a condition of this method rests on it.
         let historic = self
             .part

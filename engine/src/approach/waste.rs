@@ -4,7 +4,7 @@ use super::quantities::{At, WASTE, result};
 use crate::quantity;
 use crate::reckon::units::{Density, Length, Loading, Mass, Measure, Ratio, Share};
 use crate::reckon::{Given, Sheet, Span, lead};
-use crate::role::{ChoiceRole, FactRole};
+use crate::role::{ChoiceRole, FactRole, FigureRole};
 
 impl At<'_, '_, '_, '_, '_> {
     /// How a coat stands as to lead: surely present, surely absent, or neither.
@@ -19,7 +19,7 @@ impl At<'_, '_, '_, '_, '_> {
             return Ok(sheet.given(name, &given));
         }
         if let Some(layers) = self.number::<Ratio>(FactRole::Layers, coat) {
-            let each: Span<Length> = self.desk.figure(sheet, "layer-thickness")?;
+            let each: Span<Length> = self.desk.figure(sheet, FigureRole::LayerThickness)?;
             return Ok(each * sheet.given(format!("layers of {name}"), &layers));
         }
         Err(format!("neither thickness nor layers of {name} are known"))
@@ -42,17 +42,17 @@ impl At<'_, '_, '_, '_, '_> {
         }
         let mut sheet = self.desk.sheet("waste", "Waste");
         let area = sheet.given("area", &self.area()?);
-        let detail: Span<Ratio> = self.desk.figure(&mut sheet, &format!("detail-{}", self.detail()?))?;
+        let detail: Span<Ratio> = self.desk.figure(&mut sheet, (FigureRole::Detail, &self.detail()?))?;
         let covered = area * detail;
         let mut paint: Option<Span<Mass>> = None;
         for coat in &self.part.coats {
             let thickness = self.thickness(&mut sheet, *coat)?;
             let density: Span<Density> = match self.lead_of(*coat) {
-                Some(true) => self.desk.figure(&mut sheet, "lead-paint-density")?,
-                Some(false) => self.desk.figure(&mut sheet, "old-paint-density")?,
+                Some(true) => self.desk.figure(&mut sheet, FigureRole::LeadedDensity)?,
+                Some(false) => self.desk.figure(&mut sheet, FigureRole::UnleadedDensity)?,
                 None => {
-                    let lead: Span<Density> = self.desk.figure(&mut sheet, "lead-paint-density")?;
-                    lead.join(self.desk.figure(&mut sheet, "old-paint-density")?)
+                    let lead: Span<Density> = self.desk.figure(&mut sheet, FigureRole::LeadedDensity)?;
+                    lead.join(self.desk.figure(&mut sheet, FigureRole::UnleadedDensity)?)
                 }
             };
             let mass = covered * (thickness * density);
@@ -62,7 +62,7 @@ impl At<'_, '_, '_, '_, '_> {
         sheet.result("old paint that comes off", paint, "kg");
         let mut whole = paint;
         let mut with = None;
-        if self.desk.has_figure(&format!("density-{}", self.part.id)) {
+        if self.desk.has_figure((FigureRole::Density, self.part.id)) {
             let remover = self.remover()?;
             if let Some(mass) = result::<Mass>(&remover, "by weight") {
                 sheet.result("remover that comes off with it", mass, "kg");

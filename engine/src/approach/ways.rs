@@ -10,7 +10,7 @@ use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::pack::{RankBy, passed};
-use crate::role::AttributeRole;
+use crate::role::{AttributeRole, FigureRole};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 use crate::words;
 use std::collections::BTreeSet;
@@ -430,7 +430,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             }
             if let RankBy::Attribute { attribute, bands } = &book.ranking[part.part].by
                 && let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(*attribute)
-                && let Some(figure) = book.figures.get(&format!("loose-{name}-{id}"))
+                && let Some(figure) = book.figure_with((FigureRole::LooseInstead, format!("{name}-{id}").as_str()))
             {
                 return passed(bands, f64::midpoint(figure.low, figure.high));
             }

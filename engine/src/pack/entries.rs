@@ -4,7 +4,7 @@ use super::{PackInfo, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
 use crate::reach::Reach;
-use crate::role::{AttributeRole, Role};
+use crate::role::{AttributeRole, EntryRole, Role};
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, FactId, FactKind, MOST_CHOICES};
@@ -62,6 +62,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 if let Some((id, entry)) = entry(topic, &keys, kind, base, problems)
                     && take(taken, problems, kind.word(), &id, topic.pack, &keys.place())
                 {
+                    super::roles::claim(entry.role, kind.word(), &id, topic.pack, &keys, taken, problems);
                     base.catalogue.entries_mut(kind).insert(id, entry);
                 }
                 keys.finish(problems);
@@ -127,8 +128,13 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
     for attribute in base.catalogue.attributes(kind).values() {
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
+    let role = super::roles::read::<EntryRole>(keys, problems);
+    if role.is_some_and(|r| r.kind() != kind) {
+        super::roles::unfit(keys, role.map_or("", Role::word), &format!("a {}", role.map_or(kind, EntryRole::kind).word()), problems);
+        return None;
+    }
     let pack = topic.pack.name.clone();
-    Some((id.clone(), Entry { id, title, says, was, source, cautions, settings, attributes, pack, declared: keys.place() }))
+    Some((id.clone(), Entry { id, title, says, role, was, source, cautions, settings, attributes, pack, declared: keys.place() }))
 }
 
 fn setting(base: &Base, fact: FactId, item: Item<'_>, problems: &Problems) -> Option<Reach> {

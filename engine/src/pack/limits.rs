@@ -1,8 +1,9 @@
 //! Reading limits and what house packs make of them.
 
-use super::{PackInfo, Taken, Topic, check_place, need_source, read_basis, read_period, take};
+use super::{PackInfo, Taken, Topic, check_place, need_source, read_basis, read_period, roles, take};
 use crate::limit::{Basis, Limit, LimitValue, Stricter};
 use crate::quantity::{self, Unit};
+use crate::role::LimitRole;
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::words;
@@ -11,11 +12,12 @@ use indexmap::IndexMap;
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, groups: &IndexMap<String, Vec<String>>, taken: &mut Taken, problems: &Problems) {
     for topic in topics {
         for keys in topic.keys.tables(problems, "limit", "a limit") {
-            let limit = limit(topic.pack, &keys, problems);
+            let limit = limit(topic.pack, &keys, base, problems);
             keys.finish(problems);
             if let Some(limit) = limit
                 && take(taken, problems, "limit", &limit.id.clone(), topic.pack, &keys.place())
             {
+                roles::claim_for(limit.plays.as_ref(), "limit", &limit.id, topic.pack, &keys, taken, problems);
                 base.limits.insert(limit.id.clone(), limit);
             }
         }
@@ -28,7 +30,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, groups: &IndexMap<Stri
     }
 }
 
-fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit> {
+fn limit(pack: &PackInfo, keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Limit> {
     let id = keys.need_text(problems, "id")?;
     let title = keys.need_text(problems, "title").unwrap_or(id).to_owned();
     let unit_text = keys.text(problems, "unit").unwrap_or("");
@@ -43,6 +45,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit>
             .push(keys.place().error(format!("`{unit_text}` is not a unit")).maybe_help(words::did_you_mean(unit_text, names)));
         return None;
     };
+    let plays = roles::read_for(keys, base, LimitRole::of, problems);
     let stricter = match keys.need_text(problems, "stricter")? {
         "lower" => Stricter::Lower,
         "higher" => Stricter::Higher,
@@ -64,7 +67,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit>
     if values.is_empty() {
         problems.borrow_mut().push(keys.place().error(format!("the limit `{id}` has no [[limit.value]]")));
     }
-    Some(Limit { id: id.to_owned(), title, unit, stricter, values, pack: pack.name.clone(), declared: keys.place() })
+    Some(Limit { id: id.to_owned(), title, plays, unit, stricter, values, pack: pack.name.clone(), declared: keys.place() })
 }
 
 fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, problems: &Problems) -> Option<LimitValue> {

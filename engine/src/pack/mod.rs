@@ -45,6 +45,7 @@ use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
+use crate::role::{FigureRole, Key};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
 use crate::words;
@@ -307,6 +308,12 @@ impl RuleBook {
         text
     }
 
+    /// The figure that plays a role.
+    pub fn figure_with<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<&Figure> {
+        let key = key.into();
+        self.figures.values().find(|f| f.plays.as_ref().is_some_and(|p| p.is(key)))
+    }
+
     /// A rule by id.
     pub fn rule(&self, id: &str) -> Option<&Rule> {
         self.rules.iter().find(|r| r.id == id)
@@ -514,7 +521,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     limits::read(&topics, &mut base, &places, &mut taken, &problems);
     let ranking = ranking::read(&topics, &base, &problems);
     let phrases = phrases::read(&topics, &base, &problems);
-    let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
+    let (figures, remarks) = figures::read(&topics, &base, &mut taken, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -566,7 +573,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         sign_offs,
         digest,
     };
-    roles::are_filled(&book.base, &problems);
+    roles::are_filled(&book.base, &book.figures, &problems);
     sources::keep_their_words(&book, &problems);
     exceptions_are_listed(&book, &problems);
     let problems = problems.into_inner();

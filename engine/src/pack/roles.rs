@@ -3,11 +3,13 @@
 use super::{PackInfo, Taken};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::Diagnostic;
-use crate::role::{AttributeRole, FactRole, Role};
+use crate::figure::Figure;
+use crate::role::{AttributeRole, EntryRole, FactRole, FigureRole, Key, LimitRole, Of, Plays, Role};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::vocabulary::FactKind;
 use crate::words;
+use indexmap::IndexMap;
 
 /// Reads `role`.
 pub(super) fn read<R: Role>(keys: &Keys<'_>, problems: &Problems) -> Option<R> {
@@ -37,18 +39,61 @@ pub(super) fn claim<R: Role>(
     taken: &mut Taken,
     problems: &Problems,
 ) {
-    let Some(role) = role else { return };
-    let key = (format!("role of a {kind}"), role.word().to_owned());
+    claim_for(role.map(|role| Plays { role, of: None }).as_ref(), kind, id, pack, keys, taken, problems);
+}
+
+/// The same of a role that may be stated for something.
+pub(super) fn claim_for<R: Role>(
+    plays: Option<&Plays<R>>,
+    kind: &str,
+    id: &str,
+    pack: &PackInfo,
+    keys: &Keys<'_>,
+    taken: &mut Taken,
+    problems: &Problems,
+) {
+    let Some(plays) = plays else { return };
+    let words = Key { role: plays.role, of: plays.of.as_deref() }.words();
+    let key = (format!("role of a {kind}"), words.clone());
     let place = keys.get("role").map_or_else(|| keys.place(), |i| i.place());
     match taken.get(&key) {
         Some(other) => {
-            let fault = place.error(format!("the role `{}` is played already, by {other}", role.word()));
+            let fault = place.error(format!("the role {words} is played already, by {other}"));
             problems.borrow_mut().push(fault.help("one thing plays a role in a rule book; take this one out"));
         }
         None => {
             taken.insert(key, format!("the {kind} `{id}` of pack `{}`", pack.name));
         }
     }
+}
+
+/// Reads `role` and, where the role wants it, `of`.
+pub(super) fn read_for<R: Role>(keys: &Keys<'_>, base: &Base, wants: fn(R) -> Of, problems: &Problems) -> Option<Plays<R>> {
+    let of = keys.text(problems, "of").map(str::to_owned);
+    let role = read::<R>(keys, problems)?;
+    let at = |key: &str| keys.get(key).map_or_else(|| keys.place(), |i| i.place());
+    let fault = |message: String, help: Option<String>| problems.borrow_mut().push(at("of").error(message).maybe_help(help));
+    match (wants(role), of) {
+        (Of::Nothing, None) => return Some(Plays { role, of: None }),
+        (Of::Nothing, Some(_)) => {
+            fault(format!("there is one thing of the role `{}`, so it is not stated `of` anything", role.word()), None)
+        }
+        (_, None) => fault(format!("the role `{}` wants an `of`: what it is stated for", role.word()), None),
+        (Of::Method, Some(of)) if base.catalogue.find(EntryKind::Method, &of).is_none() => {
+            fault(format!("`{of}` is not a method of the catalogue"), base.catalogue.instead(EntryKind::Method, &of));
+        }
+        (Of::Detail, Some(of)) if !details(base).contains(&of.as_str()) => {
+            fault(format!("`{of}` is no choice of how much detail there is"), words::offer(&of, details(base)));
+        }
+        (_, of) => return Some(Plays { role, of }),
+    }
+    None
+}
+
+/// How much detail there can be.
+fn details(base: &Base) -> Vec<&str> {
+    let fact = base.vocabulary.with(FactRole::Detail).map(|f| base.vocabulary.get(f));
+    fact.map(|f| f.choice_ids(&base.catalogue)).unwrap_or_default()
 }
 
 /// Reports choices that a fact of this role has to have and lacks, or has twice.
@@ -65,15 +110,13 @@ pub(super) fn choices_play(keys: &Keys<'_>, role: FactRole, kind: &FactKind, pro
 
 /// Reports roles that nothing plays in a rule book where any fact plays one: what asks for them would be left with less than it
 /// says, a proof above all.
-pub(super) fn are_filled(base: &Base, problems: &Problems) {
+pub(super) fn are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems: &Problems) {
+    figures_are_filled(base, figures, problems);
     // A small book needs the kind of a coat to read a list of coats, and nothing else.
     if base.vocabulary.iter().all(|(_, f)| f.role.is_none_or(|r| r == FactRole::Kind)) {
         return;
     }
-    let fault = |what: &str, role: &str| {
-        let message = format!("no {what} of the rule book plays the role `{role}`");
-        problems.borrow_mut().push(Diagnostic::error(message).help(format!("write `role = \"{role}\"` in the {what} that does")));
-    };
+    let fault = |what: &str, role: &str| not_played(what, role, problems);
     for role in FactRole::ALL.iter().filter(|r| base.vocabulary.with(**r).is_none()) {
         fault("fact", role.word());
     }
@@ -81,4 +124,27 @@ pub(super) fn are_filled(base: &Base, problems: &Problems) {
     for role in AttributeRole::ALL.iter().filter(|r| !filled(**r)) {
         fault("attribute", role.word());
     }
+}
+
+/// The same for what calculators ask for, where any figure plays a part that there is one of.
+fn figures_are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems: &Problems) {
+    let played: Vec<FigureRole> = figures.values().filter_map(|f| f.plays.as_ref()).map(|p| p.role).collect();
+    if played.iter().all(|r| r.of() != Of::Nothing) {
+        return;
+    }
+    for role in FigureRole::ALL.iter().filter(|r| !played.contains(r)) {
+        not_played("figure", role.word(), problems);
+    }
+    let played: Vec<LimitRole> = base.limits.values().filter_map(|l| l.plays.as_ref()).map(|p| p.role).collect();
+    for role in LimitRole::ALL.iter().filter(|r| !played.contains(r)) {
+        not_played("limit", role.word(), problems);
+    }
+    for role in EntryRole::ALL.iter().filter(|r| base.catalogue.entry_with(**r).is_none()) {
+        not_played(role.kind().word(), role.word(), problems);
+    }
+}
+
+fn not_played(what: &str, role: &str, problems: &Problems) {
+    let message = format!("no {what} of the rule book plays the role `{role}`");
+    problems.borrow_mut().push(Diagnostic::error(message).help(format!("write `role = \"{role}\"` in the {what} that does")));
 }

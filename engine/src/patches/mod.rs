@@ -19,7 +19,7 @@ use crate::catalogue::EntryKind;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
-use crate::role::FactRole;
+use crate::role::{FactRole, FigureRole};
 use crate::script::Base;
 use crate::survey::{Surface, Survey};
 use indexmap::IndexMap;
@@ -128,11 +128,10 @@ pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
     let (thinnest, thickest) = range(FactRole::Applied)?;
     let (shortest, longest) = range(FactRole::Dwell)?;
     let thickness = desk
-        .look_up(&format!("usual-thickness-{}", entry.id))
+        .look_up((FigureRole::Thickness, &entry.id))
         .unwrap_or_else(|_| Span::between(Length::of_base(thinnest), Length::of_base(thickest)));
-    let dwell = desk
-        .look_up(&format!("usual-dwell-{}", entry.id))
-        .unwrap_or_else(|_| Span::between(Time::of_base(shortest), Time::of_base(longest)));
+    let dwell =
+        desk.look_up((FigureRole::Dwell, &entry.id)).unwrap_or_else(|_| Span::between(Time::of_base(shortest), Time::of_base(longest)));
     let sound = thickness.low().base() > 0.0 && dwell.low().base() > 0.0;
     sound.then_some(Usual { thickness, dwell })
 }

@@ -9,7 +9,7 @@ use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Length, Measure, Ratio, Time};
-use crate::role::{AttributeRole, FactRole};
+use crate::role::{AttributeRole, FactRole, FigureRole};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
 use crate::vocabulary::{FactKind, Known, flag};
 
@@ -131,9 +131,9 @@ fn halves(thickness: Length) -> Length {
 /// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
 pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, desk: &Desk<'_>) -> Option<Time> {
     let mut steps = spread(usual.dwell, 12);
-    for (id, limit) in &desk.book.base.limits {
+    for limit in desk.book.base.limits.values() {
         if limit.unit.dimension == Time::unit().dimension
-            && let Some((time, _)) = desk.limit::<Time>(id)
+            && let Some((time, _)) = desk.in_force::<Time>(limit)
             && (usual.dwell.low()..=usual.dwell.high()).contains(&time)
         {
             steps.push(time);
@@ -150,8 +150,8 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 /// Where the rule book lacks a figure.
 pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, String> {
     let this = &survey.surfaces[surface];
-    let count = |id: &str| desk.look_up::<Ratio>(id).map(|n| (n.low().value().round().max(1.0)) as usize);
-    let (dwells, thicknesses) = (count("patch-dwells")?, count("patch-thicknesses")?);
+    let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);
+    let (dwells, thicknesses) = (count(FigureRole::PatchDwells)?, count(FigureRole::PatchThicknesses)?);
     let (stack, open) = in_words(this, desk);
     let own = stack_of(this, desk);
     let known = own.0.is_some() && own.1.is_some();
@@ -225,7 +225,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         let mut keeps = keeps.into_iter();
         methods.retain(|_| keeps.next() == Some(true));
     }
-    let side = desk.look_up("patch-side")?;
+    let side = desk.look_up(FigureRole::PatchSide)?;
     let catalogue = &desk.book.base.catalogue;
     let masonry = match &own.0 {
         Some(Known::Bits(bits)) => (0..catalogue.entries(EntryKind::Substrate).len())

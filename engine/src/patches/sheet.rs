@@ -7,7 +7,7 @@ use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
-use crate::role::FactRole;
+use crate::role::{FactRole, FigureRole};
 use crate::survey::Surface;
 use crate::vocabulary::Known;
 
@@ -28,7 +28,7 @@ pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &De
 /// # Errors
 /// Where the rule book does not state it.
 pub fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), String> {
-    let span: Span<Ratio> = desk.look_up("warmth-doubles")?;
+    let span: Span<Ratio> = desk.look_up(FigureRole::Warmth)?;
     Ok((span.low().value(), span.high().value()))
 }
 
@@ -137,7 +137,7 @@ pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &
     sheet.result_text("the next patch that tells most", text);
     let temperature = sheet.say(estimate.temperature, "C");
     sheet.given_text("temperature of the job", temperature, None);
-    desk.figure::<Ratio>(&mut sheet, "warmth-doubles")?;
+    desk.figure::<Ratio>(&mut sheet, FigureRole::Warmth)?;
     sheet.given_text(
         "usual thickness",
         usual.thickness.show(crate::quantity::find_unit("mm").unwrap_or_else(<Length as crate::reckon::units::Measure>::unit)),
@@ -171,8 +171,8 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
     sheet.result_text("patches", format!("{}, and a witness square", plan.number()));
     sheet.result("side of each", plan.side, "mm");
     if plan.masonry {
-        let brick = desk.figure::<Area>(&mut sheet, "patch-brick")?;
-        let panel = desk.figure::<Area>(&mut sheet, "sample-panel")?;
+        let brick = desk.figure::<Area>(&mut sheet, FigureRole::PatchOnBrick)?;
+        let panel = desk.figure::<Area>(&mut sheet, FigureRole::Panel)?;
         sheet.result("on brick, the area of each", brick, "m2");
         sheet.result("on masonry, a sample panel afterwards", panel, "m2");
     }
@@ -215,9 +215,9 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
     for text in &plan.open {
         sheet.find(Standing::Open, format!("{}.", upper(text)), None);
     }
-    desk.figure::<Ratio>(&mut sheet, "patch-thicknesses")?;
-    desk.figure::<Ratio>(&mut sheet, "patch-dwells")?;
-    desk.figure::<Length>(&mut sheet, "patch-side")?;
+    desk.figure::<Ratio>(&mut sheet, FigureRole::PatchThicknesses)?;
+    desk.figure::<Ratio>(&mut sheet, FigureRole::PatchDwells)?;
+    desk.figure::<Length>(&mut sheet, FigureRole::PatchSide)?;
     desk.remark(
         &mut sheet,
         &[

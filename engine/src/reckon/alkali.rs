@@ -6,7 +6,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
 use crate::catalogue::EntryKind;
-use crate::role::AttributeRole;
+use crate::role::{AttributeRole, EntryRole, FigureRole};
 use crate::words;
 
 /// Sodium hydroxide.
@@ -159,11 +159,11 @@ pub struct DemandAsk {
 pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
     let mut sheet = desk.sheet("alkali", "Alkali for old oil paint");
     let paint = sheet.given("old paint", ask.paint.as_ref().ok_or("say how thick the paint is")?);
-    let paint_density = desk.figure(&mut sheet, "oil-paint-density")?;
-    let binder = desk.figure(&mut sheet, "oil-paint-binder")?;
-    let value = desk.figure(&mut sheet, "saponification-value")?;
-    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
+    let paint_density = desk.figure(&mut sheet, FigureRole::OilDensity)?;
+    let binder = desk.figure(&mut sheet, FigureRole::OilBinder)?;
+    let value = desk.figure(&mut sheet, FigureRole::Saponification)?;
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), FigureRole::PasteStrength)?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), (FigureRole::Density, alkaline_paste(desk)?))?;
     let demand = saponification_demand(paint, paint_density, binder, value);
     let needed = paste_thickness_for(demand, naoh, density);
     sheet.result("caustic soda the oil uses up", demand, "g/m2");
@@ -183,6 +183,12 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
     sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
     desk.remark(&mut sheet, &["paste-strength-assumed", "only-oil-saponifies", "dwell-not-stoichiometry"]);
     Ok(sheet)
+}
+
+/// The method that stands for an alkaline paste: nobody is asked which it was.
+fn alkaline_paste<'a>(desk: &Desk<'a>) -> Result<&'a str, String> {
+    let method = desk.book.base.catalogue.entry_with(EntryRole::AlkalinePaste).map(|e| e.id.as_str());
+    method.ok_or_else(|| "the rule book knows no alkaline paste".to_owned())
 }
 
 /// What the neutraliser sheet is asked.
@@ -230,12 +236,13 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         }
     };
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-paste")?;
-    let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), "paste-left-behind")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
-    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
-    let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), "acid-wash-strength")?;
-    let solution = desk.figure::<Density>(&mut sheet, "acid-wash-density")?;
+    let thickness =
+        desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), (FigureRole::Thickness, alkaline_paste(desk)?))?;
+    let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), FigureRole::PasteResidue)?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), (FigureRole::Density, alkaline_paste(desk)?))?;
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), FigureRole::PasteStrength)?;
+    let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), FigureRole::AcidStrength)?;
+    let solution = desk.figure::<Density>(&mut sheet, FigureRole::AcidDensity)?;
     let left = area * thickness * density * residue;
     let alkali = soluble(left, naoh);
     let dose = acid.for_alkali(alkali);

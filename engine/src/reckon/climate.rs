@@ -5,6 +5,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::timber::{equilibrium_moistures, humidity_for_moisture};
 use super::units::{Celsius, Kelvin, Length, Measure, Pressure, Share};
+use crate::role::LimitRole;
 
 /// What the air sheet is asked.
 #[derive(Debug, Clone, Default)]
@@ -75,14 +76,14 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("frost point, for the coldest and driest of it", Span::exactly(frost), "C");
     }
     sheet.formula("dew point: Magnus form over water, WMO-No. 8 (17.62, 243.12 °C)");
-    desk.hold_below(&mut sheet, "The humidity", humidity, "coating-humidity", "%");
-    let margin = desk.limit::<Kelvin>("dew-point-margin");
+    desk.hold_below(&mut sheet, "The humidity", humidity, LimitRole::CoatingHumidity, "%");
+    let margin = desk.limit::<Kelvin>(LimitRole::DewPointMargin);
     match (&ask.surface, &margin) {
         (Some(given), _) => {
             let surface = sheet.given("surface", given);
             let above: Span<Kelvin> = surface - dew;
             sheet.result("surface above the dew point", above, "K");
-            desk.hold_above(&mut sheet, "The surface above the dew point", above, "dew-point-margin", "K");
+            desk.hold_above(&mut sheet, "The surface above the dew point", above, LimitRole::DewPointMargin, "K");
             if let Some((margin, _)) = &margin {
                 let most = surface.against(air, |s, a| air::highest_humidity(a, s, *margin));
                 sheet.result("highest humidity this surface bears", most, "%");
@@ -115,7 +116,7 @@ pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let moisture = equilibrium_moistures(air, humidity.within(Share::of(0.0), Share::percent(99.0)));
     sheet.result("moisture in balance with the air", moisture, "%");
     for (id, what) in
-        [("wood-moisture-inside", "Timber inside, left in such air,"), ("wood-moisture-outside", "Timber outside, left in such air,")]
+        [(LimitRole::TimberInside, "Timber inside, left in such air,"), (LimitRole::TimberOutside, "Timber outside, left in such air,")]
     {
         if let Some((most, source)) = desk.limit::<Share>(id) {
             let standing = Standing::at_most(moisture, most);

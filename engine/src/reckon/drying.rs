@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Length, Share, Speed, Time};
+use crate::role::{FigureRole, LimitRole};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -59,10 +60,10 @@ pub const WHATS: [&str; 3] = ["plaster", "screed", "wall"];
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let mut sheet = desk.sheet("drying", "Drying time");
     let thickness = sheet.given("thickness", ask.thickness.as_ref().ok_or("say the thickness")?);
-    let rate = desk.figure(&mut sheet, &format!("drying-{}", ask.what))?;
+    let rate = desk.figure(&mut sheet, (FigureRole::Drying, ask.what.as_str()))?;
     let turn = if ask.what == "screed" {
-        let at: Span<Length> = desk.figure(&mut sheet, "drying-screed-turn")?;
-        Some((at.low(), desk.figure(&mut sheet, "drying-screed-deep")?))
+        let at: Span<Length> = desk.figure(&mut sheet, FigureRole::DeepFrom)?;
+        Some((at.low(), desk.figure(&mut sheet, FigureRole::DeepDrying)?))
     } else {
         None
     };
@@ -78,7 +79,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     sheet.result_text("not before", text);
     if let Some(given) = &ask.reading {
         let reading = sheet.given("humidity read at the surface", given);
-        desk.hold_below(&mut sheet, "The humidity at the surface", reading, "wall-humidity", "%");
+        desk.hold_below(&mut sheet, "The humidity at the surface", reading, LimitRole::WallHumidity, "%");
     } else {
         sheet.remind("A reading decides, not the calendar: measure before anything tight goes on.", None);
     }

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::Span;
 use super::units::Time as Duration;
+use crate::role::LimitRole;
 use jiff::SignedDuration;
 use jiff::civil::{DateTime, Time};
 
@@ -55,9 +56,9 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let mut sheet = desk.sheet("fire-watch", "Fire watch after the last heat");
     let mut longest: Option<Duration> = None;
-    let mut ids = vec!["fire-watch"];
+    let mut ids = vec![LimitRole::Watch];
     if ask.historic {
-        ids.push("fire-watch-historic");
+        ids.push(LimitRole::WatchHistoric);
     }
     for id in ids {
         if let Some((watch, source)) = desk.limit::<Duration>(id) {

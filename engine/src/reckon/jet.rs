@@ -8,7 +8,7 @@ use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::quantity;
 use crate::reach::Reach;
-use crate::role::FactRole;
+use crate::role::{FactRole, FigureRole};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
 use crate::vocabulary::{FactId, Known};
 
@@ -28,17 +28,17 @@ pub fn jet_force(flow: Flow, pressure: Pressure) -> Force {
 }
 
 /// The two things people mean by low pressure, which are five times apart: never say the word alone.
-pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, String)>, String> {
+pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, FigureRole)>, String> {
     let psi = |span: Span<Pressure>| span.show(quantity::find_unit("psi").unwrap_or_else(Pressure::unit));
     let mut found = Vec::new();
-    let facilities: Span<Pressure> = desk.look_up("wash-low-in-facilities")?;
+    let facilities: Span<Pressure> = desk.look_up(FigureRole::LowInFacilities)?;
     let word = if pressure.base() < facilities.high().base() { "low" } else { "high" };
     found.push((
         format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))),
-        "wash-low-in-facilities".to_owned(),
+        FigureRole::LowInFacilities,
     ));
-    let low: Span<Pressure> = desk.look_up("wash-low-on-old-masonry")?;
-    let medium: Span<Pressure> = desk.look_up("wash-medium-on-old-masonry")?;
+    let low: Span<Pressure> = desk.look_up(FigureRole::LowOnMasonry)?;
+    let medium: Span<Pressure> = desk.look_up(FigureRole::MediumOnMasonry)?;
     let word = match pressure.base() {
         p if p <= low.high().base() => "low",
         p if p <= medium.high().base() => "medium",
@@ -50,7 +50,7 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Strin
             psi(low),
             psi(Span::exactly(medium.high()))
         ),
-        "wash-low-on-old-masonry".to_owned(),
+        FigureRole::LowOnMasonry,
     ));
     Ok(found)
 }
@@ -83,10 +83,10 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         return Err("a pressure is more than nothing".to_owned());
     }
     for (says, figure) in classes(pressure.high(), desk)? {
-        let source = desk.book.figures.get(&figure).map(|f| desk.book.cite(&f.source));
+        let source = desk.cite_figure(figure);
         sheet.find(Standing::Plain, format!("This is {says}."), source);
     }
-    let distance = desk.given_or(&mut sheet, "distance", ask.distance.as_ref(), "nozzle-distance-least")?;
+    let distance = desk.given_or(&mut sheet, "distance", ask.distance.as_ref(), FigureRole::NozzleDistance)?;
     let mut width = None;
     if let Some(given) = &ask.angle {
         let angle = sheet.given("angle of the fan, degrees", given);
@@ -96,8 +96,8 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let fan = distance.with(angle, fan_width);
         sheet.result("width of the fan at the wall", fan, "mm");
         width = Some(fan);
-        let least: Span<Ratio> = desk.look_up("fan-angle-least")?;
-        let source = desk.book.figures.get("fan-angle-least").map(|f| desk.book.cite(&f.source));
+        let least: Span<Ratio> = desk.look_up(FigureRole::FanAngle)?;
+        let source = desk.cite_figure(FigureRole::FanAngle);
         let standing = Standing::at_least(angle, least.low());
         let says = format!("A fan of {} degrees or more, held off; a pencil jet cuts.", least.low().value());
         sheet.find(standing, says, source);
@@ -108,7 +108,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
             let force = flow.with(pressure, jet_force);
             sheet.result("force of the jet", force, "N");
             if let Some(fan) = width.filter(|f| f.low().base() > 0.0) {
-                let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), "fan-strip")?;
+                let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), FigureRole::Strip)?;
                 let struck: Span<Area> = fan * strip;
                 sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
             }

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Loading, Mass, Ratio, Share};
+use crate::role::{FigureRole, LimitRole};
 
 /// Lead on an area for paint of a thickness, density and content.
 ///
@@ -55,9 +56,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let wall = on_the_wall(ask, desk, &mut sheet)?;
     let mut wiped = false;
     for (given, id, what) in [
-        (&ask.floor, "lead-dust-floor", "floors"),
-        (&ask.sill, "lead-dust-sill", "sills"),
-        (&ask.trough, "lead-dust-trough", "window troughs"),
+        (&ask.floor, LimitRole::DustOnFloors, "floors"),
+        (&ask.sill, LimitRole::DustOnSills, "sills"),
+        (&ask.trough, LimitRole::DustInTroughs, "window troughs"),
     ] {
         if let Some(given) = given {
             wiped = true;
@@ -78,9 +79,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 }
 
 /// A mark that must not be reached: readings at the figure itself fail.
-fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, id: &str, unit: &str) {
-    let Some((mark, source)) = desk.limit::<Loading>(id) else {
-        desk.hold_below(sheet, what, dust, id, unit);
+fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, role: LimitRole, unit: &str) {
+    let Some((mark, source)) = desk.limit::<Loading>(role) else {
+        desk.hold_below(sheet, what, dust, role, unit);
         return;
     };
     let under = |l: Loading| crate::quantity::tidy(l.in_kg_per_m2()) < crate::quantity::tidy(mark.in_kg_per_m2());
@@ -104,7 +105,7 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, St
             None => Ok(false),
         };
     }
-    let density: Span<Density> = desk.figure(sheet, "lead-paint-density")?;
+    let density: Span<Density> = desk.figure(sheet, FigureRole::LeadedDensity)?;
     let paint = ask.paint.as_ref().map(|g| sheet.given("leaded paint", g));
     let (on_area, by_weight) = match (&ask.content, &ask.loading) {
         (Some(_), Some(_)) => return Err("give either --content or --loading".to_owned()),
@@ -120,12 +121,12 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, St
     };
     if let Some(l) = on_area {
         sheet.result("lead on the area", l, "mg/cm2");
-        reaches(desk, sheet, "Lead on the area", l.low().in_mg_per_cm2(), l.high().in_mg_per_cm2(), "lead-paint-loading");
+        reaches(desk, sheet, "Lead on the area", l.low().in_mg_per_cm2(), l.high().in_mg_per_cm2(), LimitRole::LeadOnArea);
     }
     if let Some(c) = by_weight {
         sheet.result("lead by weight", c, "%");
         sheet.result("that is", c, "mg/kg");
-        reaches(desk, sheet, "Lead by weight", c.low().in_percent(), c.high().in_percent(), "lead-paint-content");
+        reaches(desk, sheet, "Lead by weight", c.low().in_percent(), c.high().in_percent(), LimitRole::LeadByWeight);
     }
     if let (Some(given), Some(l)) = (&ask.area, on_area) {
         let area = sheet.given("area", given);
@@ -151,11 +152,11 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, St
 
 /// What the waste can give up in the leach test of the place. Where another law classifies waste the test says nothing.
 fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), String> {
-    let mark = desk.limit::<Density>("lead-leach");
+    let mark = desk.limit::<Density>(LimitRole::Leached);
     if mark.is_none() && !desk.places.is_empty() {
         return Ok(());
     }
-    let times: Span<Ratio> = desk.figure(sheet, "leach-thins")?;
+    let times: Span<Ratio> = desk.figure(sheet, FigureRole::LeachDilution)?;
     let bound = leach_bound(total, times.low());
     sheet.result("can leach at most", bound, "mg/L");
     sheet.formula("leach = total / 20 at most (US EPA Method 1311)");
@@ -171,13 +172,13 @@ fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), S
 }
 
 /// Whether a reading makes it lead paint: at the figure or above.
-fn reaches(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, low: f64, high: f64, id: &str) {
-    let read = match id {
-        "lead-paint-loading" => desk.limit::<Loading>(id).map(|(l, s)| (l.in_mg_per_cm2(), sheet.say(l, "mg/cm2"), s)),
-        _ => desk.limit::<Share>(id).map(|(c, s)| (c.in_percent(), sheet.say(c, "%"), s)),
+fn reaches(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, low: f64, high: f64, role: LimitRole) {
+    let read = match role {
+        LimitRole::LeadOnArea => desk.limit::<Loading>(role).map(|(l, s)| (l.in_mg_per_cm2(), sheet.say(l, "mg/cm2"), s)),
+        _ => desk.limit::<Share>(role).map(|(c, s)| (c.in_percent(), sheet.say(c, "%"), s)),
     };
     let Some((mark, shown, source)) = read else {
-        sheet.find(Standing::Open, format!("No mark for \"{}\" is in force here: treat it as leaded.", desk.limit_title(id)), None);
+        sheet.find(Standing::Open, format!("No mark for \"{}\" is in force here: treat it as leaded.", desk.limit_title(role)), None);
         return;
     };
     let tidy = crate::quantity::tidy;

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Conductivity, Length, Loading, Mass, MolarMass, Ratio, Share, Volume};
+use crate::role::{FigureRole, LimitRole};
 
 /// Aluminium. IUPAC (from memory).
 const ALUMINIUM: MolarMass = MolarMass::g_per_mol(26.982);
@@ -96,15 +97,15 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         if rise.low().in_us_per_cm() < 0.0 {
             return Err("the conductivity after is lower than before: read both again".to_owned());
         }
-        let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), "salt-cell-water")?;
-        let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), "salt-cell-area")?;
-        let convention: Span<Ratio> = desk.figure(&mut sheet, "salt-convention")?;
+        let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), FigureRole::CellWater)?;
+        let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), FigureRole::CellArea)?;
+        let convention: Span<Ratio> = desk.figure(&mut sheet, FigureRole::CellConstant)?;
         let salts = rise
             .with(water, |r, w| salt(convention.low(), w, r, cell.high()))
             .join(rise.with(water, |r, w| salt(convention.high(), w, r, cell.low())));
         sheet.result("soluble salts", salts, "mg/m2");
-        desk.hold_below(&mut sheet, "For steel under water: the salt", salts, "salts-under-water", "mg/m2");
-        desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, "salts-in-the-open", "mg/m2");
+        desk.hold_below(&mut sheet, "For steel under water: the salt", salts, LimitRole::SaltUnderWater, "mg/m2");
+        desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, LimitRole::SaltInTheOpen, "mg/m2");
         sheet.formula("salt = convention x water x rise / area (ISO 8502-9, from memory)");
         desk.remark(&mut sheet, &["salts-wash-before-blasting"]);
     } else if ask.before.is_some() || ask.after.is_some() {
@@ -114,8 +115,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         some = true;
         let profile = sheet.given("profile", given);
         for (segment, next) in [("fine", "medium"), ("medium", "coarse"), ("coarse", "")] {
-            let range: Span<Length> = desk.look_up(&format!("profile-{}-{segment}", ask.abrasive))?;
-            let source = desk.book.figures.get(&format!("profile-{}-{segment}", ask.abrasive)).map(|f| desk.book.cite(&f.source));
+            let of = format!("{}-{segment}", ask.abrasive);
+            let range: Span<Length> = desk.look_up((FigureRole::Profile, of.as_str()))?;
+            let source = desk.cite_figure((FigureRole::Profile, of.as_str()));
             let inside = profile.low() >= range.low() && profile.high() < range.high();
             let touches = profile.high() >= range.low() && profile.low() < range.high();
             let shown = range.show(crate::quantity::find_unit("um").unwrap_or_else(<Length as super::units::Measure>::unit));
@@ -130,8 +132,8 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                 );
             }
         }
-        let least: Span<Length> = desk.look_up("profile-least")?;
-        let source = desk.book.figures.get("profile-least").map(|f| desk.book.cite(&f.source));
+        let least: Span<Length> = desk.look_up(FigureRole::LeastProfile)?;
+        let source = desk.cite_figure(FigureRole::LeastProfile);
         sheet.find(
             Standing::at_least(profile, least.low()),
             format!("Power-tool cleaning to bare metal wants at least {}.", sheet.say(least.low(), "um")),
@@ -186,7 +188,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Strin
     sheet.result("caustic soda used up", mass.rising(|m| metal.caustic(m)), "g");
     if let Some(given) = &ask.room {
         let room = sheet.given("shut room", given);
-        let trap: Span<Share> = desk.figure(&mut sheet, "hydrogen-quarter-of-explosive")?;
+        let trap: Span<Share> = desk.figure(&mut sheet, FigureRole::Hydrogen)?;
         let share = gas.against(room, |g, r| Share::of((g / r).value()));
         sheet.result("hydrogen in the shut room, mixed evenly", share, "%");
         sheet.result("metal that is enough for the mark", room.rising(|r| metal.metal_for(r, trap.low())), "g");
@@ -197,7 +199,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Strin
             }
             _ => "It can pass a quarter of what can explode.",
         };
-        sheet.find(standing, says, desk.book.figures.get("hydrogen-quarter-of-explosive").map(|f| desk.book.cite(&f.source)));
+        sheet.find(standing, says, desk.cite_figure(FigureRole::Hydrogen));
     }
     sheet.formula("2 Al + 2 NaOH + 6 H2O = 2 NaAl(OH)4 + 3 H2; Zn + 2 NaOH + 2 H2O = Na2Zn(OH)4 + H2; 24.055 L for a mole of gas");
     desk.remark(&mut sheet, &["no-alkali-on-aluminium"]);

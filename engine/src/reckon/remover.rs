@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Mass, Ratio, Share, Volume};
 use crate::catalogue::EntryKind;
+use crate::role::FigureRole;
 
 /// A quantity of remover.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,10 +74,10 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     }
     let mut sheet = desk.sheet("remover", "Remover and film");
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let thickness = desk.given_or(&mut sheet, "thickness", ask.thickness.as_ref(), &format!("usual-thickness-{}", ask.method))?;
-    let detail = desk.figure(&mut sheet, &format!("detail-{}", ask.detail))?;
-    let waste = desk.given_or(&mut sheet, "waste", ask.waste.as_ref(), "remover-waste")?;
-    let density = desk.given_or(&mut sheet, "density", ask.density.as_ref(), &format!("density-{}", ask.method))?;
+    let thickness = desk.given_or(&mut sheet, "thickness", ask.thickness.as_ref(), (FigureRole::Thickness, &ask.method))?;
+    let detail = desk.figure(&mut sheet, (FigureRole::Detail, &ask.detail))?;
+    let waste = desk.given_or(&mut sheet, "waste", ask.waste.as_ref(), FigureRole::RemoverLoss)?;
+    let density = desk.given_or(&mut sheet, "density", ask.density.as_ref(), (FigureRole::Density, &ask.method))?;
     let times = ask.applications.as_ref().map_or(Span::exactly(Ratio::of(1.0)), |g| sheet.given("applications", g));
     let one = paste(area, detail, thickness, waste, density);
     let (volume, mass) = (one.volume * times, one.mass * times);
@@ -87,7 +88,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let size = sheet.given("container", container);
         sheet.result("containers", containers(volume, size.low()).join(containers(volume, size.high())), "");
     }
-    let lost = desk.figure(&mut sheet, "film-lost")?;
+    let lost = desk.figure(&mut sheet, FigureRole::FilmLoss)?;
     let film = one.covered * lost.rising(Share::more) * times;
     sheet.result("film to cover it", film, "m2");
     if let Some(given) = &ask.film {

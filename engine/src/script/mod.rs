@@ -14,6 +14,7 @@ use crate::catalogue::Catalogue;
 use crate::customs::Customs;
 use crate::limit::Limit;
 use crate::reckon::functions::{FUNCTIONS, Function};
+use crate::role::{Key, LimitRole};
 use crate::vocabulary::Vocabulary;
 use indexmap::IndexMap;
 use rhai::packages::{ArithmeticPackage, Package};
@@ -54,6 +55,14 @@ pub struct Base {
     pub limits: IndexMap<String, Limit>,
     /// What people measure in.
     pub customs: Customs,
+}
+
+impl Base {
+    /// The limit that plays a role.
+    pub fn limit_with<'k>(&self, key: impl Into<Key<'k, LimitRole>>) -> Option<usize> {
+        let key = key.into();
+        self.limits.values().position(|l| l.plays.as_ref().is_some_and(|p| p.is(key)))
+    }
 }
 
 /// What is wrong with a script, found while it was unfolded.

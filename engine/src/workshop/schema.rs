@@ -6,7 +6,7 @@ use crate::customs::Units;
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
 use crate::reckon::functions::FUNCTIONS;
-use crate::role::{AttributeRole, ChoiceRole, FactRole, Role};
+use crate::role::{AttributeRole, ChoiceRole, EntryRole, FactRole, LimitRole, Role};
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
@@ -249,7 +249,7 @@ fn survey(book: &RuleBook) -> Value {
 }
 
 /// The words of all roles of a kind.
-fn words_of<R: Role>() -> Vec<&'static str> {
+pub(super) fn words_of<R: Role>() -> Vec<&'static str> {
     R::ALL.iter().map(|r| r.word()).collect()
 }
 
@@ -356,6 +356,8 @@ fn topic(book: &RuleBook) -> Value {
             key("title", text("as it stands in a sentence")),
             key("unit", text("the unit; \"\" for a plain number")),
             key("stricter", one_of("which direction is stricter", &["lower", "higher"])),
+            key("role", one_of("what it is to the calculators", &words_of::<LimitRole>())),
+            key("of", text("what it is stated for, where the role wants that: a substance")),
             key(
                 "value",
                 parts.tables(
@@ -457,6 +459,7 @@ fn entry(book: &RuleBook, kind: EntryKind) -> Value {
         key("id", text("kebab-case")),
         key("title", text("lower case, as it stands in a sentence")),
         key("says", texts("words people use")),
+        key("role", one_of("standard packs: what it is to the engine", &words_of::<EntryRole>())),
         key("was", texts("ids it had before: files that still use one are told the new one")),
         key("source", text("where its description comes from")),
     ];

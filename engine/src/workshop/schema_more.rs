@@ -1,8 +1,9 @@
 //! Shapes of the tables that are not about deciding: what people say, figures of the trade, and the steps of the work.
 
-use super::schema::{flag, key, number, object, one_of, text, texts};
+use super::schema::{flag, key, number, object, one_of, text, texts, words_of};
 use crate::finding::StagePart;
 use crate::pack::RuleBook;
+use crate::role::FigureRole;
 use serde_json::{Value, json};
 
 /// Each table with its name.
@@ -31,6 +32,8 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
     ];
     let figure = vec![
         id(),
+        key("role", one_of("what it is to the calculators", &words_of::<FigureRole>())),
+        key("of", text("what it is stated for, where the role wants that: a method, or a name")),
         key("title", text("in a sentence")),
         key("unit", text("the unit; \"\" for a plain number")),
         key("value", json!({ "type": ["string", "number"], "description": "the figure or its range, such as \"5 .. 15 %\"" })),

@@ -40,6 +40,63 @@ macro_rules! roles {
     };
 }
 
+mod figures;
+
+pub use figures::{FigureRole, LimitRole, Of};
+
+/// A role, and what the thing that plays it is stated for, such as a method.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Key<'a, R> {
+    /// The role.
+    pub role: R,
+    /// What it is stated for; nothing where there is one thing of the role.
+    pub of: Option<&'a str>,
+}
+
+impl<R> From<R> for Key<'_, R> {
+    fn from(role: R) -> Self {
+        Self { role, of: None }
+    }
+}
+
+impl<'a, R> From<(R, &'a str)> for Key<'a, R> {
+    fn from((role, of): (R, &'a str)) -> Self {
+        Self { role, of: Some(of) }
+    }
+}
+
+impl<'a, R> From<(R, &'a String)> for Key<'a, R> {
+    fn from((role, of): (R, &'a String)) -> Self {
+        Self { role, of: Some(of) }
+    }
+}
+
+impl<R: Role> Key<'_, R> {
+    /// As messages name it.
+    pub fn words(self) -> String {
+        match self.of {
+            Some(of) => format!("`{}` of `{of}`", self.role.word()),
+            None => format!("`{}`", self.role.word()),
+        }
+    }
+}
+
+/// The role that a figure or limit plays, as its pack says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plays<R> {
+    /// The role.
+    pub role: R,
+    /// What it is stated for.
+    pub of: Option<String>,
+}
+
+impl<R: Role> Plays<R> {
+    /// Whether it is what a key asks for.
+    pub fn is(&self, key: Key<'_, R>) -> bool {
+        self.role == key.role && self.of.as_deref() == key.of
+    }
+}
+
 roles! {
     /// What a fact is to the engine.
     FactRole {
@@ -147,6 +204,23 @@ roles! {
         Present = "present",
         /// It is not there.
         Absent = "absent",
+    }
+}
+
+roles! {
+    /// What an entry of the catalogue is to the engine.
+    EntryRole {
+        /// The method that stands for an alkaline paste where none is named.
+        AlkalinePaste = "alkaline-paste",
+    }
+}
+
+impl EntryRole {
+    /// What kind of entry it has to be.
+    pub fn kind(self) -> EntryKind {
+        match self {
+            Self::AlkalinePaste => EntryKind::Method,
+        }
     }
 }
 
