@@ -207,8 +207,8 @@ impl Catalogue {
     }
 
     /// The entry that plays a role.
-    pub fn entry_with(&self, role: EntryRole) -> Option<&Entry> {
-        self.entries(role.kind()).values().find(|e| e.role == Some(role))
+    pub fn entry_with(&self, kind: EntryKind, role: EntryRole) -> Option<&Entry> {
+        self.entries(kind).values().find(|e| e.role == Some(role))
     }
 
     /// The attribute that plays a role.

@@ -14,7 +14,7 @@ use crate::reckon::sheet::Standing;
 use crate::reckon::units::{Area, Celsius, Length, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
 use crate::reckon::{alkali, climate, fire, labour, remover, run_off, sheeting};
-use crate::role::{ChoiceRole, FactRole, FigureRole, LimitRole};
+use crate::role::{ChoiceRole, FactRole, FigureRole, LimitRole, Occasion};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
@@ -110,7 +110,7 @@ impl At<'_, '_, '_, '_, '_> {
             return None;
         }
         let surface = &self.part.survey.surfaces[self.work.surface];
-        let facts = match role.about() {
+        let facts = match fact.about {
             About::Site => Some(&self.part.survey.site),
             About::Surface => Some(&surface.facts),
             About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
@@ -246,7 +246,7 @@ impl At<'_, '_, '_, '_, '_> {
                 sheet.from.push(line);
             }
         }
-        self.desk.remark(&mut sheet, &["applications-from-the-patch"]);
+        self.desk.remark(&mut sheet, Occasion::Applications);
         sheet
     }
 

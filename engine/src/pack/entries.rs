@@ -1,5 +1,6 @@
 //! Reading catalogue entries, their attributes and the grids.
 
+use super::roles::{Cast, attribute_of, entry_of};
 use super::{PackInfo, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
@@ -47,9 +48,9 @@ fn attribute(keys: &Keys<'_>, problems: &Problems) -> Option<(EntryKind, Attribu
     let alike = keys.flag(problems, "alike").unwrap_or(false);
     let role = super::roles::read::<AttributeRole>(keys, problems);
     if let Some(role) = role
-        && (kind != role.of() || !role.fits(&value))
+        && (kind != attribute_of(role) || !role.fits(&value))
     {
-        super::roles::unfit(keys, role.word(), &format!("a {} attribute of a {}", role.kind(), role.of().word()), problems);
+        super::roles::unfit(keys, role.word(), &format!("a {} attribute of a {}", role.kind(), attribute_of(role).word()), problems);
         return None;
     }
     Some((kind, Attribute { id, title, kind: value, alike, role }))
@@ -129,8 +130,8 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
     let role = super::roles::read::<EntryRole>(keys, problems);
-    if role.is_some_and(|r| r.kind() != kind) {
-        super::roles::unfit(keys, role.map_or("", Role::word), &format!("a {}", role.map_or(kind, EntryRole::kind).word()), problems);
+    if role.is_some_and(|r| entry_of(r) != kind) {
+        super::roles::unfit(keys, role.map_or("", Role::word), &format!("a {}", role.map_or(kind, entry_of).word()), problems);
         return None;
     }
     let pack = topic.pack.name.clone();

@@ -1,5 +1,6 @@
 //! Reading facts, places and sources.
 
+use super::roles::Cast;
 use super::{PlaceName, Source, Taken, Topic, roles, take};
 use crate::catalogue::EntryKind;
 use crate::customs::{Custom, Customs, Units};
@@ -189,8 +190,8 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let eases = eases(keys, &kind, problems);
     let role = roles::read::<FactRole>(keys, problems);
     if let Some(role) = role {
-        if about != role.about() || !role.fits(&kind) {
-            roles::unfit(keys, role.word(), &format!("a {} fact of the {}", role.kind(), role.about().word()), problems);
+        if about != roles::about(role) || !role.fits(&kind) {
+            roles::unfit(keys, role.word(), &format!("a {} fact of the {}", role.kind(), roles::about(role).word()), problems);
             return None;
         }
         roles::choices_play(keys, role, &kind, problems);

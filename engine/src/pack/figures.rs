@@ -3,7 +3,7 @@
 use super::{Taken, Topic, need_source, roles, take};
 use crate::figure::{Figure, Remark};
 use crate::quantity::{self, Unit};
-use crate::role::FigureRole;
+use crate::role::{FigureRole, Occasion, Role};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::words;
@@ -31,16 +31,36 @@ pub(super) fn read(
             let id = keys.need_text(problems, "id");
             let says = keys.need_text(problems, "says");
             let source = need_source(&keys, problems);
+            let on = occasions(&keys, problems);
             keys.finish(problems);
             if let (Some(id), Some(says)) = (id, says)
                 && take(taken, problems, "remark", id, topic.pack, &keys.place())
             {
-                let remark = Remark { id: id.to_owned(), says: says.trim().to_owned(), source, pack: topic.pack.name.clone() };
+                let remark = Remark { id: id.to_owned(), on, says: says.trim().to_owned(), source, pack: topic.pack.name.clone() };
                 remarks.insert(remark.id.clone(), remark);
             }
         }
     }
     (figures, remarks)
+}
+
+/// On which occasions a remark is made.
+fn occasions(keys: &Keys<'_>, problems: &Problems) -> Vec<Occasion> {
+    let words = keys.texts(problems, "on");
+    if words.is_empty() {
+        keys.missing(problems, "on");
+    }
+    let mut found = Vec::new();
+    for (word, at) in words {
+        match Occasion::find(word) {
+            Some(occasion) => found.push(occasion),
+            None => {
+                let help = words::offer(word, Occasion::ALL.iter().map(|o| o.word()));
+                problems.borrow_mut().push(at.error(format!("`{word}` is no occasion for a remark")).maybe_help(help));
+            }
+        }
+    }
+    found
 }
 
 /// `value = "3 .. 4 mm"`, `value = "3 mm"`, or a number where the unit is none.

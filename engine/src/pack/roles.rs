@@ -1,13 +1,13 @@
 //! Reading which parts things play for the engine: each is claimed once, and a rule book that claims any of the facts fills all.
 
 use super::{PackInfo, Taken};
-use crate::catalogue::EntryKind;
+use crate::catalogue::{AttributeKind, EntryKind};
 use crate::diagnostic::Diagnostic;
 use crate::figure::Figure;
 use crate::role::{AttributeRole, EntryRole, FactRole, FigureRole, Key, LimitRole, Of, Plays, Role};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
-use crate::vocabulary::FactKind;
+use crate::vocabulary::{About, FactKind};
 use crate::words;
 use indexmap::IndexMap;
 
@@ -139,12 +139,98 @@ fn figures_are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems:
     for role in LimitRole::ALL.iter().filter(|r| !played.contains(r)) {
         not_played("limit", role.word(), problems);
     }
-    for role in EntryRole::ALL.iter().filter(|r| base.catalogue.entry_with(**r).is_none()) {
-        not_played(role.kind().word(), role.word(), problems);
+    for role in EntryRole::ALL.iter().filter(|r| base.catalogue.entry_with(entry_of(**r), **r).is_none()) {
+        not_played(entry_of(*role).word(), role.word(), problems);
     }
 }
 
 fn not_played(what: &str, role: &str, problems: &Problems) {
     let message = format!("no {what} of the rule book plays the role `{role}`");
     problems.borrow_mut().push(Diagnostic::error(message).help(format!("write `role = \"{role}\"` in the {what} that does")));
+}
+
+/// What a thing has to be to play a role.
+pub(super) trait Cast: Role {
+    /// The kinds that things of this sort have.
+    type Kind;
+
+    /// What kind of values it has to take, as it is written in files.
+    fn kind(self) -> &'static str;
+
+    /// Whether a kind of values is that one.
+    fn fits(self, kind: &Self::Kind) -> bool;
+}
+
+impl Cast for FactRole {
+    type Kind = FactKind;
+
+    fn kind(self) -> &'static str {
+        match self {
+            Self::Where | Self::Element | Self::Detail | Self::Lead | Self::Asbestos => "choice",
+            Self::Substrate | Self::Kind => "entry",
+            Self::Trial => "yes-no",
+            _ => "number",
+        }
+    }
+
+    fn fits(self, kind: &FactKind) -> bool {
+        match kind {
+            FactKind::Choice(_) => self.kind() == "choice",
+            FactKind::Entry(_) => self.kind() == "entry",
+            FactKind::YesNo => self.kind() == "yes-no",
+            FactKind::Number { .. } => self.kind() == "number",
+            FactKind::Year { .. } | FactKind::Several(_) => false,
+        }
+    }
+}
+
+/// What a fact of a role has to be about.
+pub(super) fn about(role: FactRole) -> About {
+    match role {
+        FactRole::AirTemperature | FactRole::Humidity | FactRole::Boundary | FactRole::Watch => About::Site,
+        FactRole::Kind
+        | FactRole::Lead
+        | FactRole::LeadLoading
+        | FactRole::LeadContent
+        | FactRole::Asbestos
+        | FactRole::Layers
+        | FactRole::Thickness => About::Coat,
+        FactRole::Dwell | FactRole::Applied | FactRole::WaterPressure => About::Method,
+        _ => About::Surface,
+    }
+}
+
+impl Cast for AttributeRole {
+    type Kind = AttributeKind;
+
+    fn kind(self) -> &'static str {
+        match self {
+            Self::Family => "choice",
+            Self::Hazard => "number",
+            _ => "yes-no",
+        }
+    }
+
+    fn fits(self, kind: &AttributeKind) -> bool {
+        match kind {
+            AttributeKind::YesNo => self.kind() == "yes-no",
+            AttributeKind::Choice(_) => self.kind() == "choice",
+            AttributeKind::Number => self.kind() == "number",
+        }
+    }
+}
+
+/// What kind of entry an attribute of a role has to belong to.
+pub(super) fn attribute_of(role: AttributeRole) -> EntryKind {
+    match role {
+        AttributeRole::Keeps | AttributeRole::Family | AttributeRole::Hazard => EntryKind::Method,
+        _ => EntryKind::Substrate,
+    }
+}
+
+/// What kind of entry has to play a role.
+pub(super) fn entry_of(role: EntryRole) -> EntryKind {
+    match role {
+        EntryRole::AlkalinePaste => EntryKind::Method,
+    }
 }

@@ -7,7 +7,7 @@ use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
-use crate::role::{FactRole, FigureRole};
+use crate::role::{FactRole, FigureRole, Occasion};
 use crate::survey::Surface;
 use crate::vocabulary::Known;
 
@@ -149,7 +149,7 @@ pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &
         None,
     );
     sheet.formula("share of the stack cleared = the lesser of sqrt(dwell / needed dwell) and thickness / needed thickness, times lognormal scatter; what is needed is inferred on a grid from the results (diffusion: J. Crank, The Mathematics of Diffusion, from memory)");
-    desk.remark(&mut sheet, &["patch-look", "patch-wait", "quantity-from-the-patch"]);
+    desk.remark(&mut sheet, Occasion::PatchLog);
     Ok(sheet)
 }
 
@@ -218,19 +218,6 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
     desk.figure::<Ratio>(&mut sheet, FigureRole::PatchThicknesses)?;
     desk.figure::<Ratio>(&mut sheet, FigureRole::PatchDwells)?;
     desk.figure::<Length>(&mut sheet, FigureRole::PatchSide)?;
-    desk.remark(
-        &mut sheet,
-        &[
-            "patch-lead-first",
-            "patch-place",
-            "patch-witness",
-            "patch-protect",
-            "patch-look",
-            "patch-stop",
-            "patch-record",
-            "patch-wait",
-            "remover-safety",
-        ],
-    );
+    desk.remark(&mut sheet, Occasion::PatchPlan);
     Ok(sheet)
 }

@@ -6,7 +6,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
 use crate::catalogue::EntryKind;
-use crate::role::{AttributeRole, EntryRole, FigureRole};
+use crate::role::{AttributeRole, EntryRole, FigureRole, Occasion};
 use crate::words;
 
 /// Sodium hydroxide.
@@ -181,13 +181,13 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.find(standing, says, None);
     }
     sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
-    desk.remark(&mut sheet, &["paste-strength-assumed", "only-oil-saponifies", "dwell-not-stoichiometry"]);
+    desk.remark(&mut sheet, Occasion::Alkali);
     Ok(sheet)
 }
 
 /// The method that stands for an alkaline paste: nobody is asked which it was.
 fn alkaline_paste<'a>(desk: &Desk<'a>) -> Result<&'a str, String> {
-    let method = desk.book.base.catalogue.entry_with(EntryRole::AlkalinePaste).map(|e| e.id.as_str());
+    let method = desk.book.base.catalogue.entry_with(EntryKind::Method, EntryRole::AlkalinePaste).map(|e| e.id.as_str());
     method.ok_or_else(|| "the rule book knows no alkaline paste".to_owned())
 }
 
@@ -266,7 +266,7 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
             format!("{what}: begin with the least, in small dabs, rinse, and read the pH before any more.{risk}"),
             None,
         );
-        desk.remark(&mut sheet, &["never-flood-lime"]);
+        desk.remark(&mut sheet, Occasion::LimeHost);
     }
     if host.is_some_and(|(_, gypsum, ..)| gypsum) {
         let (attacked, sulphate) = gypsum_attacked(alkali * Span::exactly(NAOH));
@@ -276,9 +276,9 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         sheet.result("washing soda that can come of it if it stays", carbonate_left(alkali * Span::exactly(NAOH)), "g");
     }
     sheet.formula("alkali = area x thickness x density x share left x caustic soda / 39.997 g/mol (IUPAC atomic masses, from memory); one proton for each hydroxide");
-    desk.remark(&mut sheet, &["paste-strength-assumed", "scrape-and-rinse-first", "acid-into-water", "ph-after-drying"]);
+    desk.remark(&mut sheet, Occasion::Neutraliser);
     if acid == Acid::Oxalic {
-        desk.remark(&mut sheet, &["oxalic-is-poisonous"]);
+        desk.remark(&mut sheet, Occasion::Oxalic);
     }
     Ok(sheet)
 }

@@ -5,7 +5,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::timber::{equilibrium_moistures, humidity_for_moisture};
 use super::units::{Celsius, Kelvin, Length, Measure, Pressure, Share};
-use crate::role::LimitRole;
+use crate::role::{LimitRole, Occasion};
 
 /// What the air sheet is asked.
 #[derive(Debug, Clone, Default)]
@@ -99,7 +99,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let to = air.with(humidity, |a, h| air::warmed_to(a, h, Share::percent(60.0)));
         sheet.result("air warmed to this is at 60 %", to, "C");
     }
-    desk.remark(&mut sheet, &["both-gates", "measure-the-surface"]);
+    desk.remark(&mut sheet, Occasion::Air);
     Ok(sheet)
 }
 
@@ -135,6 +135,6 @@ pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         }
     }
     sheet.formula("equilibrium moisture: USDA Wood Handbook, equation 4-5 (Hailwood and Horrobin), constants for °C");
-    desk.remark(&mut sheet, &["timber-takes-weeks", "meter-decides"]);
+    desk.remark(&mut sheet, Occasion::Timber);
     Ok(sheet)
 }

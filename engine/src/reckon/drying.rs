@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Length, Share, Speed, Time};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -84,7 +84,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.remind("A reading decides, not the calendar: measure before anything tight goes on.", None);
     }
     sheet.formula("time = thickness / rate (rules of thumb of BS 8203, BRE Digest 163 and BS 5492, from memory)");
-    desk.remark(&mut sheet, &["drying-is-a-rule-of-thumb", "moisture-by-film"]);
+    desk.remark(&mut sheet, Occasion::Drying);
     Ok(sheet)
 }
 

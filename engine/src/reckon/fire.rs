@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::Span;
 use super::units::Time as Duration;
-use crate::role::LimitRole;
+use crate::role::{LimitRole, Occasion};
 use jiff::SignedDuration;
 use jiff::civil::{DateTime, Time};
 
@@ -103,7 +103,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.find(Standing::Open, "No place is stated: the law, the insurer and the permit of the place may ask for longer.", None);
     }
     sheet.formula("the longest watch in force for the place and date, counted from the last heat");
-    desk.remark(&mut sheet, &["fire-watch-first-hour", "fire-watch-far-side", "permit-may-ask-longer"]);
+    desk.remark(&mut sheet, Occasion::FireWatch);
     Ok(sheet)
 }
 

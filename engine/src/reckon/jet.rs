@@ -8,7 +8,7 @@ use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::quantity;
 use crate::reach::Reach;
-use crate::role::{FactRole, FigureRole};
+use crate::role::{FactRole, FigureRole, Occasion};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
 use crate::vocabulary::{FactId, Known};
 
@@ -121,7 +121,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.remind("Say the substrate: what it bears decides.", None);
     }
     sheet.formula("width = 2 x distance x tan(angle/2) (geometry); force = density x flow x sqrt(2 x pressure/density) (momentum balance, water at 1,000 kg/m3)");
-    desk.remark(&mut sheet, &["wash-trial-first", "wash-record"]);
+    desk.remark(&mut sheet, Occasion::Jet);
     Ok(sheet)
 }
 

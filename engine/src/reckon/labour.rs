@@ -4,7 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Measure, Ratio, Share, Time, WorkRate};
 use crate::catalogue::EntryKind;
-use crate::role::FigureRole;
+use crate::role::{FigureRole, Occasion};
 
 /// Hours of attended work of one person: area over rate, longer on detail, with setting up and clearing away on top.
 pub fn attended(area: Span<Area>, rate: Span<WorkRate>, detail: Span<Ratio>, set_up: Span<Share>) -> Span<Time> {
@@ -89,7 +89,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         );
     }
     sheet.formula("hours = area / rate x detail x (1 + setting up) x applications; days = hours / people / working day, with the waiting inside it at best and on top at worst");
-    desk.remark(&mut sheet, &["hours-from-the-patch", "weather-days"]);
+    desk.remark(&mut sheet, Occasion::Labour);
     Ok(sheet)
 }
 

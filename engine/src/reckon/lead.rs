@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Loading, Mass, Ratio, Share};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Lead on an area for paint of a thickness, density and content.
 ///
@@ -71,9 +71,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         return Err("give the paint (--paint with --content, or --loading) or dust wipes (--floor, --sill, --trough)".to_owned());
     }
     sheet.formula("loading = thickness x density x content (geometry)");
-    desk.remark(&mut sheet, &["below-the-mark-is-not-none", "lead-waste-is-classified-first"]);
+    desk.remark(&mut sheet, Occasion::Lead);
     if wiped {
-        desk.remark(&mut sheet, &["wipes-and-laboratory"]);
+        desk.remark(&mut sheet, Occasion::Wiped);
     }
     Ok(sheet)
 }

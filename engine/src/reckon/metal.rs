@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Conductivity, Length, Loading, Mass, MolarMass, Ratio, Share, Volume};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Aluminium. IUPAC (from memory).
 const ALUMINIUM: MolarMass = MolarMass::g_per_mol(26.982);
@@ -107,7 +107,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         desk.hold_below(&mut sheet, "For steel under water: the salt", salts, LimitRole::SaltUnderWater, "mg/m2");
         desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, LimitRole::SaltInTheOpen, "mg/m2");
         sheet.formula("salt = convention x water x rise / area (ISO 8502-9, from memory)");
-        desk.remark(&mut sheet, &["salts-wash-before-blasting"]);
+        desk.remark(&mut sheet, Occasion::Salts);
     } else if ask.before.is_some() || ask.after.is_some() {
         return Err("give the conductivity both --before and --after".to_owned());
     }
@@ -139,7 +139,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
             format!("Power-tool cleaning to bare metal wants at least {}.", sheet.say(least.low(), "um")),
             source,
         );
-        desk.remark(&mut sheet, &["profile-by-the-paint"]);
+        desk.remark(&mut sheet, Occasion::Profile);
     }
     if !some {
         return Err("give --before and --after, or --profile".to_owned());
@@ -202,7 +202,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Strin
         sheet.find(standing, says, desk.cite_figure(FigureRole::Hydrogen));
     }
     sheet.formula("2 Al + 2 NaOH + 6 H2O = 2 NaAl(OH)4 + 3 H2; Zn + 2 NaOH + 2 H2O = Na2Zn(OH)4 + H2; 24.055 L for a mole of gas");
-    desk.remark(&mut sheet, &["no-alkali-on-aluminium"]);
+    desk.remark(&mut sheet, Occasion::Hydrogen);
     Ok(sheet)
 }
 

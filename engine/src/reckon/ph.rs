@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Molarity, Ph, Ratio, Share};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// pH of strong alkali in water at 25 °C, activity left out: 14 + log10 of mol/L; plain water stays at 7.
 ///
@@ -124,7 +124,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("rinses that is at least", rinses(dilution, stays), "");
         sheet.formula("dilution = 10^(pH - wanted pH); rinses = ln(dilution) / -ln(share that stays) (definition of pH)");
     }
-    desk.remark(&mut sheet, &["ph-after-drying", "rinse-acid-rinse"]);
+    desk.remark(&mut sheet, Occasion::Ph);
     Ok(sheet)
 }
 

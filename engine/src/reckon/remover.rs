@@ -4,7 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Mass, Ratio, Share, Volume};
 use crate::catalogue::EntryKind;
-use crate::role::FigureRole;
+use crate::role::{FigureRole, Occasion};
 
 /// A quantity of remover.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,7 +96,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("sheets of film", sheets(one.covered, size.low(), lost) * times, "");
     }
     sheet.formula("volume = area x detail x thickness x (1 + waste); mass = volume x density (geometry)");
-    desk.remark(&mut sheet, &["quantity-from-the-patch", "remover-safety"]);
+    desk.remark(&mut sheet, Occasion::Remover);
     Ok(sheet)
 }
 

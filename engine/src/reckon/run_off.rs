@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Ph, Ratio, Share, Volume};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Water from washing an area, with the rain that falls into the gutter while it is open.
 ///
@@ -59,7 +59,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     }
     sheet.formula("run-off = area x water x rinses + catching area x rain (geometry)");
     routes(ask.ph.as_ref(), desk, &mut sheet)?;
-    desk.remark(&mut sheet, &["run-off-caught", "solids-are-waste", "no-surface-drain"]);
+    desk.remark(&mut sheet, Occasion::RunOff);
     Ok(sheet)
 }
 

@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Ratio, Share};
-use crate::role::FigureRole;
+use crate::role::{FigureRole, Occasion};
 
 /// Samples after which, at a confidence, a thing that a share of the places has would have been met at least once.
 ///
@@ -61,7 +61,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let sills = ask.sills.as_ref().map_or(Ratio::of(0.0), |g| sheet.given("sills", g).high());
         sheet.result("cloths", cloths(floor, section.low(), sills), "");
         sheet.formula("one cloth for each section of floor and each sill (40 CFR 745.85(b))");
-        desk.remark(&mut sheet, &["cloths-against-the-card"]);
+        desk.remark(&mut sheet, Occasion::Cloths);
     }
     if let Some(given) = &ask.wall {
         let wall = sheet.given("area", given);
@@ -69,7 +69,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let of = desk.figure::<Ratio>(&mut sheet, FigureRole::ReadingsEach)?;
         sheet.result("readings of pH", (wall / each).up() * of, "");
         sheet.formula("so many readings for each begun area (ASTM D4262, from memory)");
-        desk.remark(&mut sheet, &["ph-after-drying"]);
+        desk.remark(&mut sheet, Occasion::Readings);
     }
     if let Some(given) = &ask.stacks {
         let stacks = sheet.given("distinct stacks", given);
@@ -77,7 +77,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let thicknesses: Span<Ratio> = desk.figure(&mut sheet, FigureRole::PatchThicknesses)?;
         sheet.result("test patches, and a witness square for each stack", stacks * dwells * thicknesses, "");
         sheet.formula("patches = stacks x dwell times x thicknesses (conservation practice)");
-        desk.remark(&mut sheet, &["patch-witness"]);
+        desk.remark(&mut sheet, Occasion::Patches);
     }
     if let Some(given) = &ask.share {
         let share = sheet.given("share that must not be missed", given);
@@ -90,7 +90,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         }
         sheet.result("samples at random", confidence.against(share, |c, s| to_meet_one(s, c)), "");
         sheet.formula("n = ln(1 - confidence) / ln(1 - share) (binomial)");
-        desk.remark(&mut sheet, &["sample-each-zone"]);
+        desk.remark(&mut sheet, Occasion::Random);
     }
     if let (Some(spread), Some(margin)) = (&ask.spread, &ask.margin) {
         let spread = sheet.given("spread of the readings", spread);

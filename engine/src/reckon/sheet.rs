@@ -6,7 +6,7 @@ use crate::figure::Figure;
 use crate::limit::Limit;
 use crate::pack::RuleBook;
 use crate::quantity::{self, System, Unit};
-use crate::role::{FigureRole, Key, LimitRole, Role};
+use crate::role::{FigureRole, Key, LimitRole, Occasion, Role};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -327,20 +327,17 @@ impl<'a> Desk<'a> {
         self.find_limit(key).map_or_else(|| key.role.word().to_owned(), |l| l.title.clone())
     }
 
-    /// Adds remarks of the rule book to the cautions of a sheet. One that is not there is skipped: a rule book without the
-    /// reckoning pack has no remarks to make.
-    pub fn remark(&self, sheet: &mut Sheet, ids: &[&str]) {
-        for id in ids {
-            if let Some(remark) = self.book.remarks.get(*id) {
-                let finding = Finding {
-                    standing: Standing::Plain,
-                    says: remark.says.clone(),
-                    source: Some(self.book.cite(&remark.source)),
-                    reminder: false,
-                };
-                if !sheet.cautions.contains(&finding) {
-                    sheet.cautions.push(finding);
-                }
+    /// Adds what the packs remark on an occasion to the cautions of a sheet, in the order of the rule book.
+    pub fn remark(&self, sheet: &mut Sheet, occasion: Occasion) {
+        for remark in self.book.remarks.values().filter(|r| r.on.contains(&occasion)) {
+            let finding = Finding {
+                standing: Standing::Plain,
+                says: remark.says.clone(),
+                source: Some(self.book.cite(&remark.source)),
+                reminder: false,
+            };
+            if !sheet.cautions.contains(&finding) {
+                sheet.cautions.push(finding);
             }
         }
     }

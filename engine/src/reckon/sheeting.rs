@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Share};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Ground or floor sheet before a wall: as far out as `beyond`, and as far past both ends.
 ///
@@ -86,7 +86,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("floor to clean afterwards", area, "m2");
     }
     sheet.formula("area = (length + 2 x beyond) x beyond before a wall; past all four sides on a floor (geometry)");
-    desk.remark(&mut sheet, &["sheet-farther-if-it-falls-farther", "ways-out-stay-open", "sheeting-ladder"]);
+    desk.remark(&mut sheet, Occasion::Sheeting);
     Ok(sheet)
 }
 

@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Flow, Mass, MassRate, Measure, MolarMass, Pressure, Ratio, Share, Time, Volume};
-use crate::role::{FigureRole, LimitRole};
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Litres that a mole of vapour takes up at 20 °C and 101,325 Pa: 24.055 (ideal gas).
 const MOLAR_VOLUME: f64 = 24.055e-3;
@@ -125,7 +125,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("after an hour in the shut room, mixed evenly", share, "ppm");
     }
     sheet.formula("air = evaporated / molar mass x 24.055 L / limit x mixing (ACGIH Industrial Ventilation, as in the formulae of the University of Toledo)");
-    desk.remark(&mut sheet, &["cover-with-film", "no-dilution-for-dust", "vapour-sinks", "remover-safety"]);
+    desk.remark(&mut sheet, Occasion::Vapour);
     Ok(sheet)
 }
 

@@ -6,9 +6,6 @@
 //! of facts and attributes, or is refused: what is missing would leave a proof or a sheet with less than it says. A small book that
 //! claims none loads, and what needs a role says that it has none.
 
-use crate::catalogue::{AttributeKind, EntryKind};
-use crate::vocabulary::{About, FactKind};
-
 /// Something that can be claimed by a word.
 pub trait Role: Copy + Eq + Sized + 'static {
     /// All of its kind.
@@ -41,8 +38,10 @@ macro_rules! roles {
 }
 
 mod figures;
+mod remarks;
 
 pub use figures::{FigureRole, LimitRole, Of};
+pub use remarks::Occasion;
 
 /// A role, and what the thing that plays it is stated for, such as a method.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -152,39 +151,6 @@ roles! {
 }
 
 impl FactRole {
-    /// What the fact has to be about.
-    pub fn about(self) -> About {
-        match self {
-            Self::AirTemperature | Self::Humidity | Self::Boundary | Self::Watch => About::Site,
-            Self::Kind | Self::Lead | Self::LeadLoading | Self::LeadContent | Self::Asbestos | Self::Layers | Self::Thickness => {
-                About::Coat
-            }
-            Self::Dwell | Self::Applied | Self::WaterPressure => About::Method,
-            _ => About::Surface,
-        }
-    }
-
-    /// What kind of values it has to take, as it is written in files.
-    pub fn kind(self) -> &'static str {
-        match self {
-            Self::Where | Self::Element | Self::Detail | Self::Lead | Self::Asbestos => "choice",
-            Self::Substrate | Self::Kind => "entry",
-            Self::Trial => "yes-no",
-            _ => "number",
-        }
-    }
-
-    /// Whether a kind of values is the one it has to take.
-    pub fn fits(self, kind: &FactKind) -> bool {
-        match kind {
-            FactKind::Choice(_) => self.kind() == "choice",
-            FactKind::Entry(_) => self.kind() == "entry",
-            FactKind::YesNo => self.kind() == "yes-no",
-            FactKind::Number { .. } => self.kind() == "number",
-            FactKind::Year { .. } | FactKind::Several(_) => false,
-        }
-    }
-
     /// The roles that its choices have to play among them.
     pub fn choices(self) -> &'static [ChoiceRole] {
         match self {
@@ -215,15 +181,6 @@ roles! {
     }
 }
 
-impl EntryRole {
-    /// What kind of entry it has to be.
-    pub fn kind(self) -> EntryKind {
-        match self {
-            Self::AlkalinePaste => EntryKind::Method,
-        }
-    }
-}
-
 roles! {
     /// What an attribute of substrates or methods is to the engine.
     AttributeRole {
@@ -243,33 +200,5 @@ roles! {
         Gypsum = "gypsum",
         /// The substrate drinks liquids.
         Porous = "porous",
-    }
-}
-
-impl AttributeRole {
-    /// What the attribute has to belong to.
-    pub fn of(self) -> EntryKind {
-        match self {
-            Self::Keeps | Self::Family | Self::Hazard => EntryKind::Method,
-            _ => EntryKind::Substrate,
-        }
-    }
-
-    /// What kind of values it has to take, as it is written in files.
-    pub fn kind(self) -> &'static str {
-        match self {
-            Self::Family => "choice",
-            Self::Hazard => "number",
-            _ => "yes-no",
-        }
-    }
-
-    /// Whether a kind of values is the one it has to take.
-    pub fn fits(self, kind: &AttributeKind) -> bool {
-        match kind {
-            AttributeKind::YesNo => self.kind() == "yes-no",
-            AttributeKind::Choice(_) => self.kind() == "choice",
-            AttributeKind::Number => self.kind() == "number",
-        }
     }
 }

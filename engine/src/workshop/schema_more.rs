@@ -30,6 +30,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("remark", text("what is said back")),
         source(),
     ];
+    let on = key("on", texts("when it is made: `run-off`, `lead.wiped` …"));
     let figure = vec![
         id(),
         key("role", one_of("what it is to the calculators", &words_of::<FigureRole>())),
@@ -148,7 +149,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         ),
         ("phrase", object("what people's words mean", phrase, &["says", "source"])),
         ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),
-        ("remark", object("a remark that belongs to a reckoning", vec![id(), says(), source()], &["id", "says", "source"])),
+        ("remark", object("a remark that belongs to a reckoning", vec![id(), on, says(), source()], &["id", "on", "says", "source"])),
         ("stage", object("a stage of the work", new_stage, &["id", "order", "each"])),
         ("belongs", object("what belongs to a stage", belongs, &["stage"])),
         ("step", object("a step of the work", step, &["id", "stage", "title", "when", "says", "source"])),
