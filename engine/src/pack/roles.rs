@@ -76,9 +76,11 @@ pub(super) fn read_for<R: Role>(keys: &Keys<'_>, base: &Base, wants: fn(R) -> Of
     match (wants(role), of) {
         (Of::Nothing, None) => return Some(Plays { role, of: None }),
         (Of::Nothing, Some(_)) => {
-            fault(format!("there is one thing of the role `{}`, so it is not stated `of` anything", role.word()), None)
+            fault(format!("there is one thing of the role `{}`, so it is not stated `of` anything", role.word()), None);
         }
-        (_, None) => fault(format!("the role `{}` wants an `of`: what it is stated for", role.word()), None),
+        (_, None) => {
+            fault(format!("the role `{}` wants an `of`: what it is stated for", role.word()), None);
+        }
         (Of::Method, Some(of)) if base.catalogue.find(EntryKind::Method, &of).is_none() => {
             fault(format!("`{of}` is not a method of the catalogue"), base.catalogue.instead(EntryKind::Method, &of));
         }
