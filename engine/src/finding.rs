@@ -1,7 +1,7 @@
 //! The words of a finding: what can be said of a method, a rule, a fact or a way. Each is a type of its own, so that nothing in the
 //! house compares English; the word of each stands here once, for screens, for packs and for JSON.
 
-use crate::wire::Worded;
+use crate::worded::Worded;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -310,7 +310,7 @@ pub struct HowKnown {
     #[serde(rename = "how_known")]
     pub says: String,
     /// What it stands on.
-    #[serde(rename = "how_known_code", with = "crate::wire::coded")]
+    #[serde(rename = "how_known_code", with = "crate::worded::coded")]
     pub ground: Footing,
     /// The presumption or finding that gives it, by id.
     #[serde(rename = "how_known_by", default, skip_serializing_if = "Option::is_none")]

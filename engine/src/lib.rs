@@ -60,12 +60,12 @@
 pub mod advice;
 pub mod answer;
 pub mod approach;
+pub mod base;
 pub mod cases;
 pub mod catalogue;
 pub mod compare;
 pub mod customs;
 pub mod diagnostic;
-pub mod exercise;
 pub mod explain;
 pub mod figure;
 pub mod finding;
@@ -86,6 +86,9 @@ pub mod toml_read;
 pub mod tree;
 pub mod vocabulary;
 mod wire;
+mod worded;
 pub mod words;
 pub mod workshop;
 pub mod year;
+
+pub use workshop::exercise;

@@ -1,8 +1,8 @@
 //! Decision trees: what a script comes to once every combination of answers has been seen.
 
+use crate::base::Base;
 use crate::quantity::{UNITS, Unit};
 use crate::reckon::functions::Function;
-use crate::script::Base;
 use crate::vocabulary::FactId;
 use std::sync::Arc;
 

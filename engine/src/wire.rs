@@ -5,30 +5,6 @@
 use crate::finding::{DepartureStatus, Happened, Verdict};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
-/// A closed set of words with a code each.
-pub(crate) trait Worded: Copy + 'static {
-    /// All of them.
-    const EVERY: &'static [Self];
-    /// What a program keeps.
-    fn kept(self) -> String;
-}
-
-/// A word that is written as its code.
-pub(crate) mod coded {
-    use super::{Deserialize, Deserializer, Serializer, Worded};
-    use serde::de::Error as _;
-
-    pub(crate) fn serialize<W: Worded, S: Serializer>(word: &W, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&word.kept())
-    }
-
-    pub(crate) fn deserialize<'de, W: Worded, D: Deserializer<'de>>(deserializer: D) -> Result<W, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        let found = W::EVERY.iter().copied().find(|w| w.kept() == text);
-        found.ok_or_else(|| D::Error::custom(format!("no such code: {text}")))
-    }
-}
-
 /// Declares how a word and its code are written side by side, to be flattened into what they belong to.
 macro_rules! beside {
     ($module:ident, $type:ty, $word:literal, $code:literal) => {

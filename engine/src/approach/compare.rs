@@ -1,6 +1,5 @@
 //! The approaches of a surface beside each other.
 
-use super::data::Show;
 use super::quantities::{APPLICATIONS, HOURS, Reckoner, WAITING, WASTE, result};
 use super::shape::Compared;
 use super::work::Work;
@@ -8,6 +7,7 @@ use crate::advice::Approach;
 use crate::catalogue::EntryKind;
 use crate::finding::{Extent, ReckonKind};
 use crate::judge::in_force::InForce;
+use crate::pack::working::Show;
 use crate::pack::{RankBy, passed};
 use crate::reckon::units::{Mass, Measure, Ratio, Time};
 use crate::reckon::{Line, Sheet, Span};

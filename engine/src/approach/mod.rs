@@ -7,7 +7,6 @@
 //!
 //! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
 
-pub mod data;
 pub mod path;
 pub mod shape;
 

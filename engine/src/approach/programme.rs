@@ -6,12 +6,12 @@
 
 use super::calendar::{Calendar, Job, MOST_DAYS};
 use super::compare::{Sums, sums};
-use super::data::Show;
 use super::quantities::Reckoner;
 use super::said;
 use super::shape::{Gate, Programme, Said, SurfacePlan, Turn};
 use super::work::{Stands, Work};
 use crate::finding::{ReckonKind, Ruling, Status};
+use crate::pack::working::Show;
 use crate::reckon::Span;
 use crate::reckon::units::{Ratio, Time};
 use crate::role::FigureRole;

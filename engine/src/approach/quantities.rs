@@ -1,6 +1,5 @@
 //! What a step needs, takes and gives off, reckoned from what is known of the surface; where something is not known, what.
 
-use super::data::Show;
 use super::shape::Quantity;
 use super::work::{Part, Work};
 use super::{Day, Settings};
@@ -8,6 +7,7 @@ use crate::catalogue::EntryKind;
 use crate::finding::{Extent, ReckonKind};
 use crate::judge::know::How;
 use crate::judge::walk::{Domain, Var};
+use crate::pack::working::Show;
 use crate::patches::{self, Estimate};
 use crate::quantity;
 use crate::reckon::sheet::Standing;

@@ -1,6 +1,5 @@
 //! The steps of an approach in order, with the conditions and cautions that belong to each stage.
 
-use super::data::{Each, Step, Working};
 use super::quantities::Reckoner;
 use super::shape::{StageTold, StepTold};
 use super::work::{Part, Stands, Work};
@@ -8,12 +7,13 @@ use crate::advice::Notice;
 use crate::explain::{Teller, notices};
 use crate::finding::Status;
 use crate::pack::Ruling;
+use crate::pack::working::{Each, Step, Working};
 
 /// Goes through the stages in order: those of the surface that come before the first of a method, then for every method its
 /// own, then the rest of the surface's. `visit` gets the stage and, for a method's, which method of the approach.
 pub(crate) fn in_order(working: &Working, methods: usize, mut visit: impl FnMut(usize, Option<usize>)) {
     let first = working.stages.iter().position(|s| s.each == Each::Method).unwrap_or(working.stages.len());
-    let of = |each: Each| move |(_, s): &(usize, &super::data::Stage)| s.each == each;
+    let of = |each: Each| move |(_, s): &(usize, &crate::pack::working::Stage)| s.each == each;
     let all = || working.stages.iter().enumerate();
     for (stage, _) in all().filter(of(Each::Surface)).filter(|(i, _)| *i < first) {
         visit(stage, None);

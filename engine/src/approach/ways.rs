@@ -1,6 +1,5 @@
 //! From what is judged of every method to the ways through the stack, best first.
 
-use super::data::Partial;
 use super::path::{self, Taker};
 use crate::advice::{Approach, ApproachStep, Weighed};
 use crate::catalogue::{EntryKind, Grid};
@@ -9,6 +8,7 @@ use crate::judge::know::{How, Slot};
 use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
+use crate::pack::working::Partial;
 use crate::pack::{RankBy, passed};
 use crate::role::{AttributeRole, FigureRole};
 use crate::vocabulary::{About, FactId, FactKind, Known};

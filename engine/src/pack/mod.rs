@@ -23,6 +23,7 @@ mod steps;
 mod template;
 mod texts;
 mod usual;
+pub mod working;
 
 pub use callers::Caller;
 pub use cases::Case;
@@ -40,8 +41,8 @@ pub(crate) use steps::topic_of;
 pub use template::{Part, Template};
 pub(crate) use usual::SURE;
 pub use usual::Usual;
+use working::Working;
 
-use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};

@@ -1,8 +1,8 @@
 //! Reading stages, steps, what may stay and the order of work.
 
 use super::scripts::Scripts;
+use super::working::{Belongs, Each, Order, Partial, Show, Stage, Step, Working};
 use super::{Rule, Taken, Topic, need_source, take};
-use crate::approach::data::{Belongs, Each, Order, Partial, Show, Stage, Step, Working};
 use crate::figure::Figure;
 use crate::finding::{ReckonKind, StagePart};
 use crate::survey::read_value;

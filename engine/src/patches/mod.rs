@@ -15,12 +15,12 @@ pub mod sheet;
 pub use estimate::{Advice, Estimate, Row, estimate};
 pub use plan::{Plan, plan};
 
+use crate::base::Base;
 use crate::catalogue::EntryKind;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::role::{FactRole, FigureRole};
-use crate::script::Base;
 use crate::survey::{Surface, Survey};
 use indexmap::IndexMap;
 use serde::Serialize;

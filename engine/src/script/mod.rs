@@ -10,13 +10,8 @@ mod relate;
 mod symbol;
 mod unfold;
 
-use crate::catalogue::Catalogue;
-use crate::customs::Customs;
-use crate::limit::Limit;
+pub use crate::base::Base;
 use crate::reckon::functions::{FUNCTIONS, Function};
-use crate::role::{Key, LimitRole};
-use crate::vocabulary::Vocabulary;
-use indexmap::IndexMap;
 use rhai::packages::{ArithmeticPackage, Package};
 use rhai::{Engine, EvalAltResult, OptimizationLevel, Position, Token};
 use std::sync::Arc;
@@ -43,27 +38,6 @@ pub const LONGEST_LIST: usize = 256;
 pub const LONGEST_SCRIPT: usize = 16_000;
 /// The most variables in scope.
 pub const MOST_VARIABLES: usize = 64;
-
-/// What scripts are checked against.
-#[derive(Debug, Clone, Default)]
-pub struct Base {
-    /// The facts.
-    pub vocabulary: Vocabulary,
-    /// The entries and grids.
-    pub catalogue: Catalogue,
-    /// The limits.
-    pub limits: IndexMap<String, Limit>,
-    /// What people measure in.
-    pub customs: Customs,
-}
-
-impl Base {
-    /// The limit that plays a role.
-    pub fn limit_with<'k>(&self, key: impl Into<Key<'k, LimitRole>>) -> Option<usize> {
-        let key = key.into();
-        self.limits.values().position(|l| l.plays.as_ref().is_some_and(|p| p.is(key)))
-    }
-}
 
 /// What is wrong with a script, found while it was unfolded.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,9 +1,9 @@
 //! A survey's digest: the same for the same statements, however they are laid out and commented.
 
 use super::{Facts, Survey};
+use crate::base::Base;
 use crate::catalogue::EntryKind;
 use crate::pack::hex;
-use crate::script::Base;
 use sha2::{Digest, Sha256};
 use std::fmt::Debug;
 

@@ -36,7 +36,7 @@ pub(crate) const NOT_SURE: &str = ", not sure";
 
 impl Stated {
     /// What is only thought: nothing is settled by it, but it is the first thing to look for.
-    pub(crate) fn thought(&self, id: FactId, base: &crate::script::Base) -> Option<Known> {
+    pub(crate) fn thought(&self, id: FactId, base: &crate::base::Base) -> Option<Known> {
         let written = self.written.strip_suffix(NOT_SURE)?;
         parse_text(written, id, base).ok()
     }
@@ -192,7 +192,7 @@ impl Survey {
 impl Survey {
     /// States suppositions about the site, a surface and its coats as if they had been found; what belongs to the method
     /// goes into `settings`.
-    pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &crate::script::Base) {
+    pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &crate::base::Base) {
         // What is supposed of some choices of a several-of fact leaves the others as they are.
         let put = |facts: &mut Facts, id: FactId, mut stated: Stated| {
             if let (Known::Several { yes, no }, Some(Known::Several { yes: was_yes, no: was_no })) =

@@ -2,12 +2,12 @@
 
 use super::value::read_counting;
 use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
+use crate::base::Base;
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::pack::{RuleBook, check_place};
 use crate::quantity::{self, Quantity, System};
 use crate::role::FactRole;
-use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
 use crate::vocabulary::About;
 use crate::words;

@@ -1,9 +1,9 @@
 //! Reading the value of a fact.
 
 use super::Stated;
+use crate::base::Base;
 use crate::quantity::{self, System};
 use crate::reach::Reach;
-use crate::script::Base;
 use crate::toml_read::{Item, Problems};
 use crate::vocabulary::{FactId, FactKind, Known, flag, lowest};
 use crate::{words, year};

@@ -1,5 +1,6 @@
 //! The workshop for house rules: looking a pack over, telling what a rule comes to, sealing a rule book.
 
+pub mod exercise;
 mod grades;
 pub mod look;
 mod overlap;

@@ -1,8 +1,8 @@
 //! Seals: what a rule book was at a moment, by digests, so that it can be told later whether and where it has changed.
 
+use super::exercise::reaches;
 use crate::cases::try_case;
 use crate::catalogue::EntryKind;
-use crate::exercise::reaches;
 use crate::pack::{Case, Rule, RuleBook, Ruling, hex};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};

@@ -5,13 +5,13 @@
 //! one question, drops it, turns "less" into "at most" or back, or nudges a figure to either side; it is *noticed* when some case
 //! that names the rule no longer gets what it expects.
 
+use super::Tell;
 use crate::judge::Subject;
 use crate::judge::in_force::{Compiled, InForce};
 use crate::judge::walk::walk;
 use crate::pack::{Case, Rule, RuleBook};
 use crate::quantity::System;
 use crate::tree::{Expr, Func, Node, Op, Test, Tree};
-use crate::workshop::Tell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
