@@ -6,6 +6,7 @@ use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
 use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::pack::RuleBook;
 use ovolo_engine::patches::{self, draw, sheet};
 use ovolo_engine::quantity::System;
 use ovolo_engine::reckon::{Desk, Sheet};
@@ -33,7 +34,7 @@ pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output
     };
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let desk = Desk::new(&book, place, circumstances.date, system);
-    let shown = match shown(args, &survey, &desk, output.width) {
+    let shown = match shown(args, &survey, &book, &desk, output.width) {
         Ok(shown) => shown,
         Err(problem) => return refuse(problem, output),
     };
@@ -72,7 +73,7 @@ pub(crate) fn patches(args: &PatchesArgs, rules: &[PathBuf], output: &mut Output
     logs.map(|(sheet, _)| Exit::of_sheet(sheet)).max_by_key(worst).unwrap_or(Exit::Suited)
 }
 
-fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> Result<Shown, Diagnostic> {
+fn shown(args: &PatchesArgs, survey: &Survey, book: &RuleBook, desk: &Desk<'_>, width: usize) -> Result<Shown, Diagnostic> {
     let surfaces: Vec<usize> = match &args.surface {
         None => (0..survey.surfaces.len()).collect(),
         Some(name) => vec![surface_named(survey, name, &args.survey.survey)?],
@@ -83,7 +84,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
     for index in surfaces {
         let surface = &survey.surfaces[index];
         let temperature = args.temperature.as_ref().map(|g| g.span.low());
-        let logs = patches::told(survey, index, temperature, desk).map_err(fault)?;
+        let logs = patches::told(survey, index, temperature, book, desk).map_err(fault)?;
         for title in patches::no_dwell(survey, index, desk) {
             shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
         }
@@ -92,13 +93,13 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
             if spoken_for.contains(&surface.name) {
                 continue;
             }
-            let plan = patches::plan(survey, index, desk).map_err(fault)?;
+            let plan = patches::plan(survey, index, book, desk).map_err(fault)?;
             spoken_for.extend(plan.same.iter().cloned());
             shown.sheets.push((sheet::plan_sheet(&plan, desk).map_err(fault)?, None));
             continue;
         }
         for told in logs {
-            let title = format!("{}: {}", surface.name, patches::method_title(told.log.method, &desk.book.base));
+            let title = format!("{}: {}", surface.name, patches::method_title(told.log.method, &book.base));
             let proposed = args.thickness.as_ref().zip(args.dwell.as_ref());
             let told_sheet = sheet::log_sheet(&surface.name, &told, proposed, desk).map_err(fault)?;
             let drawing = draw::text(&told.log, &told.estimate, width.min(80), desk.system);

@@ -13,10 +13,11 @@ use ovolo_engine::quantity::System;
 use ovolo_engine::reckon::{
     Desk, Given, Sheet, alkali, climate, drying, fire, jet, labour, lead, metal, ph, remover, run_off, samples, sheeting, vapour,
 };
+use ovolo_engine::washing;
 use std::path::PathBuf;
 
 /// Asks a sheet of a desk.
-type Reckoning<'c> = Box<dyn Fn(&Desk<'_>) -> Result<Sheet, String> + 'c>;
+type Reckoning<'c> = Box<dyn Fn(&RuleBook, &Desk<'_>) -> Result<Sheet, String> + 'c>;
 
 /// What a command asks: where and when, the units it was asked in, and how to reckon it.
 struct Asked<'c> {
@@ -39,7 +40,7 @@ pub(crate) fn reckon(command: &ReckonCommand, rules: &[PathBuf], output: &mut Ou
         Err(exit) => return exit,
     };
     let desk = desk(&book, &asked, place, date);
-    match (asked.reckoning)(&desk) {
+    match (asked.reckoning)(&book, &desk) {
         Ok(sheet) => {
             let text = match asked.at.format {
                 SheetFormat::Text => render::sheet::text(&sheet, &render::Page::new(output, true)),
@@ -113,7 +114,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 film: a.film.clone(),
             };
             let systems = systems![Some(&a.area), a.thickness.as_ref(), a.container.as_ref(), a.film.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| remover::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| remover::sheet(&ask, desk)) }
         }
         ReckonCommand::Alkali(a) => {
             let ask = alkali::DemandAsk {
@@ -123,7 +124,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 density: a.density.clone(),
             };
             let systems = systems![Some(&a.paint), a.paste.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| alkali::demand_sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| alkali::demand_sheet(&ask, desk)) }
         }
         ReckonCommand::Neutraliser(a) => {
             let ask = alkali::NeutraliserAsk {
@@ -137,7 +138,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 substrate: a.substrate.clone(),
             };
             let systems = systems![Some(&a.area), a.thickness.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| alkali::neutraliser_sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| alkali::neutraliser_sheet(&ask, desk)) }
         }
         ReckonCommand::Ph(a) => {
             let ask = ph::Ask {
@@ -146,7 +147,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 resolution: a.resolution.clone(),
                 read_again: a.read_again,
             };
-            Asked { at: &a.at, systems: Vec::new(), reckoning: Box::new(move |desk| ph::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems: Vec::new(), reckoning: Box::new(move |_, desk| ph::sheet(&ask, desk)) }
         }
         ReckonCommand::RunOff(a) => {
             let ask = run_off::Ask {
@@ -159,7 +160,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 ph: a.ph.clone(),
             };
             let systems = systems![Some(&a.area), a.catch.as_ref(), a.rain.as_ref(), a.container.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| run_off::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| run_off::sheet(&ask, desk)) }
         }
         ReckonCommand::Jet(a) => {
             let ask = jet::Ask {
@@ -171,7 +172,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 substrate: a.substrate.clone(),
             };
             let systems = systems![Some(&a.pressure), a.flow.as_ref(), a.distance.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| jet::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |book, desk| washing::sheet(&ask, book, desk)) }
         }
         ReckonCommand::Air(a) | ReckonCommand::Timber(a) => {
             let ask = climate::Ask {
@@ -184,14 +185,14 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
             let systems = systems![Some(&a.air), a.wet_bulb.as_ref(), a.surface.as_ref()];
             let timber = matches!(command, ReckonCommand::Timber(_));
             let reckoning: Reckoning<'_> =
-                Box::new(move |desk| if timber { climate::timber_sheet(&ask, desk) } else { climate::sheet(&ask, desk) });
+                Box::new(move |_, desk| if timber { climate::timber_sheet(&ask, desk) } else { climate::sheet(&ask, desk) });
             Asked { at: &a.at, systems, reckoning }
         }
         ReckonCommand::Drying(a) => {
             let wet_on = a.wet_on.as_deref().map(date).transpose()?;
             let ask = drying::Ask { what: a.what.word(), thickness: Some(a.thickness.clone()), wet_on, reading: a.reading.clone() };
             let systems = systems![Some(&a.thickness)];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| drying::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| drying::sheet(&ask, desk)) }
         }
         ReckonCommand::Vapour(a) => {
             let ask = vapour::Ask {
@@ -207,7 +208,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 most: a.most.clone(),
             };
             let systems = systems![a.remover.as_ref(), a.room.as_ref(), a.air.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| vapour::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| vapour::sheet(&ask, desk)) }
         }
         ReckonCommand::Lead(a) => {
             let ask = lead::Ask {
@@ -221,7 +222,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 trough: a.trough.clone(),
             };
             let systems = systems![a.paint.as_ref(), a.area.as_ref(), a.floor.as_ref(), a.sill.as_ref(), a.trough.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| lead::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| lead::sheet(&ask, desk)) }
         }
         ReckonCommand::Sheeting(a) => {
             let ask = sheeting::Ask {
@@ -234,7 +235,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 film: a.film.clone(),
             };
             let systems = systems![Some(&a.length), a.beyond.as_ref(), a.boundary.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| sheeting::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| sheeting::sheet(&ask, desk)) }
         }
         ReckonCommand::FireWatch(a) => {
             let ask = fire::Ask {
@@ -243,7 +244,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 historic: a.historic,
                 watch: a.watch.clone(),
             };
-            Asked { at: &a.at, systems: Vec::new(), reckoning: Box::new(move |desk| fire::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems: Vec::new(), reckoning: Box::new(move |_, desk| fire::sheet(&ask, desk)) }
         }
         ReckonCommand::Steel(a) => {
             let ask = metal::Ask {
@@ -255,7 +256,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 abrasive: a.abrasive.word(),
             };
             let systems = systems![a.profile.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| metal::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| metal::sheet(&ask, desk)) }
         }
         ReckonCommand::Hydrogen(a) => {
             let ask = metal::HydrogenAsk {
@@ -266,7 +267,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 room: a.room.clone(),
             };
             let systems = systems![a.mass.as_ref(), a.area.as_ref(), a.room.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| metal::hydrogen_sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| metal::hydrogen_sheet(&ask, desk)) }
         }
         ReckonCommand::Labour(a) => {
             let ask = labour::Ask {
@@ -280,7 +281,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 drying: a.drying.clone(),
             };
             let systems = systems![Some(&a.area), a.rate.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| labour::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| labour::sheet(&ask, desk)) }
         }
         ReckonCommand::Samples(a) => {
             let ask = samples::Ask {
@@ -294,7 +295,7 @@ fn asked(command: &ReckonCommand) -> Result<Asked<'_>, Diagnostic> {
                 margin: a.margin.clone(),
             };
             let systems = systems![a.floor.as_ref(), a.wall.as_ref()];
-            Asked { at: &a.at, systems, reckoning: Box::new(move |desk| samples::sheet(&ask, desk)) }
+            Asked { at: &a.at, systems, reckoning: Box::new(move |_, desk| samples::sheet(&ask, desk)) }
         }
     })
 }

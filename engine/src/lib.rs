@@ -85,6 +85,7 @@ pub mod survey;
 pub mod toml_read;
 pub mod tree;
 pub mod vocabulary;
+pub mod washing;
 mod wire;
 mod worded;
 pub mod words;

@@ -91,7 +91,7 @@ pub struct Settings {
 pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Plan {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
+    let reckoner = Reckoner { book, desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
     let mut surfaces = Vec::new();
     let mut works = Vec::new();
     for surface in (0..survey.surfaces.len()).filter(|s| settings.surface.is_none_or(|only| only == *s)) {
@@ -118,7 +118,7 @@ pub fn steps_for(
 ) -> Vec<shape::StageTold> {
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
+    let reckoner = Reckoner { book, desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
     let coats = survey.surfaces[surface].coats.as_ref().map_or(0, Vec::len);
     let step = |id: &&str| {
         let method = quantities::find_method(&reckoner.desk, id)?;

@@ -31,7 +31,7 @@ struct Entry<'p, 'b, 'i, 's> {
 
 pub(super) fn programme<'b>(surfaces: &[SurfacePlan], works: &[Option<Work<'b, '_, '_>>], reckoner: &Reckoner<'b>) -> Programme {
     let settings = &reckoner.settings;
-    let orders = &reckoner.desk.book.working.orders;
+    let orders = &reckoner.book.working.orders;
     let mut entries: Vec<Entry<'_, 'b, '_, '_>> = Vec::new();
     let mut not_planned = Vec::new();
     for (plan, work) in surfaces.iter().zip(works) {
@@ -76,7 +76,7 @@ pub(super) fn programme<'b>(surfaces: &[SurfacePlan], works: &[Option<Work<'b, '
 fn waits(plan: &SurfacePlan, reckoner: &Reckoner<'_>) -> Vec<Span<Time>> {
     let longer = |a: Span<Time>, b: Span<Time>| a.with(b, |x, y| if x > y { x } else { y });
     let of = |step: &super::shape::StepTold| {
-        let data = reckoner.desk.book.working.steps.iter().find(|s| s.id == step.step)?;
+        let data = reckoner.book.working.steps.iter().find(|s| s.id == step.step)?;
         reckoner.desk.span_named::<Time>(data.waits.as_ref()?)
     };
     plan.stages.iter().filter_map(|stage| stage.steps.iter().filter_map(of).reduce(longer)).collect()
@@ -124,7 +124,7 @@ impl Week {
         let figure = reckoner.desk.find(FigureRole::Week);
         let (days, source) = match (settings.week, usual, figure) {
             (Some(days), ..) => (days, "as given".to_owned()),
-            (None, Some(usual), Some(figure)) => (usual as u8, format!("taken as usual ({})", reckoner.desk.book.cite(&figure.source))),
+            (None, Some(usual), Some(figure)) => (usual as u8, format!("taken as usual ({})", reckoner.book.cite(&figure.source))),
             // Without the figure every day counts as worked, and says so.
             _ => (7, "the rule book states no working week".to_owned()),
         };
@@ -237,8 +237,8 @@ fn turns(entries: &[Entry<'_, '_, '_, '_>], week: &Week, reckoner: &Reckoner<'_>
             complete = false;
             places = None;
         }
-        let rows = reckoner.desk.book.working.orders.iter().zip(&entry.rows).filter(|(_, applies)| **applies);
-        let because: Vec<Said> = rows.map(|(o, _)| said(&o.says, reckoner.desk.book.cite(&o.source))).collect();
+        let rows = reckoner.book.working.orders.iter().zip(&entry.rows).filter(|(_, applies)| **applies);
+        let because: Vec<Said> = rows.map(|(o, _)| said(&o.says, reckoner.book.cite(&o.source))).collect();
         let told = entry.plan.told.and_then(|t| entry.plan.approaches.get(t - 1));
         turns.push(Turn {
             surface: entry.work.name().to_owned(),

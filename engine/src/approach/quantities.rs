@@ -7,6 +7,7 @@ use crate::catalogue::EntryKind;
 use crate::finding::{Extent, ReckonKind};
 use crate::judge::know::How;
 use crate::judge::walk::{Domain, Var};
+use crate::pack::RuleBook;
 use crate::pack::working::Show;
 use crate::patches::{self, Estimate};
 use crate::quantity;
@@ -19,6 +20,7 @@ use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
 pub(crate) struct Reckoner<'b> {
+    pub(crate) book: &'b RuleBook,
     pub(crate) desk: Desk<'b>,
     pub(crate) settings: Settings,
 }
@@ -97,7 +99,7 @@ pub(crate) const WASTE: &str = "waste to carry away, rinse water and sheeting no
 impl At<'_, '_, '_, '_, '_> {
     /// What is known of a number, if it is settled to a range with both ends.
     pub(super) fn number<T: Measure>(&self, role: FactRole, coat: usize) -> Option<Given<T>> {
-        let base = &self.desk.book.base;
+        let base = self.desk.shelf.base();
         let id = base.vocabulary.with(role)?;
         let fact = base.vocabulary.get(id);
         if fact.unit().dimension != T::unit().dimension {
@@ -124,7 +126,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     /// The id of the one choice or entry a fact is settled to.
     fn choice(&self, role: FactRole) -> Option<&str> {
-        let base = &self.desk.book.base;
+        let base = self.desk.shelf.base();
         let id = base.vocabulary.with(role)?;
         let slot = self.part.subject.slot(Var::Fact(id, 0), &self.part.settings)?;
         let fact = base.vocabulary.get(id);
@@ -138,7 +140,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     /// Whether a fact is settled to the choice that plays a role: surely, surely not, or neither.
     pub(super) fn is(&self, role: FactRole, choice: ChoiceRole, coat: usize) -> Option<bool> {
-        let base = &self.desk.book.base;
+        let base = self.desk.shelf.base();
         let id = base.vocabulary.with(role)?;
         let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
         match &slot.known {
@@ -330,7 +332,7 @@ impl At<'_, '_, '_, '_, '_> {
         if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.find((FigureRole::LooseRate, self.part.id))) {
             for line in sheet.from.iter_mut().filter(|l| l.name == "rate of one person") {
                 line.name.clone_from(&figure.title);
-                line.source = Some(self.desk.book.cite(&figure.source));
+                line.source = Some(self.desk.shelf.cite(&figure.source));
             }
             sheet.remind("The rate is a trade estimate, never a promise: time a patch and give its rate.", None);
         }
@@ -371,7 +373,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn watch(&self) -> Result<Sheet, String> {
-        let book = self.desk.book;
+        let book = self.work.force.book;
         let limit = book.base.limit_with(LimitRole::WatchHistoric);
         // The longer watch of an old building counts where a condition of this method rests on it.
         let historic = self
@@ -420,5 +422,5 @@ impl Day {
 
 /// A method of the catalogue by id.
 pub(crate) fn find_method(desk: &Desk<'_>, id: &str) -> Option<usize> {
-    desk.book.base.catalogue.find(EntryKind::Method, id)
+    desk.shelf.base().catalogue.find(EntryKind::Method, id)
 }

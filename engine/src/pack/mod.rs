@@ -46,6 +46,7 @@ use working::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
+use crate::reckon::sheet::Shelf;
 use crate::role::{FigureRole, Key};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
@@ -336,6 +337,28 @@ impl RuleBook {
                 .join()
                 .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
         })
+    }
+}
+
+impl Shelf for RuleBook {
+    fn base(&self) -> &Base {
+        &self.base
+    }
+
+    fn figures(&self) -> &IndexMap<String, Figure> {
+        &self.figures
+    }
+
+    fn remarks(&self) -> &IndexMap<String, Remark> {
+        &self.remarks
+    }
+
+    fn cite(&self, source: &str) -> String {
+        Self::cite(self, source)
+    }
+
+    fn places_of(&self, place: &str) -> Vec<String> {
+        Self::places_of(self, place)
     }
 }
 

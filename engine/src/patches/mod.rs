@@ -17,6 +17,7 @@ pub use plan::{Plan, plan};
 
 use crate::base::Base;
 use crate::catalogue::EntryKind;
+use crate::pack::RuleBook;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
@@ -122,7 +123,7 @@ pub struct Usual {
 /// What is usual for a method: the figures of the rule book, else what its settings can be at all. `None` for a method that
 /// is not put on and left.
 pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
-    let base = &desk.book.base;
+    let base = desk.shelf.base();
     let entry = &base.catalogue.entries(EntryKind::Method)[method];
     let range = |role: FactRole| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.with(role)?)?.bounds() };
     let (thinnest, thickest) = range(FactRole::Applied)?;
@@ -138,7 +139,7 @@ pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
 
 /// What is usual for a remover that a log does not name: all that is usual for any.
 pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
-    (0..desk.book.base.catalogue.entries(EntryKind::Method).len())
+    (0..desk.shelf.base().catalogue.entries(EntryKind::Method).len())
         .filter_map(|m| usual(m, desk))
         .reduce(|a, b| Usual { thickness: a.thickness.join(b.thickness), dwell: a.dwell.join(b.dwell) })
 }
@@ -162,7 +163,7 @@ pub struct Told {
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
+pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, book: &RuleBook, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
     let this = &survey.surfaces[surface];
     let warmth = sheet::warmth(desk)?;
     let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
@@ -172,7 +173,7 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk:
         .map(|(log, usual)| {
             // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
             let allowed = match log.method {
-                Some(method) => plan::longest_allowed(survey, surface, method, &usual, desk),
+                Some(method) => plan::longest_allowed(survey, surface, method, &usual, book, desk),
                 None => Some(usual.dwell.high()),
             };
             let estimate = estimate(&log, &usual, warmth, temperature);
@@ -185,7 +186,7 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk:
 pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Vec<String> {
     let logs = logs(&survey.surfaces[surface]);
     let other = logs.iter().filter(|l| l.method.is_some_and(|m| usual(m, desk).is_none()));
-    other.map(|l| method_title(l.method, &desk.book.base)).collect()
+    other.map(|l| method_title(l.method, desk.shelf.base())).collect()
 }
 
 /// The name of a method, for messages.

@@ -5,6 +5,7 @@ use crate::advice::MethodAdvice;
 use crate::catalogue::EntryKind;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Basis, Ruling, Status, Verdict};
+use crate::pack::RuleBook;
 use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
@@ -60,7 +61,7 @@ fn stated(known: Known) -> Stated {
 
 /// What makes two surfaces one for patches: substrate and kinds of coats, as far as they are known.
 fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Option<Known>>>) {
-    let vocabulary = &desk.book.base.vocabulary;
+    let vocabulary = &desk.shelf.base().vocabulary;
     let substrate = vocabulary.with(FactRole::Substrate).and_then(|f| surface.facts.get(&f)).map(|s| s.known.clone());
     let kind = vocabulary.with(FactRole::Kind);
     let coats = surface.coats.as_ref().map(|coats| coats.iter().map(|c| kind.and_then(|k| c.get(&k)).map(|s| s.known.clone())).collect());
@@ -69,7 +70,7 @@ fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Op
 
 /// Substrate and coats in words, and what of them is not known.
 fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
-    let base = &desk.book.base;
+    let base = desk.shelf.base();
     let mut open = Vec::new();
     let name = |known: &Known, role: FactRole| -> Option<String> {
         let fact = base.vocabulary.get(base.vocabulary.with(role)?);
@@ -101,8 +102,8 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
 }
 
 /// What the rules say of a remover that has been tried, left on for a dwell.
-fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, desk: &Desk<'_>) -> Option<MethodAdvice> {
-    let vocabulary = &desk.book.base.vocabulary;
+fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, book: &RuleBook, desk: &Desk<'_>) -> Option<MethodAdvice> {
+    let vocabulary = &desk.shelf.base().vocabulary;
     let mut settings = Facts::new();
     if let Some(fact) = vocabulary.with(FactRole::Trial) {
         settings.insert(fact, stated(Known::Bits(flag::YES)));
@@ -111,7 +112,7 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
-    let advice = check(survey, desk.book, &circumstances, surface, &Proposal { method, settings, note: None });
+    let advice = check(survey, book, &circumstances, surface, &Proposal { method, settings, note: None });
     advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
@@ -129,9 +130,9 @@ fn halves(thickness: Length) -> Length {
 /// The longest usual dwell that the rules let a remover stay on a surface; `None` where they let none.
 ///
 /// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
-pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, desk: &Desk<'_>) -> Option<Time> {
+pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, book: &RuleBook, desk: &Desk<'_>) -> Option<Time> {
     let mut steps = spread(usual.dwell, 12);
-    for limit in desk.book.base.limits.values() {
+    for limit in desk.shelf.base().limits.values() {
         if limit.unit.dimension == Time::unit().dimension
             && let Some((time, _)) = desk.in_force::<Time>(limit)
             && (usual.dwell.low()..=usual.dwell.high()).contains(&time)
@@ -140,7 +141,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
         }
     }
     steps.sort_by(|a, b| b.base().total_cmp(&a.base()));
-    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), desk).is_some_and(|m| m.verdict != Verdict::RuledOut))
+    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), book, desk).is_some_and(|m| m.verdict != Verdict::RuledOut))
 }
 
 /// The patches for a surface: for each remover that the rules leave possible, two thicknesses and three dwells (or what the
@@ -148,7 +149,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, String> {
+pub fn plan(survey: &Survey, surface: usize, book: &RuleBook, desk: &Desk<'_>) -> Result<Plan, String> {
     let this = &survey.surfaces[surface];
     let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);
     let (dwells, thicknesses) = (count(FigureRole::PatchDwells)?, count(FigureRole::PatchThicknesses)?);
@@ -165,15 +166,15 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
     let (mut methods, mut left_out) = (Vec::new(), Vec::new());
     // Of each method planned, the rules that bar it until something is known or released, and in which words.
     let mut waits: Vec<Vec<(String, String)>> = Vec::new();
-    for (method, entry) in desk.book.base.catalogue.entries(EntryKind::Method).values().enumerate() {
+    for (method, entry) in desk.shelf.base().catalogue.entries(EntryKind::Method).values().enumerate() {
         let Some(usual) = usual(method, desk) else { continue };
-        let Some(found) = verdict(survey, surface, method, None, desk) else { continue };
+        let Some(found) = verdict(survey, surface, method, None, book, desk) else { continue };
         let word = found.verdict;
         if word == Verdict::RuledOut {
             left_out.push(format!("{}: {}", entry.title, found.line));
             continue;
         }
-        let Some(longest) = longest_allowed(survey, surface, method, &usual, desk) else {
+        let Some(longest) = longest_allowed(survey, surface, method, &usual, book, desk) else {
             left_out.push(format!("{}: the rules let no usual dwell stay on", entry.title));
             continue;
         };
@@ -214,7 +215,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         methods.push(MethodPlan { method, verdict: word, patches, cut_short });
     }
     // What bars one remover and not another leaves that one out; what bars all of them, the patches wait for.
-    let entries = desk.book.base.catalogue.entries(EntryKind::Method);
+    let entries = desk.shelf.base().catalogue.entries(EntryKind::Method);
     let alone = |at: usize| waits[at].iter().find(|(rule, _)| waits.iter().any(|w| !w.iter().any(|(r, _)| r == rule)));
     let keeps: Vec<bool> = (0..methods.len()).map(|at| alone(at).is_none()).collect();
     if keeps.contains(&true) {
@@ -226,7 +227,7 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, St
         methods.retain(|_| keeps.next() == Some(true));
     }
     let side = desk.look_up(FigureRole::PatchSide)?;
-    let catalogue = &desk.book.base.catalogue;
+    let catalogue = &desk.shelf.base().catalogue;
     let masonry = match &own.0 {
         Some(Known::Bits(bits)) => (0..catalogue.entries(EntryKind::Substrate).len())
             .any(|i| bits >> i & 1 == 1 && catalogue.is(EntryKind::Substrate, i, AttributeRole::Masonry)),

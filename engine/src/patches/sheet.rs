@@ -13,7 +13,7 @@ use crate::vocabulary::Known;
 
 /// The temperature the job is expected at: that of the surface, else of the air, where the survey settles it.
 pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &Desk<'_>) -> Option<Celsius> {
-    let vocabulary = &desk.book.base.vocabulary;
+    let vocabulary = &desk.shelf.base().vocabulary;
     let of = |role: FactRole, facts: &crate::survey::Facts| -> Option<Celsius> {
         match &facts.get(&vocabulary.with(role)?)?.known {
             Known::Num(reach) => reach.single().map(Celsius::of),
@@ -57,7 +57,7 @@ fn in_words(advice: &Advice, sheet: &Sheet) -> String {
 pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &Given<Time>)>, desk: &Desk<'_>) -> Result<Sheet, String> {
     let Told { log, usual, allowed, estimate } = told;
     let allowed = *allowed;
-    let title = format!("Test patches: {surface}, {}", method_title(log.method, &desk.book.base));
+    let title = format!("Test patches: {surface}, {}", method_title(log.method, desk.shelf.base()));
     let mut sheet = desk.sheet("patches", title);
     sheet.result_text("patches that tell something", log.tried.len().to_string());
     for row in &estimate.rows {
@@ -177,7 +177,7 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("on masonry, a sample panel afterwards", panel, "m2");
     }
     for m in &plan.methods {
-        let title = method_title(Some(m.method), &desk.book.base);
+        let title = method_title(Some(m.method), desk.shelf.base());
         // One line for each thickness.
         let mut at = 0;
         while at < m.patches.len() {

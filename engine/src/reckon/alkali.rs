@@ -187,7 +187,7 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
 
 /// The method that stands for an alkaline paste: nobody is asked which it was.
 fn alkaline_paste<'a>(desk: &Desk<'a>) -> Result<&'a str, String> {
-    let method = desk.book.base.catalogue.entry_with(EntryKind::Method, EntryRole::AlkalinePaste).map(|e| e.id.as_str());
+    let method = desk.shelf.base().catalogue.entry_with(EntryKind::Method, EntryRole::AlkalinePaste).map(|e| e.id.as_str());
     method.ok_or_else(|| "the rule book knows no alkaline paste".to_owned())
 }
 
@@ -225,7 +225,7 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
     let host = match &ask.substrate {
         None => None,
         Some(id) => {
-            let catalogue = &desk.book.base.catalogue;
+            let catalogue = &desk.shelf.base().catalogue;
             let at = catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
                 let help = catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
                 format!("`{id}` is not a substrate of the catalogue; {help}")

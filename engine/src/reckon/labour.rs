@@ -45,7 +45,7 @@ pub struct Ask {
 /// # Errors
 /// Where something needed is missing, the method is unknown, or the rule book states no rate for it.
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
-    let catalogue = &desk.book.base.catalogue;
+    let catalogue = &desk.shelf.base().catalogue;
     let method = catalogue.find(EntryKind::Method, &ask.method).ok_or_else(|| {
         let help = catalogue.instead(EntryKind::Method, &ask.method).unwrap_or_default();
         format!("`{}` is not a method of the catalogue; {help}", ask.method)

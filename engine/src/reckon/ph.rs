@@ -97,7 +97,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                     sheet.find(
                         Standing::Open,
                         "One reading is provisional: let it dry, wet it with distilled water and read again. Alkali in the pores comes back.",
-                        desk.book.remarks.get("ph-after-drying").map(|r| desk.book.cite(&r.source)),
+                        desk.cite_remark(Occasion::Ph),
                     );
                 }
             }

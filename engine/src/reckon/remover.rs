@@ -67,7 +67,7 @@ pub struct Ask {
 /// # Errors
 /// Where the area is missing or the rule book lacks a figure.
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
-    let catalogue = &desk.book.base.catalogue;
+    let catalogue = &desk.shelf.base().catalogue;
     if catalogue.find(EntryKind::Method, &ask.method).is_none() {
         let help = catalogue.instead(EntryKind::Method, &ask.method).unwrap_or_default();
         return Err(format!("`{}` is not a method of the catalogue; {help}", ask.method).trim_end_matches([';', ' ']).to_owned());

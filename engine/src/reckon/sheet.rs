@@ -2,11 +2,12 @@
 
 use super::span::{Given, Span, three};
 use super::units::Measure;
-use crate::figure::Figure;
+use crate::base::Base;
+use crate::figure::{Figure, Remark};
 use crate::limit::Limit;
-use crate::pack::RuleBook;
 use crate::quantity::{self, System, Unit};
 use crate::role::{FigureRole, Key, LimitRole, Occasion, Role};
+use indexmap::IndexMap;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -194,11 +195,29 @@ impl Sheet {
     }
 }
 
+/// What calculators look up: a rule book gives it, and so may a host of its own.
+pub trait Shelf: std::fmt::Debug + Sync {
+    /// Facts, entries and limits.
+    fn base(&self) -> &Base;
+
+    /// Figures by id.
+    fn figures(&self) -> &IndexMap<String, Figure>;
+
+    /// Remarks by id.
+    fn remarks(&self) -> &IndexMap<String, Remark>;
+
+    /// A source as people read it.
+    fn cite(&self, source: &str) -> String;
+
+    /// A place and everything it is part of.
+    fn places_of(&self, place: &str) -> Vec<String>;
+}
+
 /// Where and when a calculation is made, and the rule book it takes its figures from.
 #[derive(Debug, Clone)]
 pub struct Desk<'a> {
-    /// The rule book.
-    pub book: &'a RuleBook,
+    /// What it looks up.
+    pub shelf: &'a dyn Shelf,
     /// The place and everything it is part of; empty where no place is stated.
     pub places: Vec<String>,
     /// The day.
@@ -209,8 +228,8 @@ pub struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     /// At a place on a day.
-    pub fn new(book: &'a RuleBook, place: Option<&str>, date: Date, system: System) -> Self {
-        Self { book, places: place.map(|p| book.places_of(p)).unwrap_or_default(), date, system }
+    pub fn new(shelf: &'a dyn Shelf, place: Option<&str>, date: Date, system: System) -> Self {
+        Self { shelf, places: place.map(|p| shelf.places_of(p)).unwrap_or_default(), date, system }
     }
 
     /// A new sheet.
@@ -220,7 +239,8 @@ impl<'a> Desk<'a> {
 
     /// The figure of the rule book that plays a role.
     pub fn find<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<&'a Figure> {
-        self.book.figure_with(key)
+        let key = key.into();
+        self.shelf.figures().values().find(|f| f.plays.as_ref().is_some_and(|p| p.is(key)))
     }
 
     /// Whether the rule book states a figure.
@@ -230,13 +250,13 @@ impl<'a> Desk<'a> {
 
     /// What the figures of a role are stated for, in the order of the rule book.
     pub fn stated_for(&self, role: FigureRole) -> impl Iterator<Item = &'a str> + Clone {
-        let plays = self.book.figures.values().filter_map(|f| f.plays.as_ref());
+        let plays = self.shelf.figures().values().filter_map(|f| f.plays.as_ref());
         plays.filter(move |p| p.role == role).filter_map(|p| p.of.as_deref())
     }
 
     /// Where a figure comes from.
     pub fn cite_figure<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<String> {
-        self.find(key).map(|f| self.book.cite(&f.source))
+        self.find(key).map(|f| self.shelf.cite(&f.source))
     }
 
     /// A figure of the rule book, without noting it.
@@ -270,7 +290,7 @@ impl<'a> Desk<'a> {
 
     /// Notes a figure on a sheet, once.
     fn note<T: Measure>(&self, sheet: &mut Sheet, figure: &Figure, span: Span<T>) {
-        let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.book.cite(&figure.source)));
+        let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.shelf.cite(&figure.source)));
         if !sheet.from.contains(&line) {
             sheet.from.push(line);
         }
@@ -279,13 +299,13 @@ impl<'a> Desk<'a> {
     /// A figure that a pack names by its id, as a line with its source.
     pub fn figure_named<T: Measure>(&self, id: &str) -> Option<Line> {
         let mut sheet = self.sheet("figure", "");
-        self.note(&mut sheet, self.book.figures.get(id)?, self.span_named::<T>(id)?);
+        self.note(&mut sheet, self.shelf.figures().get(id)?, self.span_named::<T>(id)?);
         sheet.from.pop()
     }
 
     /// The range of a figure that a pack names by its id.
     pub fn span_named<T: Measure>(&self, id: &str) -> Option<Span<T>> {
-        let figure = self.book.figures.get(id).filter(|f| f.unit.dimension == T::unit().dimension)?;
+        let figure = self.shelf.figures().get(id).filter(|f| f.unit.dimension == T::unit().dimension)?;
         Some(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
     }
 
@@ -307,7 +327,8 @@ impl<'a> Desk<'a> {
     }
 
     fn find_limit(&self, key: Key<'_, LimitRole>) -> Option<&'a Limit> {
-        self.book.base.limit_with(key).map(|at| &self.book.base.limits[at])
+        let base = self.shelf.base();
+        base.limit_with(key).map(|at| &base.limits[at])
     }
 
     /// The figure of a limit in force here and now, with its source.
@@ -318,7 +339,7 @@ impl<'a> Desk<'a> {
     /// The same of a limit at hand.
     pub fn in_force<T: Measure>(&self, limit: &Limit) -> Option<(T, String)> {
         let value = limit.in_force(&self.places, self.date)?;
-        Some((T::of_quantity(&value.quantity)?, self.book.cite(&value.source)))
+        Some((T::of_quantity(&value.quantity)?, self.shelf.cite(&value.source)))
     }
 
     /// The title of a limit.
@@ -327,13 +348,18 @@ impl<'a> Desk<'a> {
         self.find_limit(key).map_or_else(|| key.role.word().to_owned(), |l| l.title.clone())
     }
 
+    /// Where the first remark of an occasion comes from.
+    pub fn cite_remark(&self, occasion: Occasion) -> Option<String> {
+        self.shelf.remarks().values().find(|r| r.on.contains(&occasion)).map(|r| self.shelf.cite(&r.source))
+    }
+
     /// Adds what the packs remark on an occasion to the cautions of a sheet, in the order of the rule book.
     pub fn remark(&self, sheet: &mut Sheet, occasion: Occasion) {
-        for remark in self.book.remarks.values().filter(|r| r.on.contains(&occasion)) {
+        for remark in self.shelf.remarks().values().filter(|r| r.on.contains(&occasion)) {
             let finding = Finding {
                 standing: Standing::Plain,
                 says: remark.says.clone(),
-                source: Some(self.book.cite(&remark.source)),
+                source: Some(self.shelf.cite(&remark.source)),
                 reminder: false,
             };
             if !sheet.cautions.contains(&finding) {
