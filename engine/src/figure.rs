@@ -1,7 +1,7 @@
 //! Figures of the trade that calculators start from, and the remarks that belong to what they find.
 
 use crate::quantity::{self, Unit};
-use crate::role::{FigureRole, Occasion, Plays};
+use crate::role::{FigureRole, Occasion, Plays, Sentence};
 
 /// A figure of the trade, as a range: how dense a paste is, how fast a wall dries, how much a person strips in an hour.
 ///
@@ -42,6 +42,8 @@ impl Figure {
 pub struct Remark {
     /// In files.
     pub id: String,
+    /// The finding that it tells, in place of being made on occasions.
+    pub role: Option<Sentence>,
     /// When it is made.
     pub on: Vec<Occasion>,
     /// The sentence.

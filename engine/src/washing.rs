@@ -9,7 +9,7 @@ use crate::reckon::jet::{self, Ask};
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::Span;
 use crate::reckon::units::{Measure, Pressure};
-use crate::role::FactRole;
+use crate::role::{FactRole, Sentence};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
 use crate::vocabulary::{FactId, Known};
 
@@ -22,7 +22,7 @@ pub fn sheet(ask: &Ask, book: &RuleBook, desk: &Desk<'_>) -> Result<Sheet, Strin
         if let Some(id) = &ask.substrate {
             return against_substrate(id, pressure, book, desk, sheet);
         }
-        sheet.remind("Say the substrate: what it bears decides.", None);
+        sheet.remind(desk.say(Sentence::SaySubstrate, &[]), None);
         Ok(())
     })
 }
@@ -75,9 +75,9 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, book: &RuleBook, desk: 
         }
     }
     if fitting == 0 {
-        sheet.find(Standing::Open, "No method of the rule book washes at this pressure.", None);
+        sheet.find(Standing::Open, desk.say(Sentence::NoJetMethod, &[]), None);
     } else if said.is_empty() {
-        sheet.find(Standing::Open, "No rule speaks against this pressure on this substrate; a trial still decides.", None);
+        sheet.find(Standing::Open, desk.say(Sentence::NoJetRule, &[]), None);
     }
     Ok(())
 }

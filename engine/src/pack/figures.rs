@@ -3,7 +3,7 @@
 use super::{Taken, Topic, need_source, roles, take};
 use crate::figure::{Figure, Remark};
 use crate::quantity::{self, Unit};
-use crate::role::{FigureRole, Occasion, Role};
+use crate::role::{FigureRole, Occasion, Role, Sentence};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::words;
@@ -31,12 +31,14 @@ pub(super) fn read(
             let id = keys.need_text(problems, "id");
             let says = keys.need_text(problems, "says");
             let source = need_source(&keys, problems);
-            let on = occasions(&keys, problems);
+            let role = roles::read::<Sentence>(&keys, problems);
+            let on = occasions(&keys, role.is_some(), problems);
             keys.finish(problems);
             if let (Some(id), Some(says)) = (id, says)
                 && take(taken, problems, "remark", id, topic.pack, &keys.place())
             {
-                let remark = Remark { id: id.to_owned(), on, says: says.trim().to_owned(), source, pack: topic.pack.name.clone() };
+                let remark = Remark { id: id.to_owned(), role, on, says: says.trim().to_owned(), source, pack: topic.pack.name.clone() };
+                roles::claim(remark.role, "remark", &remark.id, topic.pack, &keys, taken, problems);
                 remarks.insert(remark.id.clone(), remark);
             }
         }
@@ -45,9 +47,9 @@ pub(super) fn read(
 }
 
 /// On which occasions a remark is made.
-fn occasions(keys: &Keys<'_>, problems: &Problems) -> Vec<Occasion> {
+fn occasions(keys: &Keys<'_>, told: bool, problems: &Problems) -> Vec<Occasion> {
     let words = keys.texts(problems, "on");
-    if words.is_empty() {
+    if words.is_empty() && !told {
         keys.missing(problems, "on");
     }
     let mut found = Vec::new();

@@ -597,7 +597,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         sign_offs,
         digest,
     };
-    roles::are_filled(&book.base, &book.figures, &problems);
+    roles::are_filled(&book.base, &book.figures, &book.remarks, &problems);
     sources::keep_their_words(&book, &problems);
     exceptions_are_listed(&book, &problems);
     let problems = problems.into_inner();

@@ -3,8 +3,8 @@
 use super::{PackInfo, Taken};
 use crate::catalogue::{AttributeKind, EntryKind};
 use crate::diagnostic::Diagnostic;
-use crate::figure::Figure;
-use crate::role::{AttributeRole, EntryRole, FactRole, FigureRole, Key, LimitRole, Of, Plays, Role};
+use crate::figure::{Figure, Remark};
+use crate::role::{AttributeRole, EntryRole, FactRole, FigureRole, Key, LimitRole, Of, Plays, Role, Sentence};
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::vocabulary::{About, FactKind};
@@ -112,8 +112,8 @@ pub(super) fn choices_play(keys: &Keys<'_>, role: FactRole, kind: &FactKind, pro
 
 /// Reports roles that nothing plays in a rule book where any fact plays one: what asks for them would be left with less than it
 /// says, a proof above all.
-pub(super) fn are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems: &Problems) {
-    figures_are_filled(base, figures, problems);
+pub(super) fn are_filled(base: &Base, figures: &IndexMap<String, Figure>, remarks: &IndexMap<String, Remark>, problems: &Problems) {
+    figures_are_filled(base, figures, remarks, problems);
     // A small book needs the kind of a coat to read a list of coats, and nothing else.
     if base.vocabulary.iter().all(|(_, f)| f.role.is_none_or(|r| r == FactRole::Kind)) {
         return;
@@ -129,7 +129,7 @@ pub(super) fn are_filled(base: &Base, figures: &IndexMap<String, Figure>, proble
 }
 
 /// The same for what calculators ask for, where any figure plays a part that there is one of.
-fn figures_are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems: &Problems) {
+fn figures_are_filled(base: &Base, figures: &IndexMap<String, Figure>, remarks: &IndexMap<String, Remark>, problems: &Problems) {
     let played: Vec<FigureRole> = figures.values().filter_map(|f| f.plays.as_ref()).map(|p| p.role).collect();
     if played.iter().all(|r| r.of() != Of::Nothing) {
         return;
@@ -140,6 +140,10 @@ fn figures_are_filled(base: &Base, figures: &IndexMap<String, Figure>, problems:
     let played: Vec<LimitRole> = base.limits.values().filter_map(|l| l.plays.as_ref()).map(|p| p.role).collect();
     for role in LimitRole::ALL.iter().filter(|r| !played.contains(r)) {
         not_played("limit", role.word(), problems);
+    }
+    let told = |s: Sentence| remarks.values().any(|r| r.role == Some(s));
+    for sentence in Sentence::ALL.iter().filter(|s| !told(**s)) {
+        not_played("remark", sentence.word(), problems);
     }
     for role in EntryRole::ALL.iter().filter(|r| base.catalogue.entry_with(entry_of(**r), **r).is_none()) {
         not_played(entry_of(*role).word(), role.word(), problems);

@@ -6,7 +6,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
 use crate::catalogue::EntryKind;
-use crate::role::{AttributeRole, EntryRole, FigureRole, Occasion};
+use crate::role::{AttributeRole, EntryRole, FigureRole, Occasion, Sentence};
 use crate::words;
 
 /// Sodium hydroxide.
@@ -174,11 +174,11 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.result("times enough", surplus, "");
         let standing = Standing::at_least(surplus, Ratio::of(1.0));
         let says = match standing {
-            Standing::Passes => "The paste brings more alkali than the oil can use: time and warmth decide, not more paste.",
-            Standing::Fails => "The paste does not bring alkali enough for all of the oil: put it on thicker, or a second time.",
-            _ => "The paste may or may not bring alkali enough for all of the oil: be ready for a second coat.",
+            Standing::Passes => Sentence::AlkaliEnough,
+            Standing::Fails => Sentence::AlkaliShort,
+            _ => Sentence::AlkaliEither,
         };
-        sheet.find(standing, says, None);
+        sheet.find(standing, desk.say(says, &[]), None);
     }
     sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
     desk.remark(&mut sheet, Occasion::Alkali);
@@ -255,17 +255,13 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         // Acid dosed for the most alkali there can be, where there is the least.
         let spare = alkali.high().in_mol() - alkali.low().in_mol();
         let eaten = carbonate_dissolved(Span::exactly(Amount::mol(spare.max(0.0))));
-        let what = if host.is_some() { "This host is eaten by acid" } else { "The substrate is not stated and may be one that acid eats" };
+        let what = if host.is_some() { Sentence::HostEaten } else { Sentence::HostMayBeEaten };
         let risk = if spare > 0.0 {
-            format!(" The most of that range, where the least would do, could dissolve {} of carbonate.", sheet.say(eaten.high(), "g"))
+            format!(" {}", desk.say(Sentence::HostRisk, &[("mass", &sheet.say(eaten.high(), "g"))]))
         } else {
             String::new()
         };
-        sheet.find(
-            Standing::Plain,
-            format!("{what}: begin with the least, in small dabs, rinse, and read the pH before any more.{risk}"),
-            None,
-        );
+        sheet.find(Standing::Plain, format!("{}{risk}", desk.say(what, &[])), None);
         desk.remark(&mut sheet, Occasion::LimeHost);
     }
     if host.is_some_and(|(_, gypsum, ..)| gypsum) {

@@ -4,7 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Flow, Force, Length, Measure, Pressure, Ratio};
 use crate::quantity;
-use crate::role::{FigureRole, Occasion};
+use crate::role::{FigureRole, Occasion, Sentence};
 
 /// Width of a fan at a distance: 2 d tan(a/2); the angle in degrees.
 ///
@@ -28,7 +28,7 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Figur
     let facilities: Span<Pressure> = desk.look_up(FigureRole::LowInFacilities)?;
     let word = if pressure.base() < facilities.high().base() { "low" } else { "high" };
     found.push((
-        format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))),
+        desk.say(Sentence::WordInFacilities, &[("word", word), ("low", &psi(Span::exactly(facilities.high())))]),
         FigureRole::LowInFacilities,
     ));
     let low: Span<Pressure> = desk.look_up(FigureRole::LowOnMasonry)?;
@@ -39,11 +39,7 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Figur
         _ => "high",
     };
     found.push((
-        format!(
-            "\"{word}\" as guidance for historic masonry uses the word (low is {}, medium up to {})",
-            psi(low),
-            psi(Span::exactly(medium.high()))
-        ),
+        desk.say(Sentence::WordOnMasonry, &[("word", word), ("low", &psi(low)), ("medium", &psi(Span::exactly(medium.high())))]),
         FigureRole::LowOnMasonry,
     ));
     Ok(found)
@@ -93,7 +89,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>, bears: impl FnOnce(&mut Sheet, Span<Pre
         let least: Span<Ratio> = desk.look_up(FigureRole::FanAngle)?;
         let source = desk.cite_figure(FigureRole::FanAngle);
         let standing = Standing::at_least(angle, least.low());
-        let says = format!("A fan of {} degrees or more, held off; a pencil jet cuts.", least.low().value());
+        let says = desk.say(Sentence::Fan, &[("angle", &least.low().value().to_string())]);
         sheet.find(standing, says, source);
     }
     match &ask.flow {
@@ -107,7 +103,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>, bears: impl FnOnce(&mut Sheet, Span<Pre
                 sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
             }
         }
-        None => sheet.remind("Say the flow too: a pressure alone does not tell how hard a jet strikes.", None),
+        None => sheet.remind(desk.say(Sentence::SayFlow, &[]), None),
     }
     bears(&mut sheet, pressure)?;
     sheet.formula("width = 2 x distance x tan(angle/2) (geometry); force = density x flow x sqrt(2 x pressure/density) (momentum balance, water at 1,000 kg/m3)");

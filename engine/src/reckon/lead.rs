@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Loading, Mass, Ratio, Share};
-use crate::role::{FigureRole, LimitRole, Occasion};
+use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Lead on an area for paint of a thickness, density and content.
 ///
@@ -91,11 +91,12 @@ fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, ro
         _ => Standing::Open,
     };
     let says = match standing {
-        Standing::Passes => format!("{what} is below {} in force here on {}.", sheet.say(mark, unit), desk.date),
-        Standing::Fails => format!("{what} reaches {}, in force here on {}: clean again and wipe again.", sheet.say(mark, unit), desk.date),
-        _ => format!("{what} may reach {}, in force here on {}.", sheet.say(mark, unit), desk.date),
+        Standing::Passes => Sentence::DustBelow,
+        Standing::Fails => Sentence::DustReaches,
+        _ => Sentence::DustMayReach,
     };
-    sheet.find(standing, says, Some(source));
+    let gaps = [("what", what), ("mark", &sheet.say(mark, unit)), ("date", &desk.date.to_string())];
+    sheet.find(standing, desk.say(says, &gaps), Some(source));
 }
 
 fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, String> {
@@ -163,11 +164,11 @@ fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), S
     let Some((mark, source)) = mark else { return Ok(()) };
     let shown = sheet.say(mark, "mg/L");
     let (standing, says) = if crate::quantity::tidy(bound.high().in_mg_per_litre()) < mark.in_mg_per_litre() {
-        (Standing::Passes, format!("So little lead cannot reach {shown} in the leach test."))
+        (Standing::Passes, Sentence::CannotLeach)
     } else {
-        (Standing::Open, format!("It can reach {shown} in the leach test: waste that is not from a home is tested."))
+        (Standing::Open, Sentence::CanLeach)
     };
-    sheet.find(standing, says, Some(source));
+    sheet.find(standing, desk.say(says, &[("mark", &shown)]), Some(source));
     Ok(())
 }
 
@@ -178,16 +179,16 @@ fn reaches(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, low: f64, high: f64, 
         _ => desk.limit::<Share>(role).map(|(c, s)| (c.in_percent(), sheet.say(c, "%"), s)),
     };
     let Some((mark, shown, source)) = read else {
-        sheet.find(Standing::Open, format!("No mark for \"{}\" is in force here: treat it as leaded.", desk.limit_title(role)), None);
+        sheet.find(Standing::Open, desk.say(Sentence::NoLeadMark, &[("title", &desk.limit_title(role))]), None);
         return;
     };
     let tidy = crate::quantity::tidy;
     let says = match (tidy(low) >= tidy(mark), tidy(high) >= tidy(mark)) {
-        (true, true) => format!("{what} reaches {shown}: lead paint here."),
-        (false, false) => format!("{what} is below {shown}; people at work still need protection from what there is."),
-        _ => format!("{what} may reach {shown}: treat it as lead paint until a laboratory says otherwise."),
+        (true, true) => Sentence::LeadPaint,
+        (false, false) => Sentence::BelowLeadPaint,
+        _ => Sentence::MayBeLeadPaint,
     };
-    sheet.find(Standing::Plain, says, Some(source));
+    sheet.find(Standing::Plain, desk.say(says, &[("what", what), ("mark", &shown)]), Some(source));
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Molarity, Ph, Ratio, Share};
-use crate::role::{FigureRole, LimitRole, Occasion};
+use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// pH of strong alkali in water at 25 °C, activity left out: 14 + log10 of mol/L; plain water stays at 7.
 ///
@@ -94,11 +94,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                 };
                 sheet.find(standing, says, Some(source));
                 if standing == Standing::Passes && !ask.read_again {
-                    sheet.find(
-                        Standing::Open,
-                        "One reading is provisional: let it dry, wet it with distilled water and read again. Alkali in the pores comes back.",
-                        desk.cite_remark(Occasion::Ph),
-                    );
+                    sheet.find(Standing::Open, desk.say(Sentence::ReadOnce, &[]), desk.cite_sentence(Sentence::ReadOnce));
                 }
             }
             None => sheet.find(Standing::Open, "The rule book states no mark above the rinse water.", None),

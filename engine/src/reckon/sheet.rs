@@ -6,7 +6,7 @@ use crate::base::Base;
 use crate::figure::{Figure, Remark};
 use crate::limit::Limit;
 use crate::quantity::{self, System, Unit};
-use crate::role::{FigureRole, Key, LimitRole, Occasion, Role};
+use crate::role::{FigureRole, Key, LimitRole, Occasion, Role, Sentence};
 use indexmap::IndexMap;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -348,9 +348,20 @@ impl<'a> Desk<'a> {
         self.find_limit(key).map_or_else(|| key.role.word().to_owned(), |l| l.title.clone())
     }
 
-    /// Where the first remark of an occasion comes from.
-    pub fn cite_remark(&self, occasion: Occasion) -> Option<String> {
-        self.shelf.remarks().values().find(|r| r.on.contains(&occasion)).map(|r| self.shelf.cite(&r.source))
+    /// The words of the packs for a finding, with what its gaps are filled with. A book without them tells it by its role: a finding
+    /// is never left out.
+    pub fn say(&self, sentence: Sentence, gaps: &[(&str, &str)]) -> String {
+        let remark = self.shelf.remarks().values().find(|r| r.role == Some(sentence));
+        let Some(remark) = remark else {
+            let filled: Vec<String> = gaps.iter().map(|(gap, with)| format!("{gap} {with}")).collect();
+            return [sentence.word().to_owned()].into_iter().chain(filled).collect::<Vec<_>>().join(", ");
+        };
+        gaps.iter().fold(remark.says.clone(), |says, (gap, with)| says.replace(&format!("{{{gap}}}"), with))
+    }
+
+    /// Where the words for a finding come from.
+    pub fn cite_sentence(&self, sentence: Sentence) -> Option<String> {
+        self.shelf.remarks().values().find(|r| r.role == Some(sentence)).map(|r| self.shelf.cite(&r.source))
     }
 
     /// Adds what the packs remark on an occasion to the cautions of a sheet, in the order of the rule book.

@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Share};
-use crate::role::{FigureRole, LimitRole, Occasion};
+use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Ground or floor sheet before a wall: as far out as `beyond`, and as far past both ends.
 ///
@@ -93,7 +93,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'_>, sheet: &mut Sheet) {
     let Some((near, source)) = desk.limit::<Length>(LimitRole::Screen) else { return };
     let Some(given) = &ask.boundary else {
-        sheet.remind(format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")), Some(source));
+        sheet.remind(desk.say(Sentence::SayBoundary, &[("within", &sheet.say(near, "m"))]), Some(source));
         return;
     };
     let boundary = sheet.given("boundary", given);
@@ -105,13 +105,9 @@ fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'
             let height = sheet.given("height of the work", height);
             sheet.result("upright screen", run * height, "m2");
         }
-        sheet.find(
-            Standing::Plain,
-            format!("The boundary is within {}: an upright screen or its like keeps dust on your side.", sheet.say(near, "m")),
-            Some(source),
-        );
+        sheet.find(Standing::Plain, desk.say(Sentence::BoundaryNear, &[("within", &sheet.say(near, "m"))]), Some(source));
     } else {
-        sheet.find(Standing::Plain, format!("The boundary is farther than {}; judge by the wind.", sheet.say(near, "m")), Some(source));
+        sheet.find(Standing::Plain, desk.say(Sentence::BoundaryFar, &[("within", &sheet.say(near, "m"))]), Some(source));
     }
 }
 

@@ -3,7 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Flow, Mass, MassRate, Measure, MolarMass, Pressure, Ratio, Share, Time, Volume};
-use crate::role::{FigureRole, LimitRole, Occasion};
+use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Litres that a mole of vapour takes up at 20 °C and 101,325 Pa: 24.055 (ideal gas).
 const MOLAR_VOLUME: f64 = 24.055e-3;
@@ -93,19 +93,16 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
                 _ => Standing::Open,
             };
             let says = match standing {
-                Standing::Passes => "There is air enough, if it really passes the place of work.",
-                Standing::Fails => "There is not air enough: less remover at a time, exhaust at the work, or another method.",
-                _ => "There may not be air enough: reckon with the worse end.",
+                Standing::Passes => Sentence::AirEnough,
+                Standing::Fails => Sentence::AirShort,
+                _ => Sentence::AirEither,
             };
-            sheet.find(standing, says, None);
+            sheet.find(standing, desk.say(says, &[]), None);
         }
         let suits: Span<Share> = desk.look_up(FigureRole::ThinnedFrom)?;
         if most.low().value() < suits.low().value() {
             let source = desk.cite_figure(FigureRole::ThinnedFrom);
-            let says = format!(
-                "Thinning is meant for substances of {} and more: with this one, take the vapour away where it arises and wear what the safety sheet asks.",
-                sheet.say(suits.low(), "ppm")
-            );
+            let says = desk.say(Sentence::NotThinned, &[("from", &sheet.say(suits.low(), "ppm"))]);
             sheet.find(Standing::Fails, says, source);
         }
     }
@@ -155,11 +152,7 @@ fn most(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Option<Span<Share>> {
         sheet.given_text(desk.limit_title(key), text, Some(source));
         return Some(Span::exactly(limit));
     }
-    sheet.find(
-        Standing::Open,
-        "No figure of this place for what may be breathed: take the one on the safety sheet (--most). No figure is not the same as safe.",
-        None,
-    );
+    sheet.find(Standing::Open, desk.say(Sentence::NoFigureInAir, &[]), None);
     None
 }
 

@@ -41,7 +41,7 @@ mod figures;
 mod remarks;
 
 pub use figures::{FigureRole, LimitRole, Of};
-pub use remarks::Occasion;
+pub use remarks::{Occasion, Sentence};
 
 /// A role, and what the thing that plays it is stated for, such as a method.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

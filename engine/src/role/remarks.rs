@@ -1,4 +1,4 @@
-//! The occasions on which calculators make remarks.
+//! The occasions on which calculators make remarks, and the sentences in which they tell what they find.
 
 use super::Role;
 
@@ -59,5 +59,73 @@ roles! {
         PatchLog = "patches",
         /// With the patches to make.
         PatchPlan = "patch-plan",
+    }
+}
+
+roles! {
+    /// A sentence with which a calculator tells what it finds: the pack says it, and names in braces are filled in.
+    Sentence {
+        /// The paste brings alkali enough.
+        AlkaliEnough = "alkali.enough",
+        /// It does not.
+        AlkaliShort = "alkali.short",
+        /// It may or may not.
+        AlkaliEither = "alkali.either",
+        /// Acid eats the host.
+        HostEaten = "neutraliser.eaten",
+        /// Nobody has said what the host is.
+        HostMayBeEaten = "neutraliser.may-be-eaten",
+        /// What too much acid could do; `{mass}` of carbonate.
+        HostRisk = "neutraliser.risk",
+        /// `{what}` is below `{mark}` on `{date}`.
+        DustBelow = "lead.dust-below",
+        /// It reaches it.
+        DustReaches = "lead.dust-reaches",
+        /// It may reach it.
+        DustMayReach = "lead.dust-may-reach",
+        /// So little lead cannot reach `{mark}`.
+        CannotLeach = "lead.cannot-leach",
+        /// It can.
+        CanLeach = "lead.can-leach",
+        /// No mark for `{title}` is in force.
+        NoLeadMark = "lead.no-mark",
+        /// `{what}` reaches `{mark}`.
+        LeadPaint = "lead.paint",
+        /// It is below it.
+        BelowLeadPaint = "lead.below-paint",
+        /// It may reach it.
+        MayBeLeadPaint = "lead.may-be-paint",
+        /// What `{word}` means to facilities, where low is below `{low}`.
+        WordInFacilities = "jet.in-facilities",
+        /// What it means on old masonry, where low is `{low}` and medium goes up to `{medium}`.
+        WordOnMasonry = "jet.on-masonry",
+        /// The least fan, of `{angle}` degrees.
+        Fan = "jet.fan",
+        /// The flow was not given.
+        SayFlow = "jet.say-flow",
+        /// The substrate was not given.
+        SaySubstrate = "jet.say-substrate",
+        /// No method washes so.
+        NoJetMethod = "jet.no-method",
+        /// No rule speaks against it.
+        NoJetRule = "jet.no-rule",
+        /// There is air enough.
+        AirEnough = "vapour.enough",
+        /// There is not.
+        AirShort = "vapour.short",
+        /// There may or may not be.
+        AirEither = "vapour.either",
+        /// Thinning is meant from `{from}` up.
+        NotThinned = "vapour.not-thinned",
+        /// What may be breathed is not known.
+        NoFigureInAir = "vapour.no-figure",
+        /// Within `{within}` of the boundary a screen is wanted.
+        SayBoundary = "sheeting.say-boundary",
+        /// The boundary is within `{within}`.
+        BoundaryNear = "sheeting.boundary-near",
+        /// It is farther.
+        BoundaryFar = "sheeting.boundary-far",
+        /// One reading alone.
+        ReadOnce = "ph.read-once",
     }
 }

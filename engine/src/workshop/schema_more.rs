@@ -3,7 +3,7 @@
 use super::schema::{flag, key, number, object, one_of, text, texts, words_of};
 use crate::finding::StagePart;
 use crate::pack::RuleBook;
-use crate::role::FigureRole;
+use crate::role::{FigureRole, Sentence};
 use serde_json::{Value, json};
 
 /// Each table with its name.
@@ -149,7 +149,20 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         ),
         ("phrase", object("what people's words mean", phrase, &["says", "source"])),
         ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),
-        ("remark", object("a remark that belongs to a reckoning", vec![id(), on, says(), source()], &["id", "on", "says", "source"])),
+        (
+            "remark",
+            object(
+                "a remark that belongs to a reckoning",
+                vec![
+                    id(),
+                    on,
+                    key("role", one_of("standard packs: the finding that it tells, in place of `on`", &words_of::<Sentence>())),
+                    says(),
+                    source(),
+                ],
+                &["id", "says", "source"],
+            ),
+        ),
         ("stage", object("a stage of the work", new_stage, &["id", "order", "each"])),
         ("belongs", object("what belongs to a stage", belongs, &["stage"])),
         ("step", object("a step of the work", step, &["id", "stage", "title", "when", "says", "source"])),
