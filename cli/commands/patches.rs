@@ -6,11 +6,12 @@ use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
 use ovolo_engine::diagnostic::Diagnostic;
+use ovolo_engine::explain::{self, Circumstances};
 use ovolo_engine::pack::RuleBook;
 use ovolo_engine::patches::{self, draw, sheet};
 use ovolo_engine::quantity::System;
 use ovolo_engine::reckon::{Desk, Sheet};
-use ovolo_engine::survey::Survey;
+use ovolo_engine::survey::{Proposal, Survey};
 use std::path::PathBuf;
 
 /// What is shown of one surface: sheets, and the drawing of each log.
@@ -79,12 +80,14 @@ fn shown(args: &PatchesArgs, survey: &Survey, book: &RuleBook, desk: &Desk<'_>, 
         Some(name) => vec![surface_named(survey, name, &args.survey.survey)?],
     };
     let fault = |message: String| Diagnostic::error(message);
+    let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
+    let check = |survey: &Survey, surface: usize, proposal: &Proposal| explain::check(survey, book, &circumstances, surface, proposal);
     let mut shown = Shown::default();
     let mut spoken_for: Vec<String> = Vec::new();
     for index in surfaces {
         let surface = &survey.surfaces[index];
         let temperature = args.temperature.as_ref().map(|g| g.span.low());
-        let logs = patches::told(survey, index, temperature, book, desk).map_err(fault)?;
+        let logs = patches::told(survey, index, temperature, &check, desk).map_err(fault)?;
         for title in patches::no_dwell(survey, index, desk) {
             shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
         }
@@ -93,7 +96,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, book: &RuleBook, desk: &Desk<'_>, 
             if spoken_for.contains(&surface.name) {
                 continue;
             }
-            let plan = patches::plan(survey, index, book, desk).map_err(fault)?;
+            let plan = patches::plan(survey, index, &check, desk).map_err(fault)?;
             spoken_for.extend(plan.same.iter().cloned());
             shown.sheets.push((sheet::plan_sheet(&plan, desk).map_err(fault)?, None));
             continue;

@@ -2,13 +2,14 @@
 
 use crate::advice::{Advice, MethodAdvice, Notice};
 use crate::catalogue::EntryKind;
-use crate::explain::{Circumstances, Teller, tried};
+use crate::explain::tried;
 use crate::finding::{HowKnown, Status};
 use crate::judge::Subject;
 use crate::judge::in_force::{Compiled, InForce};
 use crate::judge::know::Slots;
 use crate::pack::{Case, RuleBook};
 use crate::survey::Proposal;
+use crate::telling::{Circumstances, Teller};
 use crate::vocabulary::About;
 
 /// What came of a worked case.
@@ -104,7 +105,7 @@ pub fn why(case: &Case, book: &RuleBook, id: &str) -> Vec<String> {
             if by_coat && coats > 1 {
                 lines.push(format!("coat {}:", coat + 1));
             }
-            lines.extend(crate::explain::lines(&teller, tree, coat, settings));
+            lines.extend(crate::telling::lines(&teller, tree, coat, settings));
         }
     };
     if let Some(index) = book.rules.iter().position(|r| r.id == id) {

@@ -1,6 +1,5 @@
 //! Holding the two judges against each other, for tests and fuzzing.
 
-use crate::explain::Circumstances;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
@@ -8,6 +7,7 @@ use crate::judge::walk::walk;
 use crate::pack::RuleBook;
 use crate::script::direct::{Direct, Said};
 use crate::survey::Survey;
+use crate::telling::Circumstances;
 use crate::vocabulary::{About, Known};
 
 /// How the two judges compared.

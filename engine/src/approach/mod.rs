@@ -1,13 +1,12 @@
 //! Approaches: ways through the stack of a surface, their steps, what they take, and the order of work on all surfaces.
 //!
-//! - [`path`] finds the best sequences of methods; `ways` feeds it with what is judged and adds what may stay.
-//! - [`data`] is what packs say about it: stages, steps, what may stay, what comes earlier.
+//! The ways themselves stand in `ways`, what packs say about working through one in `pack/working`.
+//!
 //! - `work` makes one approach ready; `steps` tells it stage by stage; `quantities` and `waste` reckon beside the steps.
 //! - `compare` sets the approaches beside each other; `programme` puts the surfaces in order and counts days by the `calendar`.
 //!
 //! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
 
-pub mod path;
 pub mod shape;
 
 mod calendar;
@@ -16,13 +15,12 @@ mod programme;
 mod quantities;
 mod steps;
 mod waste;
-pub(crate) mod ways;
 pub(crate) mod work;
 
+pub use crate::ways::path;
 pub use shape::Plan;
 
 use crate::advice::{Approach, DEFERS};
-use crate::explain::{Circumstances, heads};
 use crate::finding::{Clears, Extent};
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
@@ -31,6 +29,7 @@ use crate::quantity::System;
 use crate::reckon::Desk;
 use crate::role::AttributeRole;
 use crate::survey::Survey;
+use crate::telling::{Circumstances, heads};
 use jiff::civil::{Date, Time};
 use quantities::Reckoner;
 use shape::{Said, SurfacePlan};

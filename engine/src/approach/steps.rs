@@ -4,10 +4,11 @@ use super::quantities::Reckoner;
 use super::shape::{StageTold, StepTold};
 use super::work::{Part, Stands, Work};
 use crate::advice::Notice;
-use crate::explain::{Teller, notices};
 use crate::finding::Status;
+use crate::lead::notices::notices;
 use crate::pack::Ruling;
 use crate::pack::working::{Each, Step, Working};
+use crate::telling::Teller;
 
 /// Goes through the stages in order: those of the surface that come before the first of a method, then for every method its
 /// own, then the rest of the surface's. `visit` gets the stage and, for a method's, which method of the approach.

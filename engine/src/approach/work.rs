@@ -1,16 +1,16 @@
 //! One approach on one surface, made ready to be told: what is known at each of its methods.
 
-use super::ways::{self, MayStay};
 use crate::advice::{Approach, ApproachStep};
 use crate::catalogue::EntryKind;
-use crate::explain::Teller;
 use crate::finding::Extent;
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
 use crate::judge::walk::{Var, walk};
 use crate::judge::{Judged, Subject};
 use crate::survey::{Supposition, Survey};
+use crate::telling::Teller;
 use crate::tree::Tree;
+use crate::ways::{self, MayStay};
 use crate::words;
 
 /// A method of an approach, with what is known where it is used.

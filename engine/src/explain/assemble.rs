@@ -1,35 +1,26 @@
 //! Putting the whole advice together.
 
-use super::ask::{self, Standing};
-use super::flips::{Again, flips};
-use super::show::Teller;
 use crate::advice::{
     Advice, Approach, CoatAdvice, Completions, Condition, ConditionCase, DEFERS, DepartureAdvice, Depends, FactRead, Lead, MethodAdvice,
-    Notice, PackHead, RankPart, RuleBookHead, SiteAdvice, SurfaceAdvice, SurveyHead,
+    Notice, RankPart, SiteAdvice, SurfaceAdvice,
 };
-use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
 use crate::finding::{DepartureStatus, First, Footing, HowKnown, Status};
-use crate::judge::in_force::{InForce, Ready};
+use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slots};
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
-use crate::lead::{Leads, people, usual};
+use crate::lead::notices::notices;
+use crate::lead::{Leads, people};
 use crate::pack::{RuleBook, Ruling};
 use crate::survey::{Proposal, Survey};
+use crate::telling::ask::{self, Standing};
+use crate::telling::flips::{Again, flips};
+use crate::telling::{Circumstances, Teller, dates, heads, trace};
 use crate::vocabulary::{About, FactKind};
+use crate::ways::{self, Candidate};
 use crate::words;
-use jiff::civil::Date;
-
-/// Where and when advice is given for.
-#[derive(Debug, Clone)]
-pub struct Circumstances {
-    /// Overrides the survey's place.
-    pub place: Option<String>,
-    /// The date.
-    pub date: Date,
-}
 
 /// How many judgements may be spent on looking for one method's flips.
 const FLIP_EFFORT_IN_ADVICE: usize = 300;
@@ -101,7 +92,7 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
         ask_next.extend(more);
     }
     let departures = departures(survey, force);
-    let changed = survey.date.map(|day| super::dates::changed(book, place, day, force.date, survey.system)).unwrap_or_default();
+    let changed = survey.date.map(|day| dates::changed(book, place, day, force.date, survey.system)).unwrap_or_default();
     let (survey, rule_book) = heads(survey, force, place);
     let mut advice = Advice {
         advice: 1,
@@ -118,23 +109,8 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
         departures,
         defers: DEFERS.to_owned(),
     };
-    advice.past_review = super::dates::past_review(force, &subjects, &advice);
+    advice.past_review = dates::past_review(force, &subjects, &advice);
     advice
-}
-
-/// What advice is about, and what it rests on.
-pub(crate) fn heads(survey: &Survey, force: &InForce<'_>, place: Option<&str>) -> (SurveyHead, RuleBookHead) {
-    let survey = SurveyHead {
-        title: survey.title.clone(),
-        date: force.date.to_string(),
-        place: place.map(str::to_owned),
-        place_covered: force.covered(),
-        digest: survey.digest(&force.book.base),
-    };
-    let book = force.book;
-    let packs =
-        book.packs.iter().map(|p| PackHead { name: p.name.clone(), version: p.version.clone(), digest: p.digest.clone() }).collect();
-    (survey, RuleBookHead { digest: book.digest.clone(), packs })
 }
 
 /// Notices about the site alone.
@@ -156,71 +132,6 @@ fn site_notices(force: &InForce<'_>, survey: &Survey) -> Vec<Notice> {
 pub(crate) fn general_notices(teller: &Teller<'_, '_, '_>, wanted: &dyn Fn(usize) -> bool) -> Vec<Notice> {
     let rules = teller.subject.force.general.iter().filter(|r| wanted(r.rule));
     notices(teller, rules, None, &Vec::new())
-}
-
-/// What a set of rules says.
-pub(crate) fn notices<'r>(
-    teller: &Teller<'_, '_, '_>,
-    rules: impl Iterator<Item = &'r Ready>,
-    method: Option<usize>,
-    settings: &Slots,
-) -> Vec<Notice> {
-    let mut out: Vec<Notice> = Vec::new();
-    // Made only where something is open.
-    let mut thought: Option<Option<Subject<'_, '_>>> = None;
-    for ready in rules {
-        if teller.subject.departed.contains(&ready.rule) {
-            continue;
-        }
-        let mut seen_by: Vec<Vec<Var>> = Vec::new();
-        let found = {
-            let mut seen = Vec::new();
-            let found = teller.subject.look(ready, settings, Some(&mut seen));
-            for f in &found {
-                // What was read of other coats belongs to other notices.
-                let own = |v: &Var| match v {
-                    Var::Fact(f_id, c) | Var::Choice(f_id, _, c) => {
-                        teller.subject.base().vocabulary.get(*f_id).about != About::Coat || f.coats.contains(&usize::from(*c))
-                    }
-                    Var::Test(..) => true,
-                };
-                seen_by.push(seen.iter().copied().filter(own).collect());
-            }
-            found
-        };
-        for (f, seen) in found.iter().zip(&seen_by) {
-            if f.finding.applies.is_empty() && f.finding.fails.is_none() {
-                continue;
-            }
-            let mut notice = teller.notice(f, method, settings, seen);
-            if notice.status == Status::Open && matches!(notice.ruling, Ruling::Caution | Ruling::Note) {
-                let so = thought.get_or_insert_with(|| usual::as_thought(teller.subject.force, teller.survey, teller.surface.unwrap_or(0)));
-                notice.thought = so.as_ref().is_some_and(|so| {
-                    so.look(ready, settings, None)
-                        .iter()
-                        .any(|g| g.coats == f.coats && g.finding.certain() && !g.finding.applies.is_empty())
-                });
-            }
-            // The same thing said of several coats is said once.
-            match out
-                .iter_mut()
-                .find(|n| n.rule == notice.rule && n.says == notice.says && n.status == notice.status && n.thought == notice.thought)
-            {
-                Some(same) => {
-                    same.coats.extend(&notice.coats);
-                    for fact in notice.facts {
-                        if !same.facts.contains(&fact) {
-                            same.facts.push(fact);
-                        }
-                    }
-                }
-                None => out.push(notice),
-            }
-        }
-    }
-    let order = |n: &Notice| (n.ruling, n.status);
-    out.sort_by_key(order);
-    out
 }
 
 fn surface(teller: &Teller<'_, '_, '_>, standings: &[Standing], proposal: Option<&Proposal>, effort: usize) -> SurfaceAdvice {
@@ -294,7 +205,7 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
     let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
     if alone && effort > 0 {
-        advice.trees = super::trace::trees(&inner, proposal.method, &settings);
+        advice.trees = trace::trees(&inner, proposal.method, &settings);
     }
     advice.settings = proposal
         .settings

@@ -1,11 +1,7 @@
 //! How a surface stands while its survey is being talked through: verdicts, what is said of it, and what to ask next, kept
 //! so that the effect of one answer can be shown without working everything out anew.
 
-use super::Teller;
-use super::ask::{self, Standing};
 use super::assemble::general_notices;
-use super::flips::fact_of;
-use super::weigh::{Weighed, weigh};
 use crate::advice::{Ask, Notice};
 use crate::finding::HowKnown;
 use crate::judge::know::How;
@@ -13,6 +9,10 @@ use crate::judge::walk::Var;
 use crate::judge::{Judge, Subject, Verdict, methods};
 use crate::pack::Ruling;
 use crate::survey::Survey;
+use crate::telling::Teller;
+use crate::telling::ask::{self, Standing};
+use crate::telling::flips::fact_of;
+use crate::telling::weigh::{Weighed, weigh};
 use crate::vocabulary::{About, FactId};
 use std::sync::OnceLock;
 

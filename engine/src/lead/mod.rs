@@ -10,6 +10,7 @@
 //! known: taking away what was stated as usual leaves the same lead with one proviso more, so knowing less never leads to doing
 //! more. Verdicts, holds and proofs know nothing of all this.
 
+pub(crate) mod notices;
 mod people;
 mod tell;
 pub(crate) mod usual;
@@ -19,16 +20,16 @@ mod worlds;
 pub(crate) use people::people;
 
 use crate::advice::{Approach, Lead, Look, Proviso};
-use crate::approach::ways::{self, Candidate};
 use crate::catalogue::{AttributeValue, EntryKind};
-use crate::explain::Teller;
 use crate::finding::{Clears, Extent, First, Likelihood};
 use crate::judge::walk::Var;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
 use crate::role::AttributeRole;
 use crate::survey::{Supposition, Survey};
+use crate::telling::Teller;
 use crate::vocabulary::About;
+use crate::ways::{self, Candidate};
 use std::collections::BTreeMap;
 use tell::Provisos;
 use usual::Taken;

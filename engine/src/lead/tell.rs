@@ -4,12 +4,12 @@ use super::usual::{Taken, supposed};
 use super::worlds::Worlds;
 use crate::advice::{Approach, Lead, Look, Proviso};
 use crate::catalogue::EntryKind;
-use crate::explain::{Teller, suppose};
 use crate::finding::{First, Likelihood};
 use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::pack::Ruling;
+use crate::telling::{Teller, suppose};
 use crate::vocabulary::{About, Fact, FactId, FactKind, Known, flag};
 use crate::words;
 

@@ -1,12 +1,12 @@
 //! What is taken for granted on a surface: for every found fact that is open, what the surveyor thought, else what packs say is
 //! usual. Nothing of it is known; it is laid beside the survey to see where a lead would go.
 
-use crate::explain::suppose;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slot, Slots};
 use crate::judge::walk::{Domain, Var, walk};
 use crate::survey::{Facts, Survey};
+use crate::telling::suppose;
 use crate::vocabulary::{About, FactId, Known, flag};
 
 /// One thing taken for granted: a fact, of one coat or of several.

@@ -2,11 +2,11 @@
 
 use super::worlds::{Part, World, Worlds, judge};
 use crate::advice::Approach;
-use crate::approach::ways::{self, clearing};
 use crate::catalogue::EntryKind;
 use crate::finding::{Clears, Extent};
 use crate::judge::know::Slots;
 use crate::judge::walk::{Var, walk};
+use crate::ways::{self, clearing};
 
 /// What could mend a way that does not stand in a world; nothing where it stands.
 pub(crate) fn lacks<'b, 'i>(worlds: &Worlds<'_, 'b, 'i>, world: &World<'b, 'i>, way: &Approach) -> Option<Part> {

@@ -6,12 +6,12 @@
 //! things that do, and going through these alone, smaller parts first, finds all of the smallest.
 
 use super::usual::{Taken, supposed};
-use crate::explain::{Behind, facts_of_test};
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::survey::Survey;
+use crate::telling::{Behind, facts_of_test};
 use crate::vocabulary::About;
 use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};

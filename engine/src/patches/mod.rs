@@ -17,12 +17,11 @@ pub use plan::{Plan, plan};
 
 use crate::base::Base;
 use crate::catalogue::EntryKind;
-use crate::pack::RuleBook;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::role::{FactRole, FigureRole};
-use crate::survey::{Surface, Survey};
+use crate::survey::{Proposal, Surface, Survey};
 use indexmap::IndexMap;
 use serde::Serialize;
 
@@ -144,6 +143,9 @@ pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
         .reduce(|a, b| Usual { thickness: a.thickness.join(b.thickness), dwell: a.dwell.join(b.dwell) })
 }
 
+/// What the rules say of a proposal on a surface, as `explain::check` tells it: whoever has the rules gives it.
+pub type Check<'c> = &'c dyn Fn(&Survey, usize, &Proposal) -> crate::advice::Advice;
+
 /// What the log of one remover on a surface tells.
 #[derive(Debug, Clone)]
 pub struct Told {
@@ -163,7 +165,7 @@ pub struct Told {
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, book: &RuleBook, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
+pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, check: Check<'_>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
     let this = &survey.surfaces[surface];
     let warmth = sheet::warmth(desk)?;
     let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
@@ -173,7 +175,7 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, book:
         .map(|(log, usual)| {
             // A remover that is not named cannot be held against the rules: the longest usual dwell is its bound.
             let allowed = match log.method {
-                Some(method) => plan::longest_allowed(survey, surface, method, &usual, book, desk),
+                Some(method) => plan::longest_allowed(survey, surface, method, &usual, check, desk),
                 None => Some(usual.dwell.high()),
             };
             let estimate = estimate(&log, &usual, warmth, temperature);

@@ -1,11 +1,9 @@
 //! Which patches a surface wants.
 
-use super::{Usual, kept, usual};
+use super::{Check, Usual, kept, usual};
 use crate::advice::MethodAdvice;
 use crate::catalogue::EntryKind;
-use crate::explain::{Circumstances, check};
 use crate::finding::{Basis, Ruling, Status, Verdict};
-use crate::pack::RuleBook;
 use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
@@ -102,7 +100,7 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
 }
 
 /// What the rules say of a remover that has been tried, left on for a dwell.
-fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, book: &RuleBook, desk: &Desk<'_>) -> Option<MethodAdvice> {
+fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, check: Check<'_>, desk: &Desk<'_>) -> Option<MethodAdvice> {
     let vocabulary = &desk.shelf.base().vocabulary;
     let mut settings = Facts::new();
     if let Some(fact) = vocabulary.with(FactRole::Trial) {
@@ -111,8 +109,7 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
     if let (Some(dwell), Some(fact)) = (dwell, vocabulary.with(FactRole::Dwell)) {
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
-    let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
-    let advice = check(survey, book, &circumstances, surface, &Proposal { method, settings, note: None });
+    let advice = check(survey, surface, &Proposal { method, settings, note: None });
     advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
@@ -130,7 +127,7 @@ fn halves(thickness: Length) -> Length {
 /// The longest usual dwell that the rules let a remover stay on a surface; `None` where they let none.
 ///
 /// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
-pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, book: &RuleBook, desk: &Desk<'_>) -> Option<Time> {
+pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, check: Check<'_>, desk: &Desk<'_>) -> Option<Time> {
     let mut steps = spread(usual.dwell, 12);
     for limit in desk.shelf.base().limits.values() {
         if limit.unit.dimension == Time::unit().dimension
@@ -141,7 +138,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
         }
     }
     steps.sort_by(|a, b| b.base().total_cmp(&a.base()));
-    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), book, desk).is_some_and(|m| m.verdict != Verdict::RuledOut))
+    steps.into_iter().find(|d| verdict(survey, surface, method, Some(*d), check, desk).is_some_and(|m| m.verdict != Verdict::RuledOut))
 }
 
 /// The patches for a surface: for each remover that the rules leave possible, two thicknesses and three dwells (or what the
@@ -149,7 +146,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn plan(survey: &Survey, surface: usize, book: &RuleBook, desk: &Desk<'_>) -> Result<Plan, String> {
+pub fn plan(survey: &Survey, surface: usize, check: Check<'_>, desk: &Desk<'_>) -> Result<Plan, String> {
     let this = &survey.surfaces[surface];
     let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);
     let (dwells, thicknesses) = (count(FigureRole::PatchDwells)?, count(FigureRole::PatchThicknesses)?);
@@ -168,13 +165,13 @@ pub fn plan(survey: &Survey, surface: usize, book: &RuleBook, desk: &Desk<'_>) -
     let mut waits: Vec<Vec<(String, String)>> = Vec::new();
     for (method, entry) in desk.shelf.base().catalogue.entries(EntryKind::Method).values().enumerate() {
         let Some(usual) = usual(method, desk) else { continue };
-        let Some(found) = verdict(survey, surface, method, None, book, desk) else { continue };
+        let Some(found) = verdict(survey, surface, method, None, check, desk) else { continue };
         let word = found.verdict;
         if word == Verdict::RuledOut {
             left_out.push(format!("{}: {}", entry.title, found.line));
             continue;
         }
-        let Some(longest) = longest_allowed(survey, surface, method, &usual, book, desk) else {
+        let Some(longest) = longest_allowed(survey, surface, method, &usual, check, desk) else {
             left_out.push(format!("{}: the rules let no usual dwell stay on", entry.title));
             continue;
         };

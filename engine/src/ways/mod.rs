@@ -1,6 +1,7 @@
 //! From what is judged of every method to the ways through the stack, best first.
 
-use super::path::{self, Taker};
+pub mod path;
+
 use crate::advice::{Approach, ApproachStep, Weighed};
 use crate::catalogue::{EntryKind, Grid};
 use crate::finding::{Clears, Extent};
@@ -13,6 +14,7 @@ use crate::pack::{RankBy, passed};
 use crate::role::{AttributeRole, FigureRole};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 use crate::words;
+use path::Taker;
 use std::collections::BTreeSet;
 
 /// The most ways given.

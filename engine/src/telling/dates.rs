@@ -16,7 +16,7 @@ fn named(title: Option<&str>, id: &str) -> String {
 }
 
 /// What the advice rests on that was due for re-checking on its day or before.
-pub(super) fn past_review(force: &InForce<'_>, subjects: &[Subject<'_, '_>], advice: &Advice) -> Vec<PastReview> {
+pub(crate) fn past_review(force: &InForce<'_>, subjects: &[Subject<'_, '_>], advice: &Advice) -> Vec<PastReview> {
     let book = force.book;
     let due = |period: Period| period.review.filter(|d| *d <= force.date);
     let spoken = spoken(advice);
