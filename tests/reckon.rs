@@ -343,7 +343,7 @@ fn a_log_never_overrules_the_rules() {
 #[test]
 fn figures_and_remarks_are_used() {
     let mut text = String::new();
-    for folder in ["engine/src/reckon", "engine/src/patches", "engine/src/approach"] {
+    for folder in ["engine/src/reckon", "engine/src/patches", "engine/src/approach", "engine/src/ways"] {
         for entry in fs::read_dir(root().join(folder)).expect("the folder") {
             text.push_str(&fs::read_to_string(entry.expect("an entry").path()).expect("text"));
         }

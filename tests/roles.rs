@@ -118,3 +118,48 @@ fn a_small_book_without_roles_loads_and_its_proof_says_what_it_went_through() {
     let report = prove(&book, &book, &Wanted::default());
     assert!(report.remarks.iter().any(|r| r.contains("no fact plays the role `where`")), "{:?}", report.remarks);
 }
+
+#[test]
+fn figures_limits_and_remarks_keep_their_roles_too() {
+    let house = |rest: &str| PackFiles {
+        folder: "ours".into(),
+        files: vec![
+            ("pack.toml".into(), "name = \"ours\"\nversion = \"1\"\nowner = \"nobody\"\nhouse = true".into()),
+            ("work.toml".into(), rest.into()),
+        ],
+    };
+    let with = |more: &str| {
+        let mut packs = ovolo_rules::standard();
+        packs.push(house(more));
+        packs
+    };
+    let figure = |rest: &str| {
+        format!("[[figure]]\nid = \"ours\"\ntitle = \"ours\"\nunit = \"m2/h\"\nvalue = \"1 m2/h\"\nsource = \"common practice\"\n{rest}")
+    };
+    let said = refusal(&with(&figure("role = \"rate\"\nof = \"hot-air\"\n")));
+    assert!(said.contains("the role `rate` of `hot-air` is played already, by the figure `rate-hot-air` of pack `reckoning`"), "{said}");
+    let said = refusal(&with(&figure("role = \"rate\"\n")));
+    assert!(said.contains("the role `rate` wants an `of`"), "{said}");
+    let said = refusal(&with(&figure("role = \"rate\"\nof = \"hot-aire\"\n")));
+    assert!(said.contains("`hot-aire` is not a method of the catalogue") && said.contains("hot-air"), "{said}");
+    let said = refusal(&with(&figure("role = \"warmth\"\nof = \"hot-air\"\n")));
+    assert!(said.contains("there is one thing of the role `warmth`"), "{said}");
+    // A remark of a finding is the standard packs'; one on an occasion anybody adds, and it is made.
+    let remark = |rest: &str| format!("[[remark]]\nid = \"ours\"\nsays = \"Ask Wimbrel first.\"\nsource = \"common practice\"\n{rest}\n");
+    let said = refusal(&with(&remark("role = \"lead.below-paint\"")));
+    assert!(said.contains("the role `lead.below-paint` is played already"), "{said}");
+    let said = refusal(&with(&remark("on = [\"labor\"]")));
+    assert!(said.contains("`labor` is no occasion for a remark") && said.contains("labour"), "{said}");
+    let book = RuleBook::load(&with(&remark("on = [\"labour\"]"))).expect("it loads");
+    let desk = ovolo_engine::reckon::Desk::new(&book, None, "2026-09-01".parse().expect("a date"), ovolo_engine::quantity::System::Metric);
+    let mut sheet = desk.sheet("labour", "");
+    desk.remark(&mut sheet, ovolo_engine::role::Occasion::Labour);
+    let says: Vec<&str> = sheet.cautions.iter().map(|c| c.says.as_str()).collect();
+    assert_eq!(says.last(), Some(&"Ask Wimbrel first."), "{says:?}");
+    assert!(says.len() > 1, "{says:?}");
+    // What a standard figure, limit or sentence was is missed when it is gone.
+    let gone = |role: &str| refusal(&changed(|text| text.replace(&format!("= \"{role}\"\n"), "= \"\"\n")));
+    for role in ["leached", "bund", "jet.fan", "alkaline-paste"] {
+        assert!(gone(role).contains(&format!("of the rule book plays the role `{role}`")), "{role}");
+    }
+}
