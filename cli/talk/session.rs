@@ -141,6 +141,8 @@ pub struct Session<'b> {
     pub(super) put_at: usize,
     /// What was stated last, for corrections.
     pub(super) last: Vec<Edit>,
+    /// What was asked about once whether it stands: it is not asked again.
+    pub(super) stands: Vec<super::withdrawn::Stands>,
     /// What was said for certain and waits for what shows it.
     pub(super) unshown: Vec<super::shown::Unshown>,
     /// Whether what is said now is said to differ: it is not asked back about.
@@ -197,6 +199,7 @@ impl<'b> Session<'b> {
             meanwhile: false,
             put_at: 0,
             last: Vec::new(),
+            stands: Vec::new(),
             unshown: Vec::new(),
             correcting: false,
             ours: false,
@@ -395,7 +398,7 @@ impl<'b> Session<'b> {
 }
 
 /// The facts of one thing in a survey.
-fn facts_of(survey: &Survey, at: super::document::At) -> Option<&Facts> {
+pub(super) fn facts_of(survey: &Survey, at: super::document::At) -> Option<&Facts> {
     use super::document::At;
     match at {
         At::Site => Some(&survey.site),

@@ -137,6 +137,8 @@ pub struct Fact {
     pub counts: Option<FactId>,
     /// The fact that tells what this one was found with: of a value that asks for less care there is none for certain without it.
     pub shown_by: Option<FactId>,
+    /// Whether law hangs on it: at the prompt, what is said right behind a value that eases and is not understood puts it in doubt.
+    pub weighty: bool,
     /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
     pub careful: Option<Known>,
     /// Which of its values ask for less care than the others, as the pack declares it.

@@ -173,6 +173,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         reads,
         counts: None,
         shown_by: None,
+        weighty: keys.flag(problems, "weighty").unwrap_or(false),
         careful,
         eases,
         turn,

@@ -404,6 +404,7 @@ fn topic(book: &RuleBook) -> Value {
             key("effort", number("found: how much trouble it is to find out: 1 a look, 3 an instrument, 5 a laboratory")),
             key("counts", text("number: the fact whose things it counts")),
             key("shown_by", text("the fact that tells what it was found with")),
+            key("weighty", flag("law hangs on it: an answer that eases is put in doubt by what is not understood behind it")),
             key("says", texts("words people use")),
             key("condition", text("chosen: how it reads as a condition; {} is what it must be")),
             key("is", text("how it reads after \"if\" that it is so; {} is the value, {coat} the coat")),
