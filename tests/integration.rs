@@ -27,6 +27,7 @@ mod reckon;
 mod reckon_checks;
 mod schemas;
 mod second_books;
+mod strangers;
 mod talking;
 #[cfg(unix)]
 mod terminal;

@@ -64,6 +64,7 @@ pub mod cases;
 pub mod catalogue;
 pub mod compare;
 pub mod diagnostic;
+mod error;
 pub mod exercise;
 pub mod explain;
 pub mod figure;
@@ -87,3 +88,6 @@ mod wire;
 pub mod words;
 pub mod workshop;
 pub mod year;
+
+pub use error::{Error, ErrorKind};
+pub use pack::RuleBook;

@@ -42,10 +42,12 @@ pub use usual::Usual;
 
 use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::error::{Error, ErrorKind};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
+use crate::vocabulary::{Mark, Vocabulary};
 use crate::words;
 use indexmap::IndexMap;
 use sha2::{Digest, Sha256};
@@ -315,7 +317,7 @@ impl RuleBook {
     ///
     /// # Errors
     /// Everything that is wrong with them, each at its place.
-    pub fn load(packs: &[PackFiles]) -> Result<Self, Vec<Diagnostic>> {
+    pub fn load(packs: &[PackFiles]) -> Result<Self, Error> {
         // Rhai recurses; its own thread with room to spare keeps the deepest script that is let through far from the
         // end of the stack, whatever thread the caller is on.
         std::thread::scope(|scope| {
@@ -326,6 +328,7 @@ impl RuleBook {
                 .map_err(|e| vec![Diagnostic::error(format!("cannot start reading the rule book: {e}"))])?
                 .join()
                 .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
+                .map_err(Error::from)
         })
     }
 }
@@ -500,7 +503,9 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         .collect();
 
     let mut taken = Taken::new();
-    let mut base = Base::default();
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
+    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    let mut base = Base { vocabulary: Vocabulary::marked(Mark::of(&digest)), ..Base::default() };
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
@@ -541,8 +546,6 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
-    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
     let book = RuleBook {
         packs: infos,
         base,
@@ -601,7 +604,7 @@ fn read_where(keys: &Keys<'_>, problems: &Problems) -> Where {
     let codes = |key: &str| {
         let texts = keys.texts(problems, key);
         for (code, at) in &texts {
-            if let Err((message, help)) = check_place(code) {
+            if let Err((message, help)) = place_code(code) {
                 problems.borrow_mut().push(at.error(message).maybe_help(help));
             }
         }
@@ -632,7 +635,7 @@ fn read_sources(keys: &Keys<'_>, problems: &Problems) -> IndexMap<String, String
     let mut out = IndexMap::new();
     let Some(of_places) = keys.get("sources").and_then(|i| i.keys("the sources by place")) else { return out };
     for (code, at, item) in of_places.all() {
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             problems.borrow_mut().push(at.error(message).maybe_help(help));
         }
         match item.text() {
@@ -681,7 +684,12 @@ fn read_period(keys: &Keys<'_>, problems: &Problems) -> crate::limit::Period {
 ///
 /// # Errors
 /// What is wrong, and what to write instead.
-pub fn check_place(code: &str) -> Result<(), (String, Option<String>)> {
+pub fn check_place(code: &str) -> Result<(), Error> {
+    place_code(code).map_err(|(message, help)| Error::new(ErrorKind::Unfit, Diagnostic::error(message).maybe_help(help)))
+}
+
+/// As [`check_place`], with message and help apart.
+pub(crate) fn place_code(code: &str) -> Result<(), (String, Option<String>)> {
     let (country, part) = code.split_once('-').map_or((code, None), |(c, p)| (c, Some(p)));
     let right = country.len() == 2
         && country.chars().all(|c| c.is_ascii_uppercase())

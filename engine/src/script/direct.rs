@@ -150,7 +150,7 @@ fn engine(base: &Base, limits: &[Option<f64>]) -> Engine {
     engine.register_fn("quantity", |text: ImmutableString| -> Result<f64, Failed> {
         let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();
         let unit = quantity::find_unit(unit).ok_or("no such unit")?;
-        quantity::read(&text, unit).map(|q| q.base).map_err(Into::into)
+        quantity::read(&text, unit).map(|q| q.base).map_err(|e| e.message().into())
     });
     let figures: BTreeMap<String, Option<f64>> = base.limits.keys().cloned().zip(limits.iter().copied()).collect();
     engine.register_fn("limit", move |id: ImmutableString| -> Result<f64, Failed> {

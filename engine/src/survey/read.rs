@@ -4,7 +4,8 @@ use super::value::read_counting;
 use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
-use crate::pack::{RuleBook, check_place};
+use crate::error::Error;
+use crate::pack::{RuleBook, place_code};
 use crate::quantity::{self, Quantity, System};
 use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
@@ -32,7 +33,7 @@ impl Survey {
     ///
     /// # Errors
     /// Everything that is wrong with it, each at its place.
-    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, false)
     }
 
@@ -40,11 +41,11 @@ impl Survey {
     ///
     /// # Errors
     /// As [`Survey::read`].
-    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, true)
     }
 
-    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Error> {
         let problems = Problems::default();
         let survey = toml_read::parse(file, &problems).map(|table| {
             let keys = Keys::new(file, table.get_ref(), 0..0, "the survey");
@@ -57,7 +58,7 @@ impl Survey {
         let problems = problems.into_inner();
         match survey {
             Some(survey) if problems.iter().all(|p| p.severity != Severity::Error) => Ok((survey, problems)),
-            _ => Err(problems),
+            _ => Err(problems.into()),
         }
     }
 
@@ -79,18 +80,7 @@ impl Survey {
             }
         }
         let system = reader.system(place.as_deref());
-        Self {
-            title: "worked case".to_owned(),
-            date,
-            place,
-            starts: None,
-            surveyor: None,
-            system,
-            site,
-            surfaces,
-            departures: Vec::new(),
-            note: None,
-        }
+        Self { title: "worked case".to_owned(), date, place, system, site, surfaces, ..Self::empty(base) }
     }
 }
 
@@ -110,7 +100,7 @@ impl Reader<'_> {
 
     fn place(&self, keys: &Keys<'_>) -> Option<String> {
         let code = keys.text(self.problems, "place")?;
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             let place = keys.get("place").map_or_else(|| keys.place(), |i| i.place());
             self.fault(&place, message, help);
             return None;
@@ -159,7 +149,8 @@ impl Reader<'_> {
         }
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note }
+        let book = self.base.vocabulary.mark();
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note, book }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -263,13 +254,13 @@ impl Reader<'_> {
         let unit = quantity::find_unit(like)?;
         let read = match (item.text(), item.number()) {
             (Some(text), _) => quantity::read(text, unit),
-            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"")),
-            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind())),
+            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"").into()),
+            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind()).into()),
         };
         match read {
             Ok(q) => Some(q),
             Err(message) => {
-                self.fault(&item.place(), message, None);
+                self.fault(&item.place(), message.into(), None);
                 None
             }
         }
