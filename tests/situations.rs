@@ -155,7 +155,7 @@ fn situation(path: &Path) -> Result<(), Failed> {
 /// What of a statement does not hold.
 fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: &Circumstances) -> Result<Vec<String>, Failed> {
     let surfaces: Vec<usize> = match &statement.surface {
-        Some(name) => vec![survey.surface(name).ok_or_else(|| Failed::from(format!("no surface `{name}`")))?],
+        Some(name) => vec![survey.position(name).ok_or_else(|| Failed::from(format!("no surface `{name}`")))?],
         None => (0..survey.surfaces.len()).collect(),
     };
     let mut notices: Vec<Notice> = advice.site.notices.clone();

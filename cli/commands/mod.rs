@@ -42,7 +42,7 @@ fn refuse(problem: Diagnostic, output: &mut Output) -> Exit {
 
 /// The surface of a survey that a word of the command line names.
 fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diagnostic> {
-    survey.surface(name).ok_or_else(|| {
+    survey.position(name).ok_or_else(|| {
         let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
         let has = match names.len() {
             0 => "It has none yet".to_owned(),

@@ -208,6 +208,16 @@ pub fn lowest(n: usize) -> u128 {
 }
 
 impl Known {
+    /// What is left where it is one or the other.
+    pub(crate) fn either(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Bits(a), Self::Bits(b)) => Self::Bits(a | b),
+            (Self::Num(a), Self::Num(b)) => Self::Num(a.or(&b)),
+            (Self::Several { yes: a, no: c }, Self::Several { yes: b, no: d }) => Self::Several { yes: a & b, no: c & d },
+            (known, _) => known,
+        }
+    }
+
     /// Whether exactly one value is left.
     pub fn settled(&self, fact: &Fact, catalogue: &Catalogue) -> bool {
         match self {

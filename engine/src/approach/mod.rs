@@ -88,6 +88,13 @@ pub struct Settings {
     pub system: System,
 }
 
+impl Settings {
+    /// What is usual: all surfaces, the first approach, one person, from the day on which the survey says that work starts.
+    pub fn of(survey: &Survey) -> Self {
+        Self { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system }
+    }
+}
+
 /// A plan of work: the approaches of each surface, the steps of one of them, what they take, and the programme.
 ///
 /// # Errors

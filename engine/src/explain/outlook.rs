@@ -99,7 +99,7 @@ impl Outlook {
                 take(slot.how, Some(c));
             }
         }
-        Ok(Self { standings, weighed: OnceLock::new(), spoken, presumed, book: survey.book })
+        Ok(Self { standings, weighed: OnceLock::new(), spoken, presumed, book: survey.base.vocabulary.mark() })
     }
 
     /// What is presumed until it is found.
@@ -134,7 +134,7 @@ impl Outlook {
 
     fn fits(&self, survey: &Survey) -> Result<(), Error> {
         let other = || Error::new(ErrorKind::OtherBook, Diagnostic::error("the outlook is of a survey made with another rule book"));
-        if self.book == survey.book { Ok(()) } else { Err(other()) }
+        if self.book == survey.base.vocabulary.mark() { Ok(()) } else { Err(other()) }
     }
 
     fn weighed(&self, judge: &Judge<'_>, survey: &Survey, surface: usize) -> &[Weighed] {

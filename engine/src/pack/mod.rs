@@ -45,6 +45,7 @@ use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::error::{Error, ErrorKind};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
+use crate::reckon::calculator::Calculator;
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
 use crate::vocabulary::{Mark, Vocabulary};
@@ -74,6 +75,18 @@ const LONGEST_ID: usize = 80;
 const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
 
 impl PackFiles {
+    /// A pack without files yet, and where it comes from, for messages.
+    pub fn new(folder: &str) -> Self {
+        Self { folder: folder.to_owned(), files: Vec::new() }
+    }
+
+    /// The same with one more file: its name within the pack, and its text.
+    #[must_use]
+    pub fn file(mut self, name: &str, text: &str) -> Self {
+        self.files.push((name.to_owned(), text.to_owned()));
+        self
+    }
+
     /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
     pub fn info(&self) -> Option<PackInfo> {
         open(self, &Problems::default()).map(|folder| folder.info)
@@ -318,13 +331,21 @@ impl RuleBook {
     /// # Errors
     /// Everything that is wrong with them, each at its place.
     pub fn load(packs: &[PackFiles]) -> Result<Self, Error> {
+        Self::load_with(packs, &[])
+    }
+
+    /// The same with calculators of the host's, which the scripts of all packs can call.
+    ///
+    /// # Errors
+    /// As [`RuleBook::load`]; also where a calculator has a name that is taken, or does not go as it says.
+    pub fn load_with(packs: &[PackFiles], calculators: &[Calculator]) -> Result<Self, Error> {
         // Rhai recurses; its own thread with room to spare keeps the deepest script that is let through far from the
         // end of the stack, whatever thread the caller is on.
         std::thread::scope(|scope| {
             std::thread::Builder::new()
                 .name("rule book".to_owned())
                 .stack_size(64 << 20)
-                .spawn_scoped(scope, || load(packs))
+                .spawn_scoped(scope, || load(packs, calculators))
                 .map_err(|e| vec![Diagnostic::error(format!("cannot start reading the rule book: {e}"))])?
                 .join()
                 .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
@@ -474,8 +495,8 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })
 }
 
-fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
-    let problems = Problems::default();
+fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec<Diagnostic>> {
+    let problems = Problems::new(crate::script::check_calculators(calculators));
     let mut folders: Vec<Folder> = packs.iter().filter_map(|p| open(p, &problems)).collect();
     // The same rule book whatever order the packs are named in.
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
@@ -504,8 +525,11 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
 
     let mut taken = Taken::new();
     let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
-    let mut base = Base { vocabulary: Vocabulary::marked(Mark::of(&digest)), ..Base::default() };
+    // A book with a host's calculators is another book than the same packs without them.
+    let hosts: Vec<(String, String)> = calculators.iter().map(|c| (c.usage(), format!("{:?} {c:?}", c.takes))).collect();
+    let parts = infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())).chain(hosts.iter().map(|(u, t)| (u.as_str(), t.as_str())));
+    let digest = digest(parts);
+    let mut base = Base { vocabulary: Vocabulary::marked(Mark::of(&digest)), hosts: calculators.to_vec(), ..Base::default() };
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();

@@ -134,7 +134,7 @@ impl Space<'_> {
                 Expr::Lookup(Who::Fact(FactId::joint(fact)), joint.into())
             }
             Expr::Call(func, a, b) => Expr::Call(*func, self.lift_expr(side, a).into(), self.lift_expr(side, b).into()),
-            Expr::Reckon(function, given) => Expr::Reckon(function, given.iter().map(|e| self.lift_expr(side, e)).collect()),
+            Expr::Reckon(function, given) => Expr::Reckon(function.clone(), given.iter().map(|e| self.lift_expr(side, e)).collect()),
             other => other.clone(),
         }
     }

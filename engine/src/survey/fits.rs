@@ -43,7 +43,7 @@ impl Survey {
     }
 
     fn site_fits(&self, base: &Base) -> Result<(), Error> {
-        if self.book != base.vocabulary.mark() {
+        if self.base.vocabulary.mark() != base.vocabulary.mark() {
             return Err(other_book("the survey"));
         }
         facts_fit(&self.site, &[About::Site], "the site", base)

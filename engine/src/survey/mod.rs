@@ -1,19 +1,24 @@
 //! Surveys: what is known of a site, its surfaces and their coats, and what is proposed.
 
 mod digest;
+mod edit;
 mod fits;
 mod read;
+mod set;
 mod value;
 
+pub use edit::{CoatMut, ProposalMut, SurfaceMut};
+pub use set::Value;
 pub use value::{parse_text, read_value};
 
 use crate::limit::Basis;
 use crate::quantity::{Quantity, System};
 use crate::script::Base;
 use crate::toml_read::Place;
-use crate::vocabulary::{About, FactId, Known, Mark};
+use crate::vocabulary::{About, FactId, Known};
 use indexmap::IndexMap;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// The title of a survey that gives none.
 pub const UNTITLED: &str = "untitled survey";
@@ -42,6 +47,11 @@ impl Stated {
         let written = self.written.strip_suffix(NOT_SURE)?;
         parse_text(written, id, base).ok()
     }
+}
+
+/// The units that are usual at a place.
+pub(crate) fn usual_system(place: Option<&str>) -> System {
+    if place.is_some_and(|p| p == "US" || p.starts_with("US-")) { System::Us } else { System::Metric }
 }
 
 /// Stated facts about one thing.
@@ -160,14 +170,14 @@ pub struct Survey {
     pub departures: Vec<Departure>,
     /// A remark.
     pub note: Option<String>,
-    /// The book it was made with.
-    pub(crate) book: Mark,
+    /// Facts, entries and limits of the book it was made with.
+    pub(crate) base: Arc<Base>,
 }
 
 /// Seals are made of what is told here: the book is no part of what a survey states.
 impl std::fmt::Debug for Survey {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Self { title, date, place, starts, surveyor, system, site, surfaces, departures, note, book: _ } = self;
+        let Self { title, date, place, starts, surveyor, system, site, surfaces, departures, note, base: _ } = self;
         f.debug_struct("Survey")
             .field("title", title)
             .field("date", date)
@@ -192,12 +202,12 @@ impl Surface {
 
 impl Survey {
     /// A survey of one surface, with nothing else known.
-    pub fn of(surface: Surface, base: &Base) -> Self {
+    pub fn of(surface: Surface, base: &Arc<Base>) -> Self {
         Self { surfaces: vec![surface], ..Self::empty(base) }
     }
 
     /// A survey of nothing yet.
-    pub(crate) fn empty(base: &Base) -> Self {
+    pub(crate) fn empty(base: &Arc<Base>) -> Self {
         Self {
             title: UNTITLED.to_owned(),
             date: None,
@@ -209,13 +219,8 @@ impl Survey {
             surfaces: Vec::new(),
             departures: Vec::new(),
             note: None,
-            book: base.vocabulary.mark(),
+            base: Arc::clone(base),
         }
-    }
-
-    /// A surface by name.
-    pub fn surface(&self, name: &str) -> Option<usize> {
-        self.surfaces.iter().position(|s| s.name == name)
     }
 }
 

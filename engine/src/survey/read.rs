@@ -1,7 +1,8 @@
 //! Reading survey files.
 
+use super::set::unknown;
 use super::value::read_counting;
-use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
+use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused, usual_system};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::error::Error;
@@ -22,7 +23,7 @@ const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
 struct Reader<'b> {
-    base: &'b Base,
+    base: &'b Arc<Base>,
     problems: &'b Problems,
     metric: Cell<usize>,
     us: Cell<usize>,
@@ -63,7 +64,7 @@ impl Survey {
     }
 
     /// Reads the survey of a worked case: one surface, a method and its settings.
-    pub(crate) fn read_case(keys: &Keys<'_>, base: &Base, method: Option<usize>, problems: &Problems) -> Self {
+    pub(crate) fn read_case(keys: &Keys<'_>, base: &Arc<Base>, method: Option<usize>, problems: &Problems) -> Self {
         let reader = Reader { base, problems, metric: Cell::new(0), us: Cell::new(0) };
         let place = reader.place(keys);
         let date = keys.date(problems, "date");
@@ -93,8 +94,7 @@ impl Reader<'_> {
         match self.metric.get().cmp(&self.us.get()) {
             std::cmp::Ordering::Greater => System::Metric,
             std::cmp::Ordering::Less => System::Us,
-            std::cmp::Ordering::Equal if place.is_some_and(|p| p == "US" || p.starts_with("US-")) => System::Us,
-            std::cmp::Ordering::Equal => System::Metric,
+            std::cmp::Ordering::Equal => usual_system(place),
         }
     }
 
@@ -149,8 +149,7 @@ impl Reader<'_> {
         }
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        let book = self.base.vocabulary.mark();
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note, book }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note, base: Arc::clone(self.base) }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -185,17 +184,8 @@ impl Reader<'_> {
     }
 
     fn unknown_fact(&self, place: &Place, name: &str, about: About, others: &[&str]) {
-        let vocabulary = &self.base.vocabulary;
-        let elsewhere = About::ALL
-            .into_iter()
-            .find(|a| *a != about && vocabulary.find_about(*a, name).is_some())
-            .map(|a| format!("`{name}` is a fact about the {}", a.word()));
-        let said = vocabulary
-            .iter()
-            .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
-            .map(|(_, f)| format!("did you mean `{}`?", f.name));
-        let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
-        self.fault(place, format!("`{name}` is not a fact about a {}", about.word()), help);
+        let (message, help) = unknown(&self.base.vocabulary, name, about, others);
+        self.fault(place, message, help);
     }
 
     fn surface(&self, keys: &Keys<'_>, fallback_name: Option<&str>) -> Surface {
@@ -374,7 +364,7 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
             }
         }
         if let Some(name) = &departure.surface
-            && survey.surface(name).is_none()
+            && survey.position(name).is_none()
         {
             let help = words::did_you_mean(name, survey.surfaces.iter().map(|s| s.name.as_str()));
             problems.borrow_mut().push(place.error(format!("a departure names the surface `{name}`, which is not there")).maybe_help(help));

@@ -11,7 +11,7 @@ use crate::vocabulary::{FactId, FactKind, Known, flag, lowest};
 use crate::{words, year};
 
 /// What is wrong with a value, and the nearest right one.
-type Wrong = (String, Option<String>);
+pub(super) type Wrong = (String, Option<String>);
 
 /// Reads a value written as text, as in `--set fact=value` or a string of a survey.
 ///
@@ -25,7 +25,7 @@ pub fn parse_text(text: &str, id: FactId, base: &Base) -> Result<Known, Error> {
 }
 
 /// As [`parse_text`], with message and help apart.
-fn parse(text: &str, id: FactId, base: &Base) -> Result<Known, Wrong> {
+pub(super) fn parse(text: &str, id: FactId, base: &Base) -> Result<Known, Wrong> {
     let fact = base.vocabulary.get(id);
     let text = text.trim();
     match &fact.kind {
@@ -91,7 +91,7 @@ fn one_choice(text: &str, id: FactId, base: &Base) -> Result<u128, Wrong> {
     Err((what, help))
 }
 
-fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: impl Fn(f64) -> String) -> Result<Known, Wrong> {
+pub(super) fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: impl Fn(f64) -> String) -> Result<Known, Wrong> {
     let inside = reach.and(range);
     if inside != reach {
         let help = range.bounds().map(|(low, high)| format!("it lies between {} and {}", show(low), show(high)));
@@ -159,12 +159,9 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
             for item in items {
                 let known = one(item, id, base, problems, units)?;
                 written.push(item.text().map_or_else(|| item.written().to_owned(), str::to_owned));
-                joined = Some(match (joined, known) {
-                    (None, known) => known,
-                    (Some(Known::Bits(a)), Known::Bits(b)) => Known::Bits(a | b),
-                    (Some(Known::Num(a)), Known::Num(b)) => Known::Num(a.or(&b)),
-                    (Some(Known::Several { yes: a, no: c }), Known::Several { yes: b, no: d }) => Known::Several { yes: a & b, no: c & d },
-                    (Some(known), _) => known,
+                joined = Some(match joined {
+                    None => known,
+                    Some(before) => before.either(known),
                 });
             }
             Stated { known: joined?, written: words::list(&written, "or"), by: None, on: None, note: None }
