@@ -11,8 +11,10 @@ mod comparing;
 mod dates;
 mod departures;
 mod edges;
+mod examples;
 mod exercise;
 mod exhaustive;
+mod front_door;
 mod functions;
 mod glossary;
 mod keeping;
@@ -27,6 +29,7 @@ mod reckon;
 mod reckon_checks;
 mod schemas;
 mod second_books;
+mod strangers;
 mod talking;
 #[cfg(unix)]
 mod terminal;

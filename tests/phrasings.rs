@@ -68,7 +68,7 @@ fn from_survey(id: FactId, toml: &str) -> Result<Known, String> {
         _ => format!("[[surface]]\nname = \"s\"\ncoats = [{{ {line} }}]"),
     };
     let file = SourceFile::new("answer.toml", text.clone());
-    let (survey, _) = Survey::read(&file, book()).map_err(|p| format!("`{line}` is refused: {}", p[0]))?;
+    let (survey, _) = Survey::read(&file, book()).map_err(|p| format!("`{line}` is refused: {}", p.diagnostics()[0]))?;
     let surface = &survey.surfaces[0];
     let facts = match fact.about {
         About::Site => &survey.site,

@@ -5,6 +5,7 @@ use crate::args::{CheckArgs, Format};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
+use ovolo_engine::Error;
 use ovolo_engine::catalogue::EntryKind;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::RuleBook;
@@ -25,7 +26,10 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
         Ok(found) => found,
         Err(problem) => return refuse(problem, output),
     };
-    let mut advice = ovolo_engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    let mut advice = match ovolo_engine::explain::check(&survey, &book, &circumstances, surface, &proposal) {
+        Ok(advice) => advice,
+        Err(problem) => return refuse(problem.into_diagnostic(), output),
+    };
     advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),
@@ -82,7 +86,7 @@ fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usi
             return Err(Diagnostic::error(format!("`{text}` sets nothing")).help("write --set fact=value, such as --set extraction=yes"));
         };
         let (fact, coat) = fact(book, name.trim())?;
-        let known = parse_text(value, fact, &book.base).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
+        let known = parse_text(value, fact, &book.base).map_err(Error::into_diagnostic)?;
         let stated = Stated { known, written: value.trim().to_owned(), by: None, on: None, note: None };
         let declared = book.base.vocabulary.get(fact);
         match declared.about {

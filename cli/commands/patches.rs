@@ -5,6 +5,7 @@ use crate::args::{PatchesArgs, SheetFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
+use ovolo_engine::Error;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::patches::{self, draw, sheet};
 use ovolo_engine::quantity::System;
@@ -77,14 +78,14 @@ fn shown(args: &PatchesArgs, survey: &Survey, desk: &Desk<'_>, width: usize) -> 
         None => (0..survey.surfaces.len()).collect(),
         Some(name) => vec![surface_named(survey, name, &args.survey.survey)?],
     };
-    let fault = |message: String| Diagnostic::error(message);
+    let fault = Error::into_diagnostic;
     let mut shown = Shown::default();
     let mut spoken_for: Vec<String> = Vec::new();
     for index in surfaces {
         let surface = &survey.surfaces[index];
         let temperature = args.temperature.as_ref().map(|g| g.span.low());
         let logs = patches::told(survey, index, temperature, desk).map_err(fault)?;
-        for title in patches::no_dwell(survey, index, desk) {
+        for title in patches::no_dwell(survey, index, desk).map_err(fault)? {
             shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
         }
         if logs.is_empty() || args.plan {

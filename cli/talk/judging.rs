@@ -2,7 +2,7 @@
 
 use super::document::Edit;
 use super::effects::{strength, title};
-use super::session::{Asked, Session};
+use super::session::{Asked, READ_HERE, Session};
 use super::settling::doubted;
 use super::views::{Told, told};
 use crate::render;
@@ -69,6 +69,7 @@ impl Session<'_> {
         } else {
             ovolo_engine::explain::look(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
         }
+        .expect(READ_HERE)
     }
 
     pub(super) fn why(&self, rest: &str) -> Told {
@@ -439,6 +440,7 @@ impl Session<'_> {
             return "  There is no surface yet: `add NAME` begins one.\n".to_owned();
         }
         let circumstances = self.circumstances();
-        page(&ovolo_engine::explain::advise(&self.survey, self.book, &circumstances), &self.survey, self.book, &circumstances)
+        let advice = ovolo_engine::explain::advise(&self.survey, self.book, &circumstances).expect(READ_HERE);
+        page(&advice, &self.survey, self.book, &circumstances)
     }
 }

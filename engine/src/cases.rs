@@ -26,6 +26,9 @@ pub struct Tried {
 
 /// Tries a worked case against a rule book.
 pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
+    if let Err(why) = case.survey.surface_fits(0, &book.base) {
+        return Tried { wrong: vec![why.to_string()], blamed: Vec::new(), spoke: Vec::new(), open: Vec::new() };
+    }
     let circumstances = Circumstances { place: None, date: case.survey.date.unwrap_or_else(crate::pack::case_date) };
     let method = case.method.map(|m| book.base.catalogue.entries(EntryKind::Method)[m].id.clone());
     let proposal = case.survey.surfaces[0].proposals.first();
@@ -90,6 +93,9 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
 
 /// Why a rule or presumption does what it does in a case: its questions, the answers, and where they lead, indented by depth.
 pub fn why(case: &Case, book: &RuleBook, id: &str) -> Vec<String> {
+    if let Err(why) = case.survey.surface_fits(0, &book.base) {
+        return vec![why.to_string()];
+    }
     let date = case.survey.date.unwrap_or_else(crate::pack::case_date);
     let force = InForce::new(book, case.survey.place.as_deref(), date);
     let proposal = case.survey.surfaces[0].proposals.first();

@@ -198,12 +198,16 @@ impl Catalogue {
 
     /// The set of entries whose attribute passes a test.
     pub fn with(&self, kind: EntryKind, attribute: usize, test: impl Fn(AttributeValue) -> bool) -> u128 {
-        self.entries(kind).values().enumerate().filter(|(_, e)| test(e.attributes[attribute])).fold(0, |set, (i, _)| set | 1 << i)
+        self.entries(kind)
+            .values()
+            .enumerate()
+            .filter(|(_, e)| e.attributes.get(attribute).is_some_and(|a| test(*a)))
+            .fold(0, |set, (i, _)| set | 1 << i)
     }
 
     /// The value of an attribute of one entry, by name.
     pub fn attribute(&self, kind: EntryKind, entry: usize, name: &str) -> Option<AttributeValue> {
         let index = self.attributes(kind).get_index_of(name)?;
-        Some(self.entries(kind)[entry].attributes[index])
+        self.entries(kind).get_index(entry)?.1.attributes.get(index).copied()
     }
 }

@@ -105,7 +105,17 @@ impl fmt::Display for Diagnostic {
             Severity::Error => "error",
             Severity::Warning => "warning",
         };
-        write!(f, "{word}: {}", self.message)?;
+        write!(f, "{word}: ")?;
+        self.write(f)
+    }
+}
+
+impl std::error::Error for Diagnostic {}
+
+impl Diagnostic {
+    /// The message, with place and help.
+    pub(crate) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.message)?;
         if let (Some(file), Some(span)) = (&self.file, &self.span) {
             let (line, column) = file.line_column(span.start);
             write!(f, " ({}:{line}:{column})", file.name)?;

@@ -1,5 +1,6 @@
 //! Holding the two judges against each other, for tests and fuzzing.
 
+use crate::error::Error;
 use crate::explain::Circumstances;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
@@ -21,7 +22,11 @@ pub struct Comparison {
 
 /// Runs every rule in force on every method (or only one), surface and coat with both judges, wherever all it reads is
 /// known.
-pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<usize>) -> Comparison {
+///
+/// # Errors
+/// Where the survey was made with another book.
+pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<usize>) -> Result<Comparison, Error> {
+    survey.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let limits: Vec<Option<f64>> =
@@ -63,7 +68,7 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, 
             }
         }
     }
-    out
+    Ok(out)
 }
 
 fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About, Vec<Option<Known>>)> {
@@ -113,7 +118,11 @@ impl<'b> Interpreted<'b> {
     }
 
     /// Runs every rule-out and hold that is walked for a verdict, for every method and coat; gives how many said yes.
-    pub fn run_all(&self, survey: &Survey, surface: usize) -> usize {
+    ///
+    /// # Errors
+    /// Where the survey was made with another book, or has no such surface.
+    pub fn run_all(&self, survey: &Survey, surface: usize) -> Result<usize, Error> {
+        survey.surface_fits(surface, &self.book.base)?;
         let subject = Subject::new(&self.force, survey, surface, &[]);
         let mut yes = 0;
         for method in crate::judge::methods(&self.force) {
@@ -131,6 +140,6 @@ impl<'b> Interpreted<'b> {
                 }
             }
         }
-        yes
+        Ok(yes)
     }
 }

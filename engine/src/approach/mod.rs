@@ -23,6 +23,7 @@ pub(crate) mod work;
 pub use shape::Plan;
 
 use crate::advice::{Approach, DEFERS};
+use crate::error::Error;
 use crate::explain::{Circumstances, heads};
 use crate::finding::{Clears, Extent};
 use crate::judge::in_force::InForce;
@@ -87,8 +88,22 @@ pub struct Settings {
     pub system: System,
 }
 
+impl Settings {
+    /// What is usual: all surfaces, the first approach, one person, from the day on which the survey says that work starts.
+    pub fn of(survey: &Survey) -> Self {
+        Self { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system }
+    }
+}
+
 /// A plan of work: the approaches of each surface, the steps of one of them, what they take, and the programme.
-pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Plan {
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface as is asked for.
+pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Result<Plan, Error> {
+    match settings.surface {
+        Some(surface) => survey.surface_fits(surface, &book.base).map(|_| ())?,
+        None => survey.fits(&book.base)?,
+    }
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
@@ -103,11 +118,14 @@ pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, set
     }
     let programme = programme::programme(&surfaces, &works, &reckoner);
     let (survey, rule_book) = heads(survey, &force, place);
-    Plan { plan: 1, survey, rule_book, surfaces, programme, defers: DEFERS.to_owned() }
+    Ok(Plan { plan: 1, survey, rule_book, surfaces, programme, defers: DEFERS.to_owned() })
 }
 
 /// The steps of any sequence of methods on a surface, also of one that no search found: every method is told for all coats.
 /// Methods that the catalogue does not have are passed over.
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
 pub fn steps_for(
     survey: &Survey,
     book: &RuleBook,
@@ -115,11 +133,12 @@ pub fn steps_for(
     surface: usize,
     methods: &[&str],
     settings: &Settings,
-) -> Vec<shape::StageTold> {
+) -> Result<Vec<shape::StageTold>, Error> {
+    let of = survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let reckoner = Reckoner { desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
-    let coats = survey.surfaces[surface].coats.as_ref().map_or(0, Vec::len);
+    let coats = of.coats.as_ref().map_or(0, Vec::len);
     let step = |id: &&str| {
         let method = quantities::find_method(&reckoner.desk, id)?;
         let keeps = book.base.catalogue.attribute(crate::catalogue::EntryKind::Method, method, "keeps");
@@ -129,7 +148,7 @@ pub fn steps_for(
     };
     let steps: Vec<_> = methods.iter().filter_map(step).collect();
     let work = Work::new(&force, survey, surface, &steps, &[]);
-    steps::told(&work, &reckoner)
+    Ok(steps::told(&work, &reckoner))
 }
 
 fn surface_plan<'b, 'i, 's>(

@@ -83,7 +83,7 @@ impl<'b> Pair<'b> {
     /// # Errors
     /// What is wrong with it, and for which of the two books (before, after).
     pub fn survey(&self, file: &std::sync::Arc<SourceFile>) -> Result<SurveyChanges, (&'static str, Vec<Diagnostic>)> {
-        let read = |book: &RuleBook, name: &'static str| Survey::read(file, book).map(|(s, _)| s).map_err(|p| (name, p));
+        let read = |book: &RuleBook, name: &'static str| Survey::read(file, book).map(|(s, _)| s).map_err(|p| (name, p.into_diagnostics()));
         let (old, new) = (read(self.before, "before")?, read(self.after, "after")?);
         let day = |survey: &Survey, at: usize| self.dates.map_or_else(|| survey.date.unwrap_or(self.today), |d| d[at]);
         let judges = [(self.before, &old, 0), (self.after, &new, 1)]

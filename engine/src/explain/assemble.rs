@@ -10,6 +10,7 @@ use crate::advice::{
 use crate::approach::ways::{self, Candidate};
 use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::finding::{DepartureStatus, First, Footing, HowKnown, Status};
 use crate::judge::in_force::{InForce, Ready};
 use crate::judge::know::{How, Slots};
@@ -36,33 +37,57 @@ const FLIP_EFFORT_IN_ADVICE: usize = 300;
 const FLIP_EFFORT_IN_CHECK: usize = 6_000;
 
 /// Advises on a survey.
-pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Advice {
+///
+/// # Errors
+/// Where the survey was made with another book.
+pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Result<Advice, Error> {
+    survey.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, None, FLIP_EFFORT_IN_ADVICE)
+    Ok(build(survey, &force, place, None, FLIP_EFFORT_IN_ADVICE))
 }
 
 /// Checks one proposal. The advice that comes back is about that surface, with the proposal as its only proposal.
-pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
+///
+/// # Errors
+/// Where the survey or the proposal was made with another book, or there is no such surface or method.
+pub fn check(
+    survey: &Survey,
+    book: &RuleBook,
+    circumstances: &Circumstances,
+    surface: usize,
+    proposal: &Proposal,
+) -> Result<Advice, Error> {
+    survey.surface_fits(surface, &book.base)?;
+    survey.fits(&book.base)?;
+    proposal.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
+    Ok(build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK))
 }
 
 /// The ways through one surface, the lead first, and what comes first there: as in [`advise`], without the advice on each method.
-/// Nothing where the survey has no such surface.
-pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Option<(Vec<Approach>, Lead)> {
-    survey.surfaces.get(surface)?;
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
+pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Result<(Vec<Approach>, Lead), Error> {
+    survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let subject = Subject::new(&force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    Some(Leads::new(teller).ways())
+    Ok(Leads::new(teller).ways())
 }
 
 /// As [`check`], without looking for what would change the verdict, and without the other methods: quick enough for a prompt.
-pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
-    tried(survey, book, circumstances, Some((surface, proposal)))
+///
+/// # Errors
+/// As [`check`].
+pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Result<Advice, Error> {
+    survey.surface_fits(surface, &book.base)?;
+    survey.fits(&book.base)?;
+    proposal.fits(&book.base)?;
+    Ok(tried(survey, book, circumstances, Some((surface, proposal))))
 }
 
 /// Advice or a check for trying a worked case: nobody reads its flips.

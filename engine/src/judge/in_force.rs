@@ -336,7 +336,7 @@ impl Compiler<'_> {
                 let plain: Option<Vec<f64>> = given.iter().map(|e| if let Expr::Const(c) = e { Some(*c) } else { None }).collect();
                 match plain {
                     Some(plain) => Expr::Const(function.apply(&plain).map_or(f64::NAN, crate::quantity::tidy)),
-                    None => Expr::Reckon(function, given.into()),
+                    None => Expr::Reckon(function.clone(), given.into()),
                 }
             }
         })

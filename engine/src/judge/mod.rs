@@ -9,6 +9,7 @@ pub(crate) mod solve_one;
 pub(crate) mod walk;
 
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::pack::Ruling;
 use crate::script::Base;
 use crate::survey::{Proposal, Supposition, Survey};
@@ -537,14 +538,23 @@ impl<'b> Judge<'b> {
     }
 
     /// The verdict of every method on a surface, in the order of the catalogue.
-    pub fn verdicts(&self, survey: &Survey, surface: usize) -> Vec<Verdict> {
+    ///
+    /// # Errors
+    /// Where the survey was made with another book, or has no such surface.
+    pub fn verdicts(&self, survey: &Survey, surface: usize) -> Result<Vec<Verdict>, Error> {
+        survey.surface_fits(surface, &self.force.book.base)?;
         let subject = Subject::new(&self.force, survey, surface, &[]);
-        methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect()
+        Ok(methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect())
     }
 
     /// The verdict of a proposal on a surface.
-    pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Verdict {
+    ///
+    /// # Errors
+    /// Where the survey or the proposal was made with another book, or there is no such surface or method.
+    pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Result<Verdict, Error> {
+        survey.surface_fits(surface, &self.force.book.base)?;
+        proposal.fits(&self.force.book.base)?;
         let (subject, settings) = with_proposal(&self.force, survey, surface, proposal, &[]);
-        subject.judge(proposal.method, &settings).verdict
+        Ok(subject.judge(proposal.method, &settings).verdict)
     }
 }

@@ -252,7 +252,7 @@ fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
                 Some(range) => match quantity::read_range(range, unit) {
                     Ok((low, high)) => Reach::closed(low.base, high.base),
                     Err(e) => {
-                        fault(e);
+                        fault(e.into());
                         return None;
                     }
                 },
@@ -264,7 +264,7 @@ fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
             let range = match keys.text(problems, "range").map(|r| quantity::read_range(r, Unit::none())) {
                 Some(Ok((low, high))) => Reach::closed(low.base, high.base),
                 Some(Err(e)) => {
-                    fault(e);
+                    fault(e.into());
                     return None;
                 }
                 None => Reach::closed(crate::year::YEARS.0, crate::year::YEARS.1),

@@ -57,7 +57,7 @@ fn figure(pack: &str, keys: &Keys<'_>, problems: &Problems) -> Option<Figure> {
     let read = match (item.text(), item.number()) {
         (Some(text), _) => quantity::read_range(text, unit),
         (None, Some(n)) => quantity::read_range(&n.to_string(), unit),
-        _ => Err(format!("a value is {} where a quantity or a range is wanted", item.kind())),
+        _ => Err(format!("a value is {} where a quantity or a range is wanted", item.kind()).into()),
     };
     match read {
         Ok((low, high)) => Some(Figure { id: id.to_owned(), title, unit, low: low.base, high: high.base, source, pack: pack.to_owned() }),

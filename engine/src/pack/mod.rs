@@ -42,10 +42,13 @@ pub use usual::Usual;
 
 use crate::approach::data::Working;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::error::{Error, ErrorKind};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
+use crate::reckon::calculator::Calculator;
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
+use crate::vocabulary::{Mark, Vocabulary};
 use crate::words;
 use indexmap::IndexMap;
 use sha2::{Digest, Sha256};
@@ -72,6 +75,18 @@ const LONGEST_ID: usize = 80;
 const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
 
 impl PackFiles {
+    /// A pack without files yet, and where it comes from, for messages.
+    pub fn new(folder: &str) -> Self {
+        Self { folder: folder.to_owned(), files: Vec::new() }
+    }
+
+    /// The same with one more file: its name within the pack, and its text.
+    #[must_use]
+    pub fn file(mut self, name: &str, text: &str) -> Self {
+        self.files.push((name.to_owned(), text.to_owned()));
+        self
+    }
+
     /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
     pub fn info(&self) -> Option<PackInfo> {
         open(self, &Problems::default()).map(|folder| folder.info)
@@ -315,17 +330,26 @@ impl RuleBook {
     ///
     /// # Errors
     /// Everything that is wrong with them, each at its place.
-    pub fn load(packs: &[PackFiles]) -> Result<Self, Vec<Diagnostic>> {
+    pub fn load(packs: &[PackFiles]) -> Result<Self, Error> {
+        Self::load_with(packs, &[])
+    }
+
+    /// The same with calculators of the host's, which the scripts of all packs can call.
+    ///
+    /// # Errors
+    /// As [`RuleBook::load`]; also where a calculator has a name that is taken, or does not go as it says.
+    pub fn load_with(packs: &[PackFiles], calculators: &[Calculator]) -> Result<Self, Error> {
         // Rhai recurses; its own thread with room to spare keeps the deepest script that is let through far from the
         // end of the stack, whatever thread the caller is on.
         std::thread::scope(|scope| {
             std::thread::Builder::new()
                 .name("rule book".to_owned())
                 .stack_size(64 << 20)
-                .spawn_scoped(scope, || load(packs))
+                .spawn_scoped(scope, || load(packs, calculators))
                 .map_err(|e| vec![Diagnostic::error(format!("cannot start reading the rule book: {e}"))])?
                 .join()
                 .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
+                .map_err(Error::from)
         })
     }
 }
@@ -471,8 +495,8 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })
 }
 
-fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
-    let problems = Problems::default();
+fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec<Diagnostic>> {
+    let problems = Problems::new(crate::script::check_calculators(calculators));
     let mut folders: Vec<Folder> = packs.iter().filter_map(|p| open(p, &problems)).collect();
     // The same rule book whatever order the packs are named in.
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
@@ -500,7 +524,12 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         .collect();
 
     let mut taken = Taken::new();
-    let mut base = Base::default();
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
+    // A book with a host's calculators is another book than the same packs without them.
+    let hosts: Vec<(String, String)> = calculators.iter().map(|c| (c.usage(), format!("{:?} {c:?}", c.takes))).collect();
+    let parts = infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())).chain(hosts.iter().map(|(u, t)| (u.as_str(), t.as_str())));
+    let digest = digest(parts);
+    let mut base = Base { vocabulary: Vocabulary::marked(Mark::of(&digest)), hosts: calculators.to_vec(), ..Base::default() };
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
@@ -541,8 +570,6 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
-    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
     let book = RuleBook {
         packs: infos,
         base,
@@ -601,7 +628,7 @@ fn read_where(keys: &Keys<'_>, problems: &Problems) -> Where {
     let codes = |key: &str| {
         let texts = keys.texts(problems, key);
         for (code, at) in &texts {
-            if let Err((message, help)) = check_place(code) {
+            if let Err((message, help)) = place_code(code) {
                 problems.borrow_mut().push(at.error(message).maybe_help(help));
             }
         }
@@ -632,7 +659,7 @@ fn read_sources(keys: &Keys<'_>, problems: &Problems) -> IndexMap<String, String
     let mut out = IndexMap::new();
     let Some(of_places) = keys.get("sources").and_then(|i| i.keys("the sources by place")) else { return out };
     for (code, at, item) in of_places.all() {
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             problems.borrow_mut().push(at.error(message).maybe_help(help));
         }
         match item.text() {
@@ -681,7 +708,12 @@ fn read_period(keys: &Keys<'_>, problems: &Problems) -> crate::limit::Period {
 ///
 /// # Errors
 /// What is wrong, and what to write instead.
-pub fn check_place(code: &str) -> Result<(), (String, Option<String>)> {
+pub fn check_place(code: &str) -> Result<(), Error> {
+    place_code(code).map_err(|(message, help)| Error::new(ErrorKind::Unfit, Diagnostic::error(message).maybe_help(help)))
+}
+
+/// As [`check_place`], with message and help apart.
+pub(crate) fn place_code(code: &str) -> Result<(), (String, Option<String>)> {
     let (country, part) = code.split_once('-').map_or((code, None), |(c, p)| (c, Some(p)));
     let right = country.len() == 2
         && country.chars().all(|c| c.is_ascii_uppercase())

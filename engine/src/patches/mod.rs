@@ -16,6 +16,7 @@ pub use estimate::{Advice, Estimate, Row, estimate};
 pub use plan::{Plan, plan};
 
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
@@ -123,7 +124,7 @@ pub struct Usual {
 /// is not put on and left.
 pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
     let base = &desk.book.base;
-    let entry = &base.catalogue.entries(EntryKind::Method)[method];
+    let (_, entry) = base.catalogue.entries(EntryKind::Method).get_index(method)?;
     let range = |name: &str| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.find_about(About::Method, name)?)?.bounds() };
     let (thinnest, thickest) = range("thickness_applied")?;
     let (shortest, longest) = range("dwell")?;
@@ -162,9 +163,10 @@ pub struct Told {
 /// [`no_dwell`] names them.
 ///
 /// # Errors
-/// Where the rule book lacks a figure.
-pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
-    let this = &survey.surfaces[surface];
+/// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
+pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, Error> {
+    let this = survey.surface_fits(surface, &desk.book.base)?;
+    survey.fits(&desk.book.base)?;
     let warmth = sheet::warmth(desk)?;
     let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
     let usual_for = |log: &Log| log.method.map_or_else(|| usual_of_any(desk), |m| usual(m, desk));
@@ -183,15 +185,24 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk:
 }
 
 /// The methods of a surface's log that are not put on and left, so that their patches tell no dwell.
-pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Vec<String> {
-    let logs = logs(&survey.surfaces[surface]);
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
+pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Vec<String>, Error> {
+    let logs = logs(survey.surface_fits(surface, &desk.book.base)?);
     let other = logs.iter().filter(|l| l.method.is_some_and(|m| usual(m, desk).is_none()));
-    other.map(|l| method_title(l.method, &desk.book.base)).collect()
+    Ok(other.map(|l| method_title(l.method, &desk.book.base)).collect())
 }
 
 /// The name of a method, for messages.
 pub fn method_title(method: Option<usize>, base: &Base) -> String {
-    method.map_or_else(|| "a remover that is not named".to_owned(), |m| base.catalogue.entries(EntryKind::Method)[m].title.clone())
+    method.map_or_else(
+        || "a remover that is not named".to_owned(),
+        |m| {
+            let entry = base.catalogue.entries(EntryKind::Method).get_index(m);
+            entry.map_or_else(|| "a remover that the rule book does not know".to_owned(), |(_, e)| e.title.clone())
+        },
+    )
 }
 
 /// A dwell in steps that a person keeps: quarters of an hour to 4 h, halves to 12 h, then whole hours; never below what it was.

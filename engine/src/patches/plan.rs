@@ -3,6 +3,7 @@
 use super::{Usual, kept, usual};
 use crate::advice::MethodAdvice;
 use crate::catalogue::{AttributeValue, EntryKind};
+use crate::error::Error;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Basis, Ruling, Status, Verdict};
 use crate::reach::Reach;
@@ -110,7 +111,7 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
-    let advice = check(survey, desk.book, &circumstances, surface, &Proposal { method, settings, note: None });
+    let advice = check(survey, desk.book, &circumstances, surface, &Proposal { method, settings, note: None }).ok()?;
     advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
@@ -146,9 +147,10 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 /// rule book says), spread over what is usual and never longer than the rules let it stay on.
 ///
 /// # Errors
-/// Where the rule book lacks a figure.
-pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, String> {
-    let this = &survey.surfaces[surface];
+/// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
+pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, Error> {
+    let this = survey.surface_fits(surface, &desk.book.base)?;
+    survey.fits(&desk.book.base)?;
     let count = |id: &str| desk.look_up::<Ratio>(id).map(|n| (n.low().value().round().max(1.0)) as usize);
     let (dwells, thicknesses) = (count("patch-dwells")?, count("patch-thicknesses")?);
     let (stack, open) = in_words(this, desk);

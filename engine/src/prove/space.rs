@@ -256,7 +256,7 @@ impl<'b> Space<'b> {
             _ => return Self::fact_of(var).into_iter().collect(),
         }
         // Sums and questions are kept with joint facts.
-        read.into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(usize::from(f.0)) } else { None }).collect()
+        read.into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(f.at()) } else { None }).collect()
     }
 
     /// Whether a way says something of a fact together with others.

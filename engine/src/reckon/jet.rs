@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Flow, Force, Length, Measure, Pressure, Ratio};
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::quantity;
@@ -27,7 +28,7 @@ pub fn jet_force(flow: Flow, pressure: Pressure) -> Force {
 }
 
 /// The two things people mean by low pressure, which are five times apart: never say the word alone.
-pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, String)>, String> {
+pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, String)>, Error> {
     let psi = |span: Span<Pressure>| span.show(quantity::find_unit("psi").unwrap_or_else(Pressure::unit));
     let mut found = Vec::new();
     let facilities: Span<Pressure> = desk.look_up("wash-low-in-facilities")?;
@@ -75,11 +76,11 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where the pressure is missing, a name is unknown or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("jet", "Washing with a jet");
     let pressure = sheet.given("pressure", ask.pressure.as_ref().ok_or("say the pressure")?);
     if pressure.low().base() <= 0.0 {
-        return Err("a pressure is more than nothing".to_owned());
+        return Err("a pressure is more than nothing".into());
     }
     for (says, figure) in classes(pressure.high(), desk)? {
         let source = desk.book.figures.get(&figure).map(|f| desk.book.cite(&f.source));
@@ -90,7 +91,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     if let Some(given) = &ask.angle {
         let angle = sheet.given("angle of the fan, degrees", given);
         if angle.low().value() < 0.0 || angle.high().value() >= 180.0 {
-            return Err("the angle of a fan lies between 0 and 180 degrees".to_owned());
+            return Err("the angle of a fan lies between 0 and 180 degrees".into());
         }
         let fan = distance.with(angle, fan_width);
         sheet.result("width of the fan at the wall", fan, "mm");
@@ -125,7 +126,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 }
 
 /// Asks the rules: what they say of a jet at this pressure on this substrate is the answer, so that it stands in one place.
-fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), String> {
+fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), Error> {
     let base = &desk.book.base;
     let substrate = base.catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
         let help = base.catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
@@ -136,10 +137,10 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
     let (Some(fact), Some(setting)) =
         (base.vocabulary.find_about(About::Surface, "substrate"), base.vocabulary.find_about(About::Method, "water_pressure"))
     else {
-        return Err("the rule book knows no substrate or no water pressure".to_owned());
+        return Err("the rule book knows no substrate or no water pressure".into());
     };
     let facts = Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]);
-    let survey = Survey { system: desk.system, ..Survey::of(Surface { facts, ..Surface::named("the surface") }) };
+    let survey = Survey { system: desk.system, ..Survey::of(Surface { facts, ..Surface::named("the surface") }, base) };
     let asked = Reach::closed(pressure.low().base(), pressure.high().base());
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
     let mut said = Vec::new();
@@ -153,7 +154,8 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
         }
         fitting += 1;
         let settings = Facts::from_iter([(setting, stated(Known::Num(asked.clone())))]);
-        let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None });
+        let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None })
+            .map_err(|e| e.message().to_owned())?;
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {
             let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);

@@ -2,6 +2,7 @@
 
 use super::span::{Given, Span, three};
 use super::units::Measure;
+use crate::error::Error;
 use crate::pack::RuleBook;
 use crate::quantity::{self, System, Unit};
 use jiff::civil::Date;
@@ -224,13 +225,13 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// Where the rule book does not state it, or states it in another kind of unit.
-    pub fn look_up<T: Measure>(&self, id: &str) -> Result<Span<T>, String> {
+    pub fn look_up<T: Measure>(&self, id: &str) -> Result<Span<T>, Error> {
         let figure = self.book.figures.get(id).ok_or_else(|| {
             let near = crate::words::did_you_mean(id, self.book.figures.keys().map(String::as_str));
             format!("the rule book states no figure `{id}`; state it{}", near.map(|n| format!(" ({n})")).unwrap_or_default())
         })?;
         if figure.unit.dimension != T::unit().dimension {
-            return Err(format!("the figure `{id}` is {} where {} is wanted", figure.unit.kind, T::unit().kind));
+            return Err(format!("the figure `{id}` is {} where {} is wanted", figure.unit.kind, T::unit().kind).into());
         }
         Ok(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
     }
@@ -239,7 +240,7 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// As [`Self::look_up`].
-    pub fn figure<T: Measure>(&self, sheet: &mut Sheet, id: &str) -> Result<Span<T>, String> {
+    pub fn figure<T: Measure>(&self, sheet: &mut Sheet, id: &str) -> Result<Span<T>, Error> {
         let span = self.look_up(id)?;
         if let Some(figure) = self.book.figures.get(id) {
             let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.book.cite(&figure.source)));
@@ -254,7 +255,7 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// As [`Self::look_up`].
-    pub fn given_or<T: Measure>(&self, sheet: &mut Sheet, name: &str, given: Option<&Given<T>>, id: &str) -> Result<Span<T>, String> {
+    pub fn given_or<T: Measure>(&self, sheet: &mut Sheet, name: &str, given: Option<&Given<T>>, id: &str) -> Result<Span<T>, Error> {
         match given {
             Some(given) => Ok(sheet.given(name, given)),
             None => self.figure(sheet, id),

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Flow, Mass, MassRate, Measure, MolarMass, Pressure, Ratio, Share, Time, Volume};
+use crate::error::Error;
 
 /// Litres that a mole of vapour takes up at 20 °C and 101,325 Pa: 24.055 (ideal gas).
 const MOLAR_VOLUME: f64 = 24.055e-3;
@@ -63,13 +64,13 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where something needed is missing or the rule book lacks a figure for the solvent.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("vapour", "Vapour from a remover, and the air it takes");
     let solvent = &ask.solvent;
     if !desk.has_figure(&format!("molar-mass-{solvent}")) {
         let known: Vec<&str> = desk.book.figures.keys().filter_map(|k| k.strip_prefix("molar-mass-")).collect();
         let help = crate::words::offer(solvent, known.iter().copied()).unwrap_or_default();
-        return Err(format!("the rule book states no figures for `{solvent}`; {help}"));
+        return Err(format!("the rule book states no figures for `{solvent}`; {help}").into());
     }
     sheet.given_text("solvent", solvent.replace('-', " "), Some("given".to_owned()));
     let molar: Span<MolarMass> = desk.figure(&mut sheet, &format!("molar-mass-{solvent}"))?;
@@ -129,7 +130,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     Ok(sheet)
 }
 
-fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>, String> {
+fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>, Error> {
     if let Some(given) = &ask.rate {
         return Ok(sheet.given("evaporates", given));
     }
@@ -138,7 +139,7 @@ fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>,
     let content = sheet.given("solvent in it", ask.content.as_ref().ok_or("say how much of the remover is this solvent (--content)")?);
     let over = sheet.given("over", ask.over.as_ref().ok_or("say over what time (--over)")?);
     if over.low().base() <= 0.0 {
-        return Err("the time is more than nothing".to_owned());
+        return Err("the time is more than nothing".into());
     }
     let share = desk.given_or(sheet, "share that evaporates", ask.evaporates.as_ref(), &format!("evaporates-{}", ask.solvent))?;
     Ok(remover * content * share / over)

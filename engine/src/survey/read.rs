@@ -1,10 +1,12 @@
 //! Reading survey files.
 
+use super::set::unknown;
 use super::value::read_counting;
-use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
+use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused, usual_system};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
-use crate::pack::{RuleBook, check_place};
+use crate::error::Error;
+use crate::pack::{RuleBook, place_code};
 use crate::quantity::{self, Quantity, System};
 use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
@@ -21,7 +23,7 @@ const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
 struct Reader<'b> {
-    base: &'b Base,
+    base: &'b Arc<Base>,
     problems: &'b Problems,
     metric: Cell<usize>,
     us: Cell<usize>,
@@ -32,7 +34,7 @@ impl Survey {
     ///
     /// # Errors
     /// Everything that is wrong with it, each at its place.
-    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, false)
     }
 
@@ -40,11 +42,11 @@ impl Survey {
     ///
     /// # Errors
     /// As [`Survey::read`].
-    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, true)
     }
 
-    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Error> {
         let problems = Problems::default();
         let survey = toml_read::parse(file, &problems).map(|table| {
             let keys = Keys::new(file, table.get_ref(), 0..0, "the survey");
@@ -57,12 +59,12 @@ impl Survey {
         let problems = problems.into_inner();
         match survey {
             Some(survey) if problems.iter().all(|p| p.severity != Severity::Error) => Ok((survey, problems)),
-            _ => Err(problems),
+            _ => Err(problems.into()),
         }
     }
 
     /// Reads the survey of a worked case: one surface, a method and its settings.
-    pub(crate) fn read_case(keys: &Keys<'_>, base: &Base, method: Option<usize>, problems: &Problems) -> Self {
+    pub(crate) fn read_case(keys: &Keys<'_>, base: &Arc<Base>, method: Option<usize>, problems: &Problems) -> Self {
         let reader = Reader { base, problems, metric: Cell::new(0), us: Cell::new(0) };
         let place = reader.place(keys);
         let date = keys.date(problems, "date");
@@ -79,18 +81,7 @@ impl Survey {
             }
         }
         let system = reader.system(place.as_deref());
-        Self {
-            title: "worked case".to_owned(),
-            date,
-            place,
-            starts: None,
-            surveyor: None,
-            system,
-            site,
-            surfaces,
-            departures: Vec::new(),
-            note: None,
-        }
+        Self { title: "worked case".to_owned(), date, place, system, site, surfaces, ..Self::empty(base) }
     }
 }
 
@@ -103,14 +94,13 @@ impl Reader<'_> {
         match self.metric.get().cmp(&self.us.get()) {
             std::cmp::Ordering::Greater => System::Metric,
             std::cmp::Ordering::Less => System::Us,
-            std::cmp::Ordering::Equal if place.is_some_and(|p| p == "US" || p.starts_with("US-")) => System::Us,
-            std::cmp::Ordering::Equal => System::Metric,
+            std::cmp::Ordering::Equal => usual_system(place),
         }
     }
 
     fn place(&self, keys: &Keys<'_>) -> Option<String> {
         let code = keys.text(self.problems, "place")?;
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             let place = keys.get("place").map_or_else(|| keys.place(), |i| i.place());
             self.fault(&place, message, help);
             return None;
@@ -159,7 +149,7 @@ impl Reader<'_> {
         }
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note, base: Arc::clone(self.base) }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -194,17 +184,8 @@ impl Reader<'_> {
     }
 
     fn unknown_fact(&self, place: &Place, name: &str, about: About, others: &[&str]) {
-        let vocabulary = &self.base.vocabulary;
-        let elsewhere = About::ALL
-            .into_iter()
-            .find(|a| *a != about && vocabulary.find_about(*a, name).is_some())
-            .map(|a| format!("`{name}` is a fact about the {}", a.word()));
-        let said = vocabulary
-            .iter()
-            .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
-            .map(|(_, f)| format!("did you mean `{}`?", f.name));
-        let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
-        self.fault(place, format!("`{name}` is not a fact about a {}", about.word()), help);
+        let (message, help) = unknown(&self.base.vocabulary, name, about, others);
+        self.fault(place, message, help);
     }
 
     fn surface(&self, keys: &Keys<'_>, fallback_name: Option<&str>) -> Surface {
@@ -263,13 +244,13 @@ impl Reader<'_> {
         let unit = quantity::find_unit(like)?;
         let read = match (item.text(), item.number()) {
             (Some(text), _) => quantity::read(text, unit),
-            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"")),
-            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind())),
+            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"").into()),
+            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind()).into()),
         };
         match read {
             Ok(q) => Some(q),
             Err(message) => {
-                self.fault(&item.place(), message, None);
+                self.fault(&item.place(), message.into(), None);
                 None
             }
         }
@@ -383,7 +364,7 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
             }
         }
         if let Some(name) = &departure.surface
-            && survey.surface(name).is_none()
+            && survey.position(name).is_none()
         {
             let help = words::did_you_mean(name, survey.surfaces.iter().map(|s| s.name.as_str()));
             problems.borrow_mut().push(place.error(format!("a departure names the surface `{name}`, which is not there")).maybe_help(help));

@@ -94,7 +94,7 @@ impl<'b> Look<'b, '_> {
         let rule = &self.book.rules[index];
         let stage = self.stage(place, day_of(rule, self.date));
         let force = &self.stages[stage].force;
-        let survey = Survey::of(Surface::named("the surface"));
+        let survey = Survey::of(Surface::named("the surface"), &self.book.base);
         let subject = Subject::new(force, &survey, 0, &[]);
         let mut reached = Reached { always: true, ..Reached::default() };
         for method in methods(force) {

@@ -4,7 +4,6 @@
 use crate::catalogue::{AttributeKind, EntryKind};
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
-use crate::reckon::functions::FUNCTIONS;
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
@@ -602,9 +601,9 @@ fn definitions(book: &RuleBook) -> String {
          /// The size of a number.\nfn abs(number) -> ?;\n\n/// The smaller of two numbers.\nfn min(a, b) -> ?;\n\n\
          /// The larger of two numbers.\nfn max(a, b) -> ?;\n",
     );
-    for function in FUNCTIONS {
+    for function in base.calculators() {
         let _ = writeln!(out, "\n///{}", function.means);
-        for argument in function.takes {
+        for argument in function.takes.iter() {
             let kind = argument.unit().kind;
             let unit = if argument.unit.is_empty() { String::new() } else { format!(", such as quantity(\"… {}\")", argument.unit) };
             let _ = writeln!(out, "/// - `{}`: {kind}{unit}", argument.name);

@@ -2,6 +2,7 @@
 
 use crate::cases::try_case;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::exercise::reaches;
 use crate::pack::{Case, Rule, RuleBook, Ruling, hex};
 use serde::{Deserialize, Serialize};
@@ -91,9 +92,9 @@ impl Seal {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub fn read(text: &str) -> Result<Self, String> {
-        let seal: Self = toml::from_str(text).map_err(|e| e.message().to_owned())?;
-        if seal.seal == 1 { Ok(seal) } else { Err(format!("it is of shape {}, and only shape 1 is known", seal.seal)) }
+    pub fn read(text: &str) -> Result<Self, Error> {
+        let seal: Self = toml::from_str(text).map_err(|e| Error::unfit(e.message()))?;
+        if seal.seal == 1 { Ok(seal) } else { Err(Error::unfit(format!("it is of shape {}, and only shape 1 is known", seal.seal))) }
     }
 
     /// As a file.
