@@ -33,7 +33,7 @@ impl Session<'_> {
         // What the findings give where nothing is stated.
         let with: Vec<Edit> = edits.iter().cloned().chain(all.iter().map(|a| a.doubt.clone())).collect();
         let Ok((_, open)) = self.tried(&with) else { return nothing };
-        let outlook = Outlook::new(&self.judge, &open, surface);
+        let Ok(outlook) = Outlook::new(&self.judge, &open, surface) else { return nothing };
         let speaks = |a: &Against| {
             let about_it = |coats: &[usize]| !matches!(a.at, At::Coat(..)) || coats.contains(&a.coat);
             outlook.presumed().iter().any(|p| p.presumption == a.presumption && about_it(&p.coats))

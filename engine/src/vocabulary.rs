@@ -444,6 +444,7 @@ static NO_FACT: std::sync::LazyLock<Fact> = std::sync::LazyLock::new(|| Fact {
     reads: Reads::default(),
     counts: None,
     shown_by: None,
+    weighty: false,
     careful: None,
     eases: Eases::Undeclared,
     turn: u8::MAX,
