@@ -6,6 +6,7 @@ mod support;
 mod traceability;
 
 mod approach;
+mod arrows;
 mod commands;
 mod comparing;
 mod dates;
@@ -27,12 +28,14 @@ mod properties;
 mod question_order;
 mod reckon;
 mod reckon_checks;
+mod roles;
 mod schemas;
 mod second_books;
 mod strangers;
 mod talking;
 #[cfg(unix)]
 mod terminal;
+mod trade_in_packs;
 mod vectors;
 mod whom_to_call;
 mod wire;

@@ -2,6 +2,7 @@
 
 use crate::commands::screen;
 use crate::support::{book, ovolo, root};
+use ovolo_engine::role::{FigureRole, LimitRole, Occasion, Role};
 use std::fmt::Write as _;
 use std::fs;
 
@@ -347,33 +348,24 @@ fn figures_and_remarks_are_used() {
             text.push_str(&fs::read_to_string(entry.expect("an entry").path()).expect("text"));
         }
     }
-    // What is looked up by a name that is put together.
-    let families = [
-        "usual-thickness-",
-        "usual-dwell-",
-        "density-",
-        "detail-slows-",
-        "detail-",
-        "rate-",
-        "drying-",
-        "molar-mass-",
-        "vapour-pressure-",
-        "evaporates-",
-        "mixing-",
-        "profile-",
-        "sheeting-guide-",
-        "loose-hours-",
-        "lifts-",
-    ];
     // What steps wait for, and how much is loose, is named in packs.
     let working = &book().working;
     let named: Vec<&String> =
         working.steps.iter().filter_map(|s| s.waits.as_ref()).chain(working.partials.iter().filter_map(|p| p.share.as_ref())).collect();
-    let unused: Vec<&String> = book()
-        .figures
-        .keys()
-        .chain(book().remarks.keys())
-        .filter(|id| !text.contains(&format!("\"{id}\"")) && !families.iter().any(|f| id.starts_with(f)) && !named.contains(id))
-        .collect();
+    let mut unused: Vec<String> = Vec::new();
+    let asked = |role: &str| text.contains(&format!("Role::{role}")) || text.contains(&format!("Occasion::{role}"));
+    for (id, figure) in &book().figures {
+        let by_role = figure.plays.as_ref().is_some_and(|p| asked(&format!("{:?}", p.role)));
+        unused.extend((!by_role && !named.contains(&id)).then(|| id.clone()));
+    }
+    for (id, remark) in &book().remarks {
+        unused.extend((!remark.on.iter().any(|o| asked(&format!("{o:?}")))).then(|| id.clone()));
+    }
+    // What the engine has a word for, it asks for, and the standard packs state.
+    let played = |role: FigureRole| book().figures.values().any(|f| f.plays.as_ref().is_some_and(|p| p.role == role));
+    unused.extend(FigureRole::ALL.iter().filter(|r| !asked(&format!("{r:?}")) || !played(**r)).map(|r| r.word().to_owned()));
+    unused.extend(LimitRole::ALL.iter().filter(|r| !asked(&format!("{r:?}"))).map(|r| r.word().to_owned()));
+    let made = |occasion: Occasion| book().remarks.values().any(|r| r.on.contains(&occasion));
+    unused.extend(Occasion::ALL.iter().filter(|o| !asked(&format!("{o:?}")) || !made(**o)).map(|o| o.word().to_owned()));
     assert!(unused.is_empty(), "nothing reads {unused:?}");
 }

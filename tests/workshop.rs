@@ -75,7 +75,6 @@ const NOT_FOR_HOUSES: &[(&str, &str)] = &[
     ("doubt", "it belongs with the ranking"),
     ("usual", "leads are built on it: a firm can expect no more than the careful value of what others declare, and presumes that"),
     ("sign-off", "only rules of law and standard need one before they say less, and a firm's own are neither"),
-    ("remark", "a calculator prints the remarks it knows by id: one more would be read by nothing"),
 ];
 
 /// The keys that a schema has at its top.

@@ -20,7 +20,7 @@ pub(crate) fn advise(args: &AdviseArgs, rules: &[PathBuf], output: &mut Output) 
     let set = render::Page::new(output, args.all);
     let text = match args.format {
         PageFormat::Json => render::json(&advice),
-        PageFormat::Text if args.all => render::text::advice(&advice, &set),
+        PageFormat::Text if args.all => render::text::advice(&advice, &book.base.vocabulary, &set),
         PageFormat::Markdown if args.all => render::markdown::advice(&advice, true),
         PageFormat::Text if args.brief => render::job::brief(&render::job::pages(&advice, &survey, &book, &circumstances), &set),
         PageFormat::Text => render::job::text(&render::job::pages(&advice, &survey, &book, &circumstances), &set),

@@ -80,7 +80,7 @@ fn time(text: Option<&String>) -> Result<Option<Time>, Diagnostic> {
 fn desk<'b>(book: &'b RuleBook, asked: &Asked<'_>, place: Option<&str>, date: Date) -> Desk<'b> {
     let count = |system: System| asked.systems.iter().filter(|s| **s == Some(system)).count();
     let (metric, us) = (count(System::Metric), count(System::Us));
-    let american = place.is_some_and(|p| p == "US" || p.starts_with("US-"));
+    let american = book.base.customs.system_at(place) == System::Us;
     let system = match asked.at.units {
         Some(Units::Metric) => System::Metric,
         Some(Units::Us) => System::Us,

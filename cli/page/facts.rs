@@ -7,11 +7,16 @@ use ovolo_engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 use ovolo_engine::approach::Plan;
 use ovolo_engine::approach::shape::SurfacePlan;
 use ovolo_engine::finding::{Footing, Happened, Status};
+use ovolo_engine::role::{ChoiceRole, FactRole};
+use ovolo_engine::vocabulary::Fact;
 use ovolo_engine::words::list;
 use std::fmt::Write as _;
 
 /// The most questions on a sheet.
 const MOST_QUESTIONS: usize = 3;
+
+/// What a coat may hold that a page tells of.
+const HELD: [(FactRole, &str); 2] = [(FactRole::Lead, "lead"), (FactRole::Asbestos, "asbestos")];
 
 /// Where and when it holds.
 pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
@@ -85,27 +90,33 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
     if coats.is_empty() {
         // Nobody has listed them: what the paint is taken to hold stands there all the same.
         let facts = || g.surface.methods.iter().flat_map(|m| &m.rests_on);
-        let taken = |fact: &str| facts().any(|f| f.fact == fact && f.value == "present");
-        let held: Vec<String> =
-            [("coat.lead", "lead"), ("coat.asbestos", "asbestos")].iter().filter(|(f, _)| taken(f)).map(|(_, n)| (*n).to_owned()).collect();
+        let taken = |role: FactRole| {
+            let held = g.names.with(role).and_then(|f| Some((f.id.as_str(), f.choice_id_with(ChoiceRole::Present)?)));
+            held.is_some_and(|(id, present)| facts().any(|f| f.fact == id && f.value == present))
+        };
+        let held: Vec<String> = HELD.iter().filter(|(role, _)| taken(*role)).map(|(_, n)| (*n).to_owned()).collect();
         let until = "taken to be in the paint until a test says otherwise";
         return if held.is_empty() { String::new() } else { format!("Coats not listed yet. {}: {until}.", upper(&list(&held, "and"))) };
     }
     // That it may be nearly anything says no more than that nobody knows.
     let kind = |c: &CoatAdvice| {
-        let known = value(c, "coat.kind").filter(|(v, _)| !v.starts_with("anything but "));
+        let known = value(c, g.names.with(FactRole::Kind)).filter(|(v, _)| !v.starts_with("anything but "));
         known.map_or_else(|| "kind not known".to_owned(), |(v, _)| g.names.value(v))
     };
-    let layers = |c: &CoatAdvice| match value(c, "coat.layers") {
+    let layers = |c: &CoatAdvice| match value(c, g.names.with(FactRole::Layers)) {
         Some((n, false)) if n != "1" => format!(" ({} layers)", n.replace(" .. ", " to ")),
         _ => String::new(),
     };
     let told: Vec<String> = coats.iter().map(|c| format!("{} {}{}", c.coat, kind(c), layers(c))).collect();
     let mut out = format!("Coats from the top: {}.", told.join(", "));
-    for (fact, name) in [("coat.lead", "lead"), ("coat.asbestos", "asbestos")] {
+    for (role, name) in HELD {
+        let fact = g.names.with(role);
         let mut parts: Vec<String> = Vec::new();
         // That it is presumed to be absent is nothing to work by; with --all it is told with its ground.
-        for (is, presumed, words) in [("present", false, "in"), ("present", true, "presumed in"), ("absent", false, "none in")] {
+        for (is, presumed, words) in
+            [(ChoiceRole::Present, false, "in"), (ChoiceRole::Present, true, "presumed in"), (ChoiceRole::Absent, false, "none in")]
+        {
+            let Some(is) = fact.and_then(|f| f.choice_id_with(is)) else { continue };
             let with = coats.iter().filter(|c| value(c, fact) == Some((is, presumed)));
             let numbers: Vec<String> = with.map(|c| c.coat.to_string()).collect();
             if !numbers.is_empty() {
@@ -121,8 +132,9 @@ pub(super) fn coats(g: &Ground<'_>) -> String {
 }
 
 /// A fact of a coat, and whether it is presumed.
-fn value<'a>(coat: &'a CoatAdvice, fact: &str) -> Option<(&'a str, bool)> {
-    coat.facts.iter().find(|f| f.fact == fact).map(|f| (f.value.as_str(), f.how_known.ground == Footing::Presumed))
+fn value<'a>(coat: &'a CoatAdvice, fact: Option<&Fact>) -> Option<(&'a str, bool)> {
+    let fact = &fact?.id;
+    coat.facts.iter().find(|f| f.fact == *fact).map(|f| (f.value.as_str(), f.how_known.ground == Footing::Presumed))
 }
 
 /// What it takes, in few figures.

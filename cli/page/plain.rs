@@ -3,6 +3,7 @@
 use super::{Item, Job};
 use ovolo_engine::catalogue::EntryKind;
 use ovolo_engine::pack::RuleBook;
+use ovolo_engine::role::FactRole;
 use ovolo_engine::vocabulary::{Fact, FactKind};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,6 +32,11 @@ pub(crate) struct Names {
 }
 
 impl Names {
+    /// The fact that plays a role.
+    pub(super) fn with(&self, role: FactRole) -> Option<&Fact> {
+        self.facts.iter().map(|(f, _)| f).find(|f| f.role == Some(role))
+    }
+
     /// The names of a rule book, and of the places a survey and its rules are about.
     pub(crate) fn of(book: &RuleBook, place: Option<&str>) -> Self {
         let mut names = Self::default();

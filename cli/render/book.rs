@@ -13,7 +13,7 @@ use ovolo_engine::workshop::{Tell, readers, rules_for};
 
 /// The packs named, as a document: rules by pack, limits, methods, facts, sources, and indexes by fact and by method.
 pub(crate) fn document(book: &RuleBook, packs: &[&str], place: Option<&str>, date: Date) -> Document {
-    let system = if place.is_some_and(|p| p == "US" || p.starts_with("US-")) { System::Us } else { System::Metric };
+    let system = book.base.customs.system_at(place);
     let own: Vec<&PackInfo> = book.packs.iter().filter(|p| packs.contains(&p.name.as_str())).collect();
     let title = match own[..] {
         [one] => one.title.clone(),

@@ -8,6 +8,8 @@ use super::shared::{
 use crate::args::Length;
 use ovolo_engine::advice::{Advice, Ask, CoatAdvice, Condition, ConditionCase, FactRead, Flip, MethodAdvice, Notice, SurfaceAdvice};
 use ovolo_engine::finding::{Footing, Ruling, Settled, Status, Verdict};
+use ovolo_engine::role::{ChoiceRole, FactRole};
+use ovolo_engine::vocabulary::Vocabulary;
 use ovolo_engine::words;
 use std::fmt::Write as _;
 
@@ -24,7 +26,7 @@ struct Writer<'p> {
 }
 
 /// The whole advice.
-pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
+pub(crate) fn advice(advice: &Advice, vocabulary: &Vocabulary, page: &Page) -> String {
     let shared = repeated(advice);
     let every: Vec<&SurfaceAdvice> = advice.surfaces.iter().collect();
     let mut holding = shared_holds(advice, &every, holds_of_ways);
@@ -56,7 +58,7 @@ pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
     }
     for surface in &advice.surfaces {
         w.out.push_str(&page.heading(&surface.name));
-        w.surface(surface);
+        w.surface(surface, vocabulary);
     }
     w.questions(&advice.ask_next, advice.cannot_matter.len());
     w.common(advice, &shared);
@@ -97,9 +99,9 @@ impl Writer<'_> {
         self.out
     }
 
-    fn surface(&mut self, surface: &SurfaceAdvice) {
+    fn surface(&mut self, surface: &SurfaceAdvice, vocabulary: &Vocabulary) {
         if !surface.coats.is_empty() {
-            let told: Vec<String> = surface.coats.iter().map(coat).collect();
+            let told: Vec<String> = surface.coats.iter().map(|c| coat(c, vocabulary)).collect();
             self.out.push_str(&self.page.paragraph("", "  ", &format!("Coats from the top: {}.", told.join("; "))));
         }
         for proposal in &surface.proposals {
@@ -346,18 +348,20 @@ fn settings(facts: &[FactRead]) -> String {
     if told.is_empty() { String::new() } else { format!(" with {}", words::list(&told, "and")) }
 }
 
-fn coat(coat: &CoatAdvice) -> String {
+fn coat(coat: &CoatAdvice, vocabulary: &Vocabulary) -> String {
     let mut kind = "kind not known".to_owned();
     let mut parts: Vec<String> = Vec::new();
     for fact in &coat.facts {
         let presumed = fact.how_known.ground == Footing::Presumed;
-        match (fact.fact.as_str(), fact.value.as_str()) {
-            ("coat.kind", value) => kind = value.replace('-', " "),
-            ("coat.lead" | "coat.asbestos", "present") => {
-                parts.push(format!("{} present{}", fact.fact.trim_start_matches("coat."), if presumed { ", presumed" } else { "" }));
-            }
-            ("coat.lead", "absent") => parts.push(format!("no lead{}", if presumed { ", presumed" } else { "" })),
-            ("coat.lead_loading" | "coat.lead_content", reading) => parts.push(format!("lead read at {reading}")),
+        let presumed = if presumed { ", presumed" } else { "" };
+        let Some(read) = vocabulary.find(&fact.fact).map(|f| vocabulary.get(f)) else { continue };
+        let is = |choice: ChoiceRole| read.choice_id_with(choice) == Some(fact.value.as_str());
+        match read.role {
+            Some(FactRole::Kind) => kind = fact.value.replace('-', " "),
+            Some(FactRole::Lead) if is(ChoiceRole::Present) => parts.push(format!("lead present{presumed}")),
+            Some(FactRole::Asbestos) if is(ChoiceRole::Present) => parts.push(format!("asbestos present{presumed}")),
+            Some(FactRole::Lead) if is(ChoiceRole::Absent) => parts.push(format!("no lead{presumed}")),
+            Some(FactRole::LeadLoading | FactRole::LeadContent) => parts.push(format!("lead read at {}", fact.value)),
             _ => {}
         }
     }

@@ -9,6 +9,7 @@ use super::settling::{Made, doubted, doubted_by};
 use super::withdrawn::joined;
 use ovolo_engine::answer::{Context, Heard, Reading, Said, Statement};
 use ovolo_engine::judge::Verdict;
+use ovolo_engine::role::FactRole;
 use ovolo_engine::vocabulary::{About, FactId, FactKind, Known};
 use ovolo_engine::words;
 use std::ops::Range;
@@ -102,7 +103,7 @@ impl Session<'_> {
             }
             return Some(outcome);
         }
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         let starts = line.find(first).unwrap_or(0);
         let segment = starts..starts + first.len();
         let named = heard.said.iter().find_map(|s| match s {
@@ -335,7 +336,7 @@ impl Session<'_> {
     }
 
     fn coat_kind(&self, coat: usize) -> String {
-        let kind = self.book.base.vocabulary.find_about(About::Coat, "kind");
+        let kind = self.book.base.vocabulary.with(FactRole::Kind);
         let stated = kind.and_then(|k| self.survey.surfaces.get(self.surface)?.coats.as_ref()?.get(coat)?.get(&k));
         stated.map_or_else(String::new, |s| format!(" ({})", s.written.replace('-', " ")))
     }

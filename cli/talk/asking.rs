@@ -257,7 +257,7 @@ impl Session<'_> {
         let (number, glued) = words[i].split_at(digits);
         let unit = if glued.is_empty() { words.get(i + 1).copied().unwrap_or("") } else { glued };
         let unit = unit.trim_start_matches('°').to_lowercase();
-        let us = self.place().is_some_and(|p| p.starts_with("US"));
+        let us = self.book.base.customs.system_at(self.place()) == ovolo_engine::quantity::System::Us;
         let hot = self.book.base.catalogue.entries(EntryKind::Method)[method].settings.keys().next().is_some();
         match unit.as_str() {
             "f" | "fahrenheit" => format!("{number} F"),

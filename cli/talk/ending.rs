@@ -2,7 +2,7 @@
 
 use super::document::Edit;
 use super::session::{Asked, Outcome, Session};
-use ovolo_engine::vocabulary::About;
+use ovolo_engine::role::FactRole;
 
 /// Words that end a talk.
 const ENDS: &[&str] = &[
@@ -135,7 +135,7 @@ impl Session<'_> {
         if bare_room || !words.iter().all(known) || self.survey.surfaces.iter().any(|s| s.name.eq_ignore_ascii_case(&lower)) {
             return None;
         }
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         let asked = match self.asked {
             Some(Asked::Fact { fact, .. }) => Some(fact),
             _ => None,

@@ -6,6 +6,7 @@ use super::document::{At, Edit};
 use super::passing::overlap;
 use super::session::{Asked, Pending, Session, Todo};
 use ovolo_engine::answer::{Said, Statement};
+use ovolo_engine::role::FactRole;
 use ovolo_engine::vocabulary::{About, FactKind, Known};
 use std::ops::Range;
 
@@ -110,7 +111,7 @@ impl Session<'_> {
         let fact = self.book.base.vocabulary.get(statement.fact);
         let begun = self.survey.surfaces.get(self.surface).is_some_and(|s| !s.facts.is_empty() || s.coats.is_some());
         let asked = matches!(self.asked, Some(Asked::Fact { fact, .. }) if fact == statement.fact);
-        if fact.about != About::Surface || fact.name != "element" || !begun || asked || self.ours || !adds(line) {
+        if fact.role != Some(FactRole::Element) || !begun || asked || self.ours || !adds(line) {
             return None;
         }
         let spoken = line.get(statement.at.clone()).unwrap_or("").trim();

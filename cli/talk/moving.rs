@@ -4,6 +4,7 @@ use super::document::Edit;
 use super::session::{Outcome, Pending, Session, Then};
 use super::views::{Told, told};
 use ovolo_engine::answer::{Context, Said};
+use ovolo_engine::role::FactRole;
 use ovolo_engine::survey::departure_refused;
 use ovolo_engine::vocabulary::About;
 use ovolo_engine::words;
@@ -126,7 +127,7 @@ impl Session<'_> {
         let first = but.split([',', ';']).next().unwrap_or("").trim();
         let article = ["the ", "a ", "an ", "for the "].iter().find_map(|a| first.strip_prefix(a));
         let heard = self.listener.hear(first, &Context { asked: None, ..self.context() });
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         let like = heard.said.iter().any(|s| match s {
             Said::Fact(f) => Some(f.fact) != element && self.book.base.vocabulary.get(f.fact).about != About::Site,
             Said::Coats(_) => true,

@@ -5,6 +5,7 @@ use super::document::{Edit, quoted};
 use super::passing::{name_in, place_of};
 use super::session::{Outcome, Session};
 use ovolo_engine::answer::{Heard, Said, Statement};
+use ovolo_engine::role::FactRole;
 use ovolo_engine::vocabulary::{About, FactId, FactKind};
 
 /// What people say before they say anything.
@@ -178,7 +179,7 @@ impl Session<'_> {
             text.push_str(&remarks.iter().map(|r| self.page().paragraph("  ", "    ", r)).collect::<String>());
             return Outcome { text, understood: true, ..Outcome::default() };
         }
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         let part = heard.said.iter().find_map(|s| match s {
             Said::Fact(f) if Some(f.fact) == element => Some(f.at.clone()),
             _ => None,

@@ -5,7 +5,8 @@ use super::answering::bare;
 use super::document::At;
 use super::session::Session;
 use ovolo_engine::answer::{Heard, Reading, Said, Statement};
-use ovolo_engine::vocabulary::{About, Fact, FactKind, Known};
+use ovolo_engine::role::FactRole;
+use ovolo_engine::vocabulary::{Fact, FactKind, Known};
 use ovolo_engine::words;
 use std::ops::Range;
 
@@ -101,7 +102,7 @@ impl Session<'_> {
             return Some(format!("The {} stays {stands}. `{}: …` changes it.", fact.title, fact.name));
         }
         let [reading] = &statement.readings[..] else { return None };
-        if fact.about == About::Surface && fact.name == "element" && (!overlap(known, &reading.known) || !reading.sure) {
+        if fact.role == Some(FactRole::Element) && (!overlap(known, &reading.known) || !reading.sure) {
             return Some(format!(
                 "Taken as said in passing: `{spoken}`; the {} stays {stands}. `{}: …` changes it.",
                 fact.title, fact.name

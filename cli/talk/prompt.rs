@@ -123,7 +123,7 @@ pub(crate) fn run(session: &mut Session<'_>, store: &mut Store, lines: &mut Line
             let page = render::Page { width, styled, all };
             let told = session.advice(&mut |advice, survey, book, circumstances| {
                 if all {
-                    render::text::advice(advice, &page)
+                    render::text::advice(advice, &book.base.vocabulary, &page)
                 } else {
                     render::job::text(&render::job::pages(advice, survey, book, circumstances), &page)
                 }

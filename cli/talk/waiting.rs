@@ -6,7 +6,7 @@ use super::passing::name_in;
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use super::settling::doubted;
 use ovolo_engine::answer::Said;
-use ovolo_engine::vocabulary::About;
+use ovolo_engine::role::FactRole;
 
 impl Session<'_> {
     /// A line for what waits; `None` where it is something else.
@@ -248,7 +248,7 @@ impl Session<'_> {
 
     /// Whether a line says what a surface is like and not what part of the building it is.
     fn only_facts(&self, heard: &ovolo_engine::answer::Heard) -> bool {
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         let part = heard.said.iter().any(|s| matches!(s, Said::Fact(f) if Some(f.fact) == element));
         !part && heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_)))
     }

@@ -6,6 +6,7 @@
 use super::session::{Pending, Session, Todo};
 use super::settling::Made;
 use ovolo_engine::answer::{Heard, Said, Statement};
+use ovolo_engine::role::FactRole;
 use ovolo_engine::vocabulary::{About, FactKind, Known};
 use std::ops::Range;
 
@@ -134,7 +135,7 @@ impl Session<'_> {
     /// by its nature, and what is chosen is about the work.
     fn is_of_surface(&self, statement: &Statement) -> bool {
         let fact = self.book.base.vocabulary.get(statement.fact);
-        let part = fact.about == About::Surface && fact.name == "element";
+        let part = fact.role == Some(FactRole::Element);
         matches!(fact.about, About::Surface | About::Coat) && !fact.chosen && !part && !matches!(fact.kind, FactKind::Several(_))
     }
 
@@ -191,7 +192,7 @@ impl Session<'_> {
         if OURS.iter().any(|w| same(w, &head.low)) || among(&here.name.to_lowercase()) || head.low.chars().all(|c| c.is_ascii_digit()) {
             return true;
         }
-        let element = vocabulary.find_about(About::Surface, "element");
+        let element = vocabulary.with(FactRole::Element);
         if let (Some(element), Some(stated)) = (element, element.and_then(|e| here.facts.get(&e)))
             && statements(heard).any(|f| {
                 let same = f.readings.iter().any(|r| matches!((&stated.known, &r.known), (Known::Bits(a), Known::Bits(b)) if a & b != 0));
@@ -203,19 +204,18 @@ impl Session<'_> {
         // What is known by a title or a name of a fact is that fact: "the condition is poor".
         let named = vocabulary.iter().any(|(_, f)| {
             f.about != About::Site
-                && f.name != "element"
-                && f.name != "substrate"
+                && !matches!(f.role, Some(FactRole::Element | FactRole::Substrate))
                 && (whole(&f.title) || whole(&f.name.replace('_', " ")) || f.says.iter().any(|s| whole(s)))
         });
         // What was understood as said of the surface or its coats is no other thing.
         named
             || statements(heard).any(|f| {
                 let fact = vocabulary.get(f.fact);
-                let part = fact.about == About::Surface && fact.name == "element";
+                let part = fact.role == Some(FactRole::Element);
                 let meets = f.at.start < head.at.end && head.at.start < f.at.end;
                 // What is near is another thing ("the pavement's granite"), and so is a material that is not the surface's own.
                 let near = matches!(fact.kind, FactKind::Several(_));
-                let stands = here.facts.get(&f.fact).filter(|_| fact.name == "substrate");
+                let stands = here.facts.get(&f.fact).filter(|_| fact.role == Some(FactRole::Substrate));
                 let differs = stands.is_some_and(|s| {
                     !f.readings.iter().any(|r| matches!((&s.known, &r.known), (Known::Bits(a), Known::Bits(b)) if a & b != 0))
                 });
@@ -227,7 +227,7 @@ impl Session<'_> {
     /// neither the surface's own nor one of those that say how.
     fn names_what_it_is_of(&self, line: &str, part: &Range<usize>, statement: &Statement, heard: &Heard) -> Option<String> {
         let fact = self.book.base.vocabulary.get(statement.fact);
-        if fact.about != About::Surface || fact.name != "substrate" {
+        if fact.role != Some(FactRole::Substrate) {
             return None;
         }
         let stands = self.survey.surfaces.get(self.surface)?.facts.get(&statement.fact)?;

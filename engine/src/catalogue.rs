@@ -1,6 +1,7 @@
 //! The catalogue: substrates, coats and methods with their attributes, and the grids that grade pairs of them.
 
 use crate::reach::Reach;
+use crate::role::{AttributeRole, EntryRole};
 use crate::toml_read::Place;
 use crate::vocabulary::FactId;
 use crate::words;
@@ -58,6 +59,8 @@ pub struct Attribute {
     pub kind: AttributeKind,
     /// Whether methods that share its value are of one kind, so that one stands for another among ways to choose from.
     pub alike: bool,
+    /// What it is to the engine.
+    pub role: Option<AttributeRole>,
 }
 
 /// The value of an attribute.
@@ -80,6 +83,8 @@ pub struct Entry {
     pub title: String,
     /// What people say for it.
     pub says: Vec<String>,
+    /// What it is to the engine.
+    pub role: Option<EntryRole>,
     /// Ids it had before: a file that still uses one is told the new one.
     pub was: Vec<String>,
     /// Where its attributes come from.
@@ -203,6 +208,26 @@ impl Catalogue {
             .enumerate()
             .filter(|(_, e)| e.attributes.get(attribute).is_some_and(|a| test(*a)))
             .fold(0, |set, (i, _)| set | 1 << i)
+    }
+
+    /// The entry that plays a role.
+    pub fn entry_with(&self, kind: EntryKind, role: EntryRole) -> Option<&Entry> {
+        self.entries(kind).values().find(|e| e.role == Some(role))
+    }
+
+    /// The attribute that plays a role.
+    pub fn attribute_with(&self, kind: EntryKind, role: AttributeRole) -> Option<usize> {
+        self.attributes(kind).values().position(|a| a.role == Some(role))
+    }
+
+    /// The value of the attribute of one entry that plays a role.
+    pub fn value(&self, kind: EntryKind, entry: usize, role: AttributeRole) -> Option<AttributeValue> {
+        Some(self.entries(kind)[entry].attributes[self.attribute_with(kind, role)?])
+    }
+
+    /// Whether the yes-no attribute that plays a role is true of an entry.
+    pub fn is(&self, kind: EntryKind, entry: usize, role: AttributeRole) -> bool {
+        self.value(kind, entry, role) == Some(AttributeValue::Flag(true))
     }
 
     /// The value of an attribute of one entry, by name.

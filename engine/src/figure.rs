@@ -1,6 +1,7 @@
 //! Figures of the trade that calculators start from, and the remarks that belong to what they find.
 
 use crate::quantity::{self, Unit};
+use crate::role::{FigureRole, Occasion, Plays};
 
 /// A figure of the trade, as a range: how dense a paste is, how fast a wall dries, how much a person strips in an hour.
 ///
@@ -11,6 +12,8 @@ pub struct Figure {
     pub id: String,
     /// In sentences.
     pub title: String,
+    /// What it is to the calculators.
+    pub plays: Option<Plays<FigureRole>>,
     /// The unit it is thought in.
     pub unit: &'static Unit,
     /// The least it usually is, in base units.
@@ -39,6 +42,8 @@ impl Figure {
 pub struct Remark {
     /// In files.
     pub id: String,
+    /// When it is made.
+    pub on: Vec<Occasion>,
     /// The sentence.
     pub says: String,
     /// Where it comes from.

@@ -1,6 +1,7 @@
 //! Limits: named figures with a unit, as dated series per place, and the direction that is stricter.
 
 use crate::quantity::{Quantity, Unit};
+use crate::role::{LimitRole, Plays};
 use crate::toml_read::Place;
 use crate::words;
 use jiff::civil::Date;
@@ -103,6 +104,8 @@ pub struct Limit {
     pub id: String,
     /// In sentences.
     pub title: String,
+    /// What it is to the calculators.
+    pub plays: Option<Plays<LimitRole>>,
     /// The unit it is thought in.
     pub unit: &'static Unit,
     /// Which direction is stricter.
@@ -175,6 +178,7 @@ mod tests {
         let limit = |values: Vec<LimitValue>| Limit {
             id: "far".to_owned(),
             title: "how far".to_owned(),
+            plays: None,
             unit: quantity::find_unit("m").expect("a unit"),
             stricter: Stricter::Higher,
             values,

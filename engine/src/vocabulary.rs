@@ -4,6 +4,7 @@ use crate::catalogue::{Catalogue, EntryKind};
 use crate::diagnostic::SourceFile;
 use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
+use crate::role::{ChoiceRole, FactRole};
 use crate::toml_read::Place;
 use indexmap::IndexMap;
 
@@ -75,6 +76,8 @@ pub struct Choice {
     pub title: String,
     /// What people say for it.
     pub says: Vec<String>,
+    /// What it is to the engine.
+    pub role: Option<ChoiceRole>,
 }
 
 /// What kind of value a fact takes.
@@ -170,6 +173,8 @@ pub struct Fact {
     pub eases: Eases,
     /// When in a talk its question comes, the first being 1: among questions of about the same worth the earlier is put first.
     pub turn: u8,
+    /// What it is to the engine.
+    pub role: Option<FactRole>,
     /// The pack that declares it.
     pub pack: String,
     /// Where it is declared.
@@ -295,6 +300,22 @@ impl Fact {
             FactKind::Choice(c) | FactKind::Several(c) => c.get(index).map_or("", |c| &c.title),
             FactKind::Entry(kind) => catalogue.entries(*kind).get_index(index).map_or("", |(_, e)| &e.title),
             _ => "",
+        }
+    }
+
+    /// The choice that plays a role.
+    pub fn choice_with(&self, role: ChoiceRole) -> Option<usize> {
+        match &self.kind {
+            FactKind::Choice(choices) => choices.iter().position(|c| c.role == Some(role)),
+            _ => None,
+        }
+    }
+
+    /// The id of the choice that plays a role.
+    pub fn choice_id_with(&self, role: ChoiceRole) -> Option<&str> {
+        match &self.kind {
+            FactKind::Choice(choices) => Some(choices[self.choice_with(role)?].id.as_str()),
+            _ => None,
         }
     }
 
@@ -443,6 +464,7 @@ static NO_FACT: std::sync::LazyLock<Fact> = std::sync::LazyLock::new(|| Fact {
     condition: None,
     reads: Reads::default(),
     counts: None,
+    role: None,
     shown_by: None,
     weighty: false,
     careful: None,
@@ -505,6 +527,11 @@ impl Vocabulary {
     /// A fact by what it is about and its name.
     pub fn find_about(&self, about: About, name: &str) -> Option<FactId> {
         self.find(&format!("{}.{name}", about.word()))
+    }
+
+    /// The fact that plays a role.
+    pub fn with(&self, role: FactRole) -> Option<FactId> {
+        self.facts.values().position(|f| f.role == Some(role)).map(|i| self.id(i))
     }
 
     /// The fact itself. An id of another book's gives a fact without a name, of which nothing can be known.

@@ -39,7 +39,7 @@ pub(crate) fn show(args: &ShowThing, given: &[PathBuf], output: &mut Output) -> 
         return search(&book, &args.id, &page, output);
     }
     let place = args.place.as_deref();
-    let system = if place.is_some_and(|p| p == "US" || p.starts_with("US-")) { System::Us } else { System::Metric };
+    let system = book.base.customs.system_at(place);
     let mut shown =
         Shown { book: &book, place, date, tell: Tell::new(&book, place, date, system), system, page: &page, out: String::new() };
     for thing in things {

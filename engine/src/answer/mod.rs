@@ -29,6 +29,7 @@ mod years;
 
 use crate::pack::{RuleBook, Slot};
 use crate::quantity::System;
+use crate::role::FactRole;
 use crate::vocabulary::{About, FactId, Known};
 use index::Index;
 use std::collections::{BTreeMap, BTreeSet};
@@ -135,7 +136,7 @@ impl<'b> Listener<'b> {
     /// Takes in what facts, choices, entries and phrases of a rule book are called.
     pub fn new(book: &'b RuleBook) -> Self {
         let vocabulary = &book.base.vocabulary;
-        let kind = vocabulary.find_about(About::Coat, "kind");
+        let kind = vocabulary.with(FactRole::Kind);
         let layers = kind.and_then(|k| vocabulary.iter().find(|(_, f)| f.counts == Some(k)).map(|(id, _)| id));
         Self { book, index: Index::new(book), roles: lex::roles(), words: lex::words(), kind, layers }
     }

@@ -34,19 +34,13 @@ pub(super) fn figure(value: f64) -> String {
     if text.is_empty() || text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// The places where both systems are in daily use on site.
-fn both_in_use(place: &str) -> bool {
-    ["GB", "IE", "CA", "AU", "NZ", "ZA", "IN"].iter().any(|c| place == *c || place.starts_with(&format!("{c}-")))
-}
-
 impl Maker<'_> {
     /// The systems people at this place may mean, likeliest first.
     fn systems(self) -> Vec<System> {
         let place = self.context.place.as_deref();
         match (self.context.system, place) {
             (Some(system), _) => vec![system],
-            (None, Some(p)) if p == "US" || p.starts_with("US-") => vec![System::Us],
-            (None, Some(p)) if !both_in_use(p) => vec![System::Metric],
+            (None, Some(p)) if !self.base.customs.both_at(p) => vec![self.base.customs.system_at(place)],
             (None, _) => vec![System::Metric, System::Us],
         }
     }
@@ -172,7 +166,10 @@ impl Maker<'_> {
                 match (from.unit.or(last), from.degrees || to.as_ref().is_some_and(|t| t.degrees)) {
                     // A British "mil" is a millimetre as often as a thousandth of an inch.
                     (Some(u), _)
-                        if fits(u) && u.names[0] == "mil" && high <= 20.0 && self.context.place.as_deref().is_some_and(both_in_use) =>
+                        if fits(u)
+                            && u.names[0] == "mil"
+                            && high <= 20.0
+                            && self.context.place.as_deref().is_some_and(|p| self.base.customs.both_at(p)) =>
                     {
                         let mm = find_unit("mm").unwrap_or(u);
                         vec![(low, high, mm, None), (low, high, u, joined)]
@@ -232,14 +229,16 @@ impl Maker<'_> {
         let place = self.context.place.as_deref().unwrap_or("");
         let metric = systems.contains(&System::Metric);
         let us = systems.contains(&System::Us);
+        let own_speed = self.base.customs.at(place).speed.map(|u| u.names[0]);
         let names: Vec<&str> = match like.names[0] {
             "mm" if fraction => vec!["in"],
             "mm" => [metric.then_some("mm"), us.then_some("mil"), us.then_some("in")].into_iter().flatten().collect(),
-            "m/s" if place == "GB" || place.starts_with("GB-") || !metric => vec!["mph"],
+            "m/s" if own_speed.is_some() => own_speed.into_iter().collect(),
+            "m/s" if !metric => vec!["mph"],
             "m/s" if us => vec!["m/s", "km/h", "mph"],
             "m/s" => vec!["m/s", "km/h"],
             // Where both systems are in use, degrees are Celsius by now, of the weather and of tools.
-            "C" if both_in_use(place) => vec!["C"],
+            "C" if self.base.customs.both_at(place) => vec!["C"],
             "min" if value <= 12.0 => vec!["h", "min"],
             "h" if value >= 10.0 => vec!["h", "min"],
             "%" if value >= 10.0 => vec!["%", "ppm"],

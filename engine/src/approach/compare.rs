@@ -11,6 +11,7 @@ use crate::judge::in_force::InForce;
 use crate::pack::{RankBy, passed};
 use crate::reckon::units::{Mass, Measure, Ratio, Time};
 use crate::reckon::{Line, Sheet, Span};
+use crate::role::AttributeRole;
 use crate::survey::Survey;
 
 /// Hours, waiting and waste of an approach, summed over its methods, and what is missing.
@@ -101,7 +102,7 @@ pub(super) fn compare<'b>(
     reckoner: &Reckoner<'b>,
 ) -> Vec<Compared> {
     let book = force.book;
-    let hazard = book.base.catalogue.attributes(EntryKind::Method).get_index_of("hazard");
+    let hazard = book.base.catalogue.attribute_with(EntryKind::Method, AttributeRole::Hazard);
     let ranked = book.ranking.iter().find_map(|r| match &r.by {
         RankBy::Attribute { attribute, bands } if Some(*attribute) == hazard => Some((*attribute, bands)),
         _ => None,

@@ -31,6 +31,7 @@ use crate::judge::{Subject, methods};
 use crate::pack::RuleBook;
 use crate::quantity::System;
 use crate::reckon::Desk;
+use crate::role::AttributeRole;
 use crate::survey::Survey;
 use jiff::civil::{Date, Time};
 use quantities::Reckoner;
@@ -141,8 +142,8 @@ pub fn steps_for(
     let coats = of.coats.as_ref().map_or(0, Vec::len);
     let step = |id: &&str| {
         let method = quantities::find_method(&reckoner.desk, id)?;
-        let keeps = book.base.catalogue.attribute(crate::catalogue::EntryKind::Method, method, "keeps");
-        let extent = if keeps == Some(crate::catalogue::AttributeValue::Flag(true)) { Extent::Stays } else { Extent::Whole };
+        let keeps = book.base.catalogue.is(crate::catalogue::EntryKind::Method, method, AttributeRole::Keeps);
+        let extent = if keeps { Extent::Stays } else { Extent::Whole };
         let verdict = crate::judge::Verdict::Suited;
         Some(crate::advice::ApproachStep { method: (*id).to_owned(), coats: (1..=coats).collect(), extent, verdict })
     };

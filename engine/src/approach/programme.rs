@@ -14,6 +14,7 @@ use super::work::{Stands, Work};
 use crate::finding::{ReckonKind, Ruling, Status};
 use crate::reckon::Span;
 use crate::reckon::units::{Ratio, Time};
+use crate::role::FigureRole;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -76,7 +77,7 @@ fn waits(plan: &SurfacePlan, reckoner: &Reckoner<'_>) -> Vec<Span<Time>> {
     let longer = |a: Span<Time>, b: Span<Time>| a.with(b, |x, y| if x > y { x } else { y });
     let of = |step: &super::shape::StepTold| {
         let data = reckoner.desk.book.working.steps.iter().find(|s| s.id == step.step)?;
-        reckoner.desk.look_up::<Time>(data.waits.as_ref()?).ok()
+        reckoner.desk.span_named::<Time>(data.waits.as_ref()?)
     };
     plan.stages.iter().filter_map(|stage| stage.steps.iter().filter_map(of).reduce(longer)).collect()
 }
@@ -119,8 +120,8 @@ const DAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday",
 impl Week {
     fn of(reckoner: &Reckoner<'_>) -> Self {
         let settings = &reckoner.settings;
-        let usual = reckoner.desk.look_up::<Ratio>("working-week").ok().map(|w| w.low().value());
-        let figure = reckoner.desk.book.figures.get("working-week");
+        let usual = reckoner.desk.look_up::<Ratio>(FigureRole::Week).ok().map(|w| w.low().value());
+        let figure = reckoner.desk.find(FigureRole::Week);
         let (days, source) = match (settings.week, usual, figure) {
             (Some(days), ..) => (days, "as given".to_owned()),
             (None, Some(usual), Some(figure)) => (usual as u8, format!("taken as usual ({})", reckoner.desk.book.cite(&figure.source))),
@@ -150,7 +151,7 @@ impl Week {
 /// The work and waiting of a surface, at best and at worst.
 fn jobs(entry: &Entry<'_, '_, '_, '_>, drying: Span<Time>, reckoner: &Reckoner<'_>) -> Option<[Job; 2]> {
     let settings = &reckoner.settings;
-    let day = reckoner.desk.look_up::<Time>("working-day").ok()?;
+    let day = reckoner.desk.look_up::<Time>(FigureRole::Day).ok()?;
     let scale = if settings.day.stated { settings.day.against_usual() } else { 1.0 };
     let (hours, dwell, times) = (entry.sums.hours?, entry.sums.waiting?, entry.sums.times?);
     let job = |hours: Time, day: Time, dwell: Time, times: Ratio, drying: Time| Job {
@@ -258,7 +259,7 @@ fn turns(entries: &[Entry<'_, '_, '_, '_>], week: &Week, reckoner: &Reckoner<'_>
     if let Some(done) = done.filter(|_| complete) {
         sheet.result("from the first day of work to the last drying", done.rising(|d| Time::days(d.value())), "d");
     }
-    if let Ok(span) = reckoner.desk.figure::<Time>(&mut sheet, "working-day") {
+    if let Ok(span) = reckoner.desk.figure::<Time>(&mut sheet, FigureRole::Day) {
         let line = sheet.from.pop();
         let source = line.and_then(|l| l.source);
         sheet.result("hours at the work in a day", span, "h");
@@ -296,7 +297,7 @@ fn came_from(entry: &Entry<'_, '_, '_, '_>, reckoner: &Reckoner<'_>) -> Vec<crat
     let mut sheet = reckoner.desk.sheet("turn", "");
     let waits = entry.plan.stages.iter().flat_map(|s| &s.steps).filter_map(|s| s.waits.clone());
     // A figure that is not there was found missing before.
-    let _ = reckoner.desk.figure::<Time>(&mut sheet, "working-day");
+    let _ = reckoner.desk.figure::<Time>(&mut sheet, FigureRole::Day);
     for line in waits.chain(sheet.from) {
         if !from.contains(&line) {
             from.push(line);

@@ -15,6 +15,7 @@ use crate::reckon::sheet::Standing;
 use crate::reckon::units::{Area, Celsius, Length, Measure, Ratio, Share, Time, WorkRate};
 use crate::reckon::{Desk, Given, Line, Sheet, Span};
 use crate::reckon::{alkali, climate, fire, labour, remover, run_off, sheeting};
+use crate::role::{ChoiceRole, FactRole, FigureRole, LimitRole, Occasion};
 use crate::vocabulary::{About, FactKind, Known};
 
 /// Reckons for one rule book, place and day.
@@ -76,9 +77,7 @@ impl<'b> Reckoner<'b> {
 
     /// A figure of the rule book as a line, with its source.
     pub(crate) fn figure_line(&self, id: &str) -> Option<Line> {
-        let mut sheet = self.desk.sheet("figure", "");
-        self.desk.figure::<Time>(&mut sheet, id).ok()?;
-        sheet.from.pop()
+        self.desk.figure_named::<Time>(id)
     }
 }
 
@@ -98,9 +97,9 @@ pub(crate) const WASTE: &str = "waste to carry away, rinse water and sheeting no
 
 impl At<'_, '_, '_, '_, '_> {
     /// What is known of a number, if it is settled to a range with both ends.
-    pub(super) fn number<T: Measure>(&self, about: About, name: &str, coat: usize) -> Option<Given<T>> {
+    pub(super) fn number<T: Measure>(&self, role: FactRole, coat: usize) -> Option<Given<T>> {
         let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(about, name)?;
+        let id = base.vocabulary.with(role)?;
         let fact = base.vocabulary.get(id);
         if fact.unit().dimension != T::unit().dimension {
             return None;
@@ -112,7 +111,7 @@ impl At<'_, '_, '_, '_, '_> {
             return None;
         }
         let surface = &self.part.survey.surfaces[self.work.surface];
-        let facts = match about {
+        let facts = match fact.about {
             About::Site => Some(&self.part.survey.site),
             About::Surface => Some(&surface.facts),
             About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
@@ -125,14 +124,27 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     /// The id of the one choice or entry a fact is settled to.
-    fn choice(&self, about: About, name: &str) -> Option<String> {
+    fn choice(&self, role: FactRole) -> Option<&str> {
         let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(about, name)?;
+        let id = base.vocabulary.with(role)?;
         let slot = self.part.subject.slot(Var::Fact(id, 0), &self.part.settings)?;
         let fact = base.vocabulary.get(id);
         match (&fact.kind, &slot.known) {
             (FactKind::Choice(_) | FactKind::Entry(_), Known::Bits(bits)) if bits.is_power_of_two() => {
-                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue).to_owned())
+                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue))
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether a fact is settled to the choice that plays a role: surely, surely not, or neither.
+    pub(super) fn is(&self, role: FactRole, choice: ChoiceRole, coat: usize) -> Option<bool> {
+        let base = &self.desk.book.base;
+        let id = base.vocabulary.with(role)?;
+        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
+        match &slot.known {
+            Known::Bits(bits) if bits.is_power_of_two() => {
+                Some(base.vocabulary.get(id).choice_with(choice) == Some(bits.trailing_zeros() as usize))
             }
             _ => None,
         }
@@ -144,7 +156,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     /// The area worked on: of the whole surface, or the share that is loose.
     pub(super) fn area(&self) -> Result<Given<Area>, Error> {
-        let area: Given<Area> = Self::need(self.number(About::Surface, "area", 0), "the painted area")?;
+        let area: Given<Area> = Self::need(self.number(FactRole::Area, 0), "the painted area")?;
         if self.part.extent != Extent::Loose {
             return Ok(area);
         }
@@ -155,7 +167,8 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     pub(super) fn detail(&self) -> Result<String, Error> {
-        Self::need(self.choice(About::Surface, "detail"), "whether the surface is plain, moulded or carved")
+        let detail = self.choice(FactRole::Detail).map(str::to_owned);
+        Self::need(detail, "whether the surface is plain, moulded or carved")
     }
 
     /// The log of this method, read for the temperature of the job.
@@ -195,8 +208,8 @@ impl At<'_, '_, '_, '_, '_> {
     /// How many times a remover is put on: once where patches cleared within a dwell, else the build-up over what one application
     /// takes off; where the build-up is not known, what is usual. `None` for a method that is not put on.
     fn applications(&self) -> Option<Applications> {
-        let id = format!("lifts-{}", self.part.id);
-        if !self.desk.has_figure(&id) {
+        let lifts = (FigureRole::Lifts, self.part.id);
+        if !self.desk.has_figure(lifts) {
             return None;
         }
         let given = |span: Span<Ratio>| Given { written: span.show(Ratio::unit()), span, system: None };
@@ -209,16 +222,16 @@ impl At<'_, '_, '_, '_, '_> {
         }
         let mut aside = self.desk.sheet("applications", "");
         if let Some(Ok(build_up)) = self.part.subject.known.listed.then(|| self.build_up(&mut aside)) {
-            let lifts: Span<Length> = self.desk.figure(&mut aside, &id).ok()?;
-            let times = (build_up / lifts).up().rising(|n| Ratio::of(n.value().max(1.0)));
+            let each: Span<Length> = self.desk.figure(&mut aside, lifts).ok()?;
+            let times = (build_up / each).up().rising(|n| Ratio::of(n.value().max(1.0)));
             let source = format!(
                 "reckoned: {} of paint over what one application takes off",
                 build_up.show(quantity::find_unit("mm").unwrap_or_else(|| Length::unit()))
             );
             return Some(Applications { times: given(times), source, from: aside.from });
         }
-        let usual: Span<Ratio> = self.desk.look_up("applications-of-a-remover").ok()?;
-        let source = self.desk.book.figures.get("applications-of-a-remover").map_or_else(String::new, |f| self.desk.book.cite(&f.source));
+        let usual: Span<Ratio> = self.desk.look_up(FigureRole::Applications).ok()?;
+        let source = self.desk.cite_figure(FigureRole::Applications).unwrap_or_default();
         Some(Applications { times: given(usual), source: format!("{source}: the thickness of the coats is not known"), from: Vec::new() })
     }
 
@@ -234,15 +247,15 @@ impl At<'_, '_, '_, '_, '_> {
                 sheet.from.push(line);
             }
         }
-        self.desk.remark(&mut sheet, &["applications-from-the-patch"]);
+        self.desk.remark(&mut sheet, Occasion::Applications);
         sheet
     }
 
     fn patches(&self) -> Result<Sheet, Error> {
         let mut sheet = self.desk.sheet("patches", "Test patches");
-        let dwells: Span<Ratio> = self.desk.figure(&mut sheet, "patch-dwells")?;
-        let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, "patch-thicknesses")?;
-        let side: Span<Length> = self.desk.figure(&mut sheet, "patch-side")?;
+        let dwells: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchDwells)?;
+        let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchThicknesses)?;
+        let side: Span<Length> = self.desk.figure(&mut sheet, FigureRole::PatchSide)?;
         sheet.result("patches, besides the witness square", dwells * thicknesses, "");
         sheet.result("side of each", side, "mm");
         if let Some((_, estimate)) = self.estimate() {
@@ -266,14 +279,14 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn sheeting(&self) -> Result<Sheet, Error> {
-        let side = Self::need(self.choice(About::Surface, "where"), "whether the surface is inside or outside")?;
+        let outside = Self::need(self.is(FactRole::Where, ChoiceRole::Outside, 0), "whether the surface is inside or outside")?;
         let ask = sheeting::Ask {
-            length: Some(Self::need(self.number(About::Surface, "length", 0), "the length of the work along the wall or floor")?),
+            length: Some(Self::need(self.number(FactRole::Length, 0), "the length of the work along the wall or floor")?),
             width: None,
             height: None,
-            outside: side == "outside",
-            beyond: self.number(About::Surface, "sheeting", 0),
-            boundary: self.number(About::Site, "boundary_distance", 0),
+            outside,
+            beyond: self.number(FactRole::Sheeting, 0),
+            boundary: self.number(FactRole::Boundary, 0),
             film: None,
         };
         sheeting::sheet(&ask, self.desk)
@@ -294,12 +307,8 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Self::cite_patches(self.cite_applications(sheet, applications), tried.is_some()))
     }
 
-    fn loose_id(&self) -> String {
-        format!("rate-loose-{}", self.part.id)
-    }
-
     fn loose_rate(&self) -> Option<Given<WorkRate>> {
-        let span: Span<WorkRate> = self.desk.look_up(&self.loose_id()).ok()?;
+        let span: Span<WorkRate> = self.desk.look_up((FigureRole::LooseRate, self.part.id)).ok()?;
         Some(Given { span, written: span.show(WorkRate::unit().for_system(self.desk.system)), system: None })
     }
 
@@ -319,7 +328,7 @@ impl At<'_, '_, '_, '_, '_> {
             ..labour::Ask::default()
         };
         let mut sheet = labour::sheet(&ask, self.desk)?;
-        if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.book.figures.get(&self.loose_id())) {
+        if let Some(figure) = ask.rate.as_ref().and_then(|_| self.desk.find((FigureRole::LooseRate, self.part.id))) {
             for line in sheet.from.iter_mut().filter(|l| l.name == "rate of one person") {
                 line.name.clone_from(&figure.title);
                 line.source = Some(self.desk.book.cite(&figure.source));
@@ -338,7 +347,7 @@ impl At<'_, '_, '_, '_, '_> {
             sheet.result("dwell", dwell, "h");
             sheet.result("at a thickness of", thickness, "mm");
         } else {
-            let dwell: Span<Time> = self.desk.figure(&mut sheet, &format!("usual-dwell-{}", self.part.id))?;
+            let dwell: Span<Time> = self.desk.figure(&mut sheet, (FigureRole::Dwell, self.part.id))?;
             sheet.result("dwell, what is usual", dwell, "h");
             sheet.find(Standing::Open, "Only patches tell the dwell of these coats.", None);
         }
@@ -346,7 +355,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn rinse(&self) -> Result<Sheet, Error> {
-        let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(About::Surface, "effluent_ph", 0), ..run_off::Ask::default() };
+        let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(FactRole::EffluentPh, 0), ..run_off::Ask::default() };
         run_off::sheet(&ask, self.desk)
     }
 
@@ -356,7 +365,7 @@ impl At<'_, '_, '_, '_, '_> {
             area: Some(self.area()?),
             thickness: tried.as_ref().map(|t| t.thickness.clone()),
             acid: acid.to_owned(),
-            substrate: self.choice(About::Surface, "substrate"),
+            substrate: self.choice(FactRole::Substrate).map(str::to_owned),
             ..alkali::NeutraliserAsk::default()
         };
         Ok(Self::cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
@@ -364,7 +373,7 @@ impl At<'_, '_, '_, '_, '_> {
 
     fn watch(&self) -> Result<Sheet, Error> {
         let book = self.desk.book;
-        let limit = book.base.limits.get_index_of("fire-watch-historic");
+        let limit = book.base.limit_with(LimitRole::WatchHistoric);
         // The longer watch of an old building counts where a condition of this method rests on it.
         let historic = self
             .part
@@ -374,8 +383,8 @@ impl At<'_, '_, '_, '_, '_> {
             .flat_map(|c| &c.chosen)
             .flat_map(|(_, _, because)| because)
             .any(|rule| limit.is_some_and(|l| book.rules[*rule].tree.limits().contains(&l)));
-        let own = self.number::<Time>(About::Site, "fire_watch", 0).or_else(|| {
-            let fact = book.base.vocabulary.find_about(About::Site, "fire_watch")?;
+        let own = self.number::<Time>(FactRole::Watch, 0).or_else(|| {
+            let fact = book.base.vocabulary.with(FactRole::Watch)?;
             let chosen = self.part.judged.cases.iter().flat_map(|c| &c.chosen);
             let least = chosen.filter(|(v, ..)| *v == Var::Fact(fact, 0)).filter_map(|(_, d, _)| match d {
                 Domain::Num(reach) => reach.bounds().map(|(low, _)| low),
@@ -396,9 +405,9 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     fn air(&self) -> Result<Sheet, Error> {
-        let air: Given<Celsius> = Self::need(self.number(About::Site, "air_temperature", 0), "the air temperature")?;
-        let humidity: Given<Share> = Self::need(self.number(About::Site, "humidity", 0), "the relative humidity")?;
-        let surface = self.number(About::Surface, "surface_temperature", 0);
+        let air: Given<Celsius> = Self::need(self.number(FactRole::AirTemperature, 0), "the air temperature")?;
+        let humidity: Given<Share> = Self::need(self.number(FactRole::Humidity, 0), "the relative humidity")?;
+        let surface = self.number(FactRole::SurfaceTemperature, 0);
         climate::sheet(&climate::Ask { air: Some(air), humidity: Some(humidity), surface, ..climate::Ask::default() }, self.desk)
     }
 }

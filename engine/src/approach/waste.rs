@@ -2,35 +2,25 @@
 
 use super::quantities::{At, WASTE, result};
 use crate::error::Error;
-use crate::judge::walk::Var;
 use crate::quantity;
 use crate::reckon::units::{Density, Length, Loading, Mass, Measure, Ratio, Share};
 use crate::reckon::{Given, Sheet, Span, lead};
-use crate::vocabulary::{About, Known};
+use crate::role::{ChoiceRole, FactRole, FigureRole};
 
 impl At<'_, '_, '_, '_, '_> {
     /// How a coat stands as to lead: surely present, surely absent, or neither.
     fn lead_of(&self, coat: usize) -> Option<bool> {
-        let base = &self.desk.book.base;
-        let id = base.vocabulary.find_about(About::Coat, "lead")?;
-        let slot = self.part.subject.slot(Var::Fact(id, coat as u8), &self.part.settings)?;
-        let fact = base.vocabulary.get(id);
-        match &slot.known {
-            Known::Bits(bits) if bits.is_power_of_two() => {
-                Some(fact.choice_id(bits.trailing_zeros() as usize, &base.catalogue) == "present")
-            }
-            _ => None,
-        }
+        self.is(FactRole::Lead, ChoiceRole::Present, coat)
     }
 
     /// The thickness of a coat: as measured, else from its layers.
     fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, Error> {
         let name = format!("coat {}", coat + 1);
-        if let Some(given) = self.number::<Length>(About::Coat, "thickness", coat) {
+        if let Some(given) = self.number::<Length>(FactRole::Thickness, coat) {
             return Ok(sheet.given(name, &given));
         }
-        if let Some(layers) = self.number::<Ratio>(About::Coat, "layers", coat) {
-            let each: Span<Length> = self.desk.figure(sheet, "layer-thickness")?;
+        if let Some(layers) = self.number::<Ratio>(FactRole::Layers, coat) {
+            let each: Span<Length> = self.desk.figure(sheet, FigureRole::LayerThickness)?;
             return Ok(each * sheet.given(format!("layers of {name}"), &layers));
         }
         Err(format!("neither thickness nor layers of {name} are known").into())
@@ -53,17 +43,17 @@ impl At<'_, '_, '_, '_, '_> {
         }
         let mut sheet = self.desk.sheet("waste", "Waste");
         let area = sheet.given("area", &self.area()?);
-        let detail: Span<Ratio> = self.desk.figure(&mut sheet, &format!("detail-{}", self.detail()?))?;
+        let detail: Span<Ratio> = self.desk.figure(&mut sheet, (FigureRole::Detail, &self.detail()?))?;
         let covered = area * detail;
         let mut paint: Option<Span<Mass>> = None;
         for coat in &self.part.coats {
             let thickness = self.thickness(&mut sheet, *coat)?;
             let density: Span<Density> = match self.lead_of(*coat) {
-                Some(true) => self.desk.figure(&mut sheet, "lead-paint-density")?,
-                Some(false) => self.desk.figure(&mut sheet, "old-paint-density")?,
+                Some(true) => self.desk.figure(&mut sheet, FigureRole::LeadedDensity)?,
+                Some(false) => self.desk.figure(&mut sheet, FigureRole::UnleadedDensity)?,
                 None => {
-                    let lead: Span<Density> = self.desk.figure(&mut sheet, "lead-paint-density")?;
-                    lead.join(self.desk.figure(&mut sheet, "old-paint-density")?)
+                    let lead: Span<Density> = self.desk.figure(&mut sheet, FigureRole::LeadedDensity)?;
+                    lead.join(self.desk.figure(&mut sheet, FigureRole::UnleadedDensity)?)
                 }
             };
             let mass = covered * (thickness * density);
@@ -73,7 +63,7 @@ impl At<'_, '_, '_, '_, '_> {
         sheet.result("old paint that comes off", paint, "kg");
         let mut whole = paint;
         let mut with = None;
-        if self.desk.has_figure(&format!("density-{}", self.part.id)) {
+        if self.desk.has_figure((FigureRole::Density, self.part.id)) {
             let remover = self.remover()?;
             if let Some(mass) = result::<Mass>(&remover, "by weight") {
                 sheet.result("remover that comes off with it", mass, "kg");
@@ -97,10 +87,10 @@ impl At<'_, '_, '_, '_, '_> {
             return Err("no coat that comes off is taken to hold lead".into());
         }
         let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
-        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(About::Coat, "lead_loading", *c)).reduce(highest);
+        let loading = leaded.iter().filter_map(|c| self.number::<Loading>(FactRole::LeadLoading, *c)).reduce(highest);
         let content = leaded
             .iter()
-            .filter_map(|c| self.number::<Share>(About::Coat, "lead_content", *c))
+            .filter_map(|c| self.number::<Share>(FactRole::LeadContent, *c))
             .reduce(|a, b| if b.span.high() > a.span.high() { b } else { a });
         if loading.is_none() && content.is_none() {
             return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".into());

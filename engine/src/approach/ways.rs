@@ -3,13 +3,14 @@
 use super::data::Partial;
 use super::path::{self, Taker};
 use crate::advice::{Approach, ApproachStep, Weighed};
-use crate::catalogue::{AttributeValue, EntryKind, Grid};
+use crate::catalogue::{EntryKind, Grid};
 use crate::finding::{Clears, Extent};
 use crate::judge::know::{How, Slot};
 use crate::judge::rank::{self, Contribution};
 use crate::judge::walk::{Finding, walk};
 use crate::judge::{Judged, Subject, Verdict};
 use crate::pack::{RankBy, passed};
+use crate::role::{AttributeRole, FigureRole};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 use crate::words;
 use std::collections::BTreeSet;
@@ -91,7 +92,7 @@ impl Clearing<'_> {
 }
 
 pub(crate) fn keeps(subject: &Subject<'_, '_>, method: usize) -> bool {
-    subject.base().catalogue.attribute(EntryKind::Method, method, "keeps") == Some(AttributeValue::Flag(true))
+    subject.base().catalogue.is(EntryKind::Method, method, AttributeRole::Keeps)
 }
 
 /// The coats a method clears, from the top, the first being 1; `None` where the coats are not listed, where some kind is not
@@ -429,7 +430,7 @@ impl<'s, 'b, 'i> Search<'s, 'b, 'i> {
             }
             if let RankBy::Attribute { attribute, bands } = &book.ranking[part.part].by
                 && let Some((name, _)) = book.base.catalogue.attributes(EntryKind::Method).get_index(*attribute)
-                && let Some(figure) = book.figures.get(&format!("loose-{name}-{id}"))
+                && let Some(figure) = book.figure_with((FigureRole::LooseInstead, format!("{name}-{id}").as_str()))
             {
                 return passed(bands, f64::midpoint(figure.low, figure.high));
             }

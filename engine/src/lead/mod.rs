@@ -26,6 +26,7 @@ use crate::finding::{Clears, Extent, First, Likelihood};
 use crate::judge::walk::Var;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
+use crate::role::AttributeRole;
 use crate::survey::{Supposition, Survey};
 use crate::vocabulary::About;
 use std::collections::BTreeMap;
@@ -201,7 +202,7 @@ impl<'a, 'b, 'i> Leads<'a, 'b, 'i> {
     /// What makes a way a way of its own: how much comes off, and the families of its methods.
     fn kind(&self, way: &Approach) -> (Clears, Vec<usize>) {
         let catalogue = &self.worlds.force.book.base.catalogue;
-        let family = |m: usize| match catalogue.attribute(EntryKind::Method, m, "family") {
+        let family = |m: usize| match catalogue.value(EntryKind::Method, m, AttributeRole::Family) {
             Some(AttributeValue::Choice(family)) => family,
             _ => usize::MAX - m,
         };

@@ -1,9 +1,11 @@
 //! Reading catalogue entries, their attributes and the grids.
 
+use super::roles::{Cast, attribute_of, entry_of};
 use super::{PackInfo, Taken, Topic, need_source, take};
 use crate::catalogue::{Attribute, AttributeKind, AttributeValue, Cell, Entry, EntryKind, Grid};
 use crate::quantity;
 use crate::reach::Reach;
+use crate::role::{AttributeRole, EntryRole, Role};
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, FactId, FactKind, MOST_CHOICES};
@@ -16,6 +18,7 @@ pub(super) fn read_attributes(topics: &[Topic<'_>], base: &mut Base, taken: &mut
             if let Some((kind, attribute)) = attribute(&keys, problems)
                 && take(taken, problems, &format!("{} attribute", kind.word()), &attribute.id.clone(), topic.pack, &keys.place())
             {
+                super::roles::claim(attribute.role, "attribute", &attribute.id, topic.pack, &keys, taken, problems);
                 base.catalogue.attributes_mut(kind).insert(attribute.id.clone(), attribute);
             }
             keys.finish(problems);
@@ -43,7 +46,14 @@ fn attribute(keys: &Keys<'_>, problems: &Problems) -> Option<(EntryKind, Attribu
         }
     };
     let alike = keys.flag(problems, "alike").unwrap_or(false);
-    Some((kind, Attribute { id, title, kind: value, alike }))
+    let role = super::roles::read::<AttributeRole>(keys, problems);
+    if let Some(role) = role
+        && (kind != attribute_of(role) || !role.fits(&value))
+    {
+        super::roles::unfit(keys, role.word(), &format!("a {} attribute of a {}", role.kind(), attribute_of(role).word()), problems);
+        return None;
+    }
+    Some((kind, Attribute { id, title, kind: value, alike, role }))
 }
 
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
@@ -53,6 +63,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 if let Some((id, entry)) = entry(topic, &keys, kind, base, problems)
                     && take(taken, problems, kind.word(), &id, topic.pack, &keys.place())
                 {
+                    super::roles::claim(entry.role, kind.word(), &id, topic.pack, &keys, taken, problems);
                     base.catalogue.entries_mut(kind).insert(id, entry);
                 }
                 keys.finish(problems);
@@ -118,8 +129,13 @@ fn entry(topic: &Topic<'_>, keys: &Keys<'_>, kind: EntryKind, base: &Base, probl
     for attribute in base.catalogue.attributes(kind).values() {
         attributes.push(attribute_value(attribute, keys, &id, problems)?);
     }
+    let role = super::roles::read::<EntryRole>(keys, problems);
+    if role.is_some_and(|r| entry_of(r) != kind) {
+        super::roles::unfit(keys, role.map_or("", Role::word), &format!("a {}", role.map_or(kind, entry_of).word()), problems);
+        return None;
+    }
     let pack = topic.pack.name.clone();
-    Some((id.clone(), Entry { id, title, says, was, source, cautions, settings, attributes, pack, declared: keys.place() }))
+    Some((id.clone(), Entry { id, title, says, role, was, source, cautions, settings, attributes, pack, declared: keys.place() }))
 }
 
 fn setting(base: &Base, fact: FactId, item: Item<'_>, problems: &Problems) -> Option<Reach> {

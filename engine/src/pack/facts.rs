@@ -1,9 +1,12 @@
 //! Reading facts, places and sources.
 
-use super::{PlaceName, Source, Taken, Topic, take};
+use super::roles::Cast;
+use super::{PlaceName, Source, Taken, Topic, roles, take};
 use crate::catalogue::EntryKind;
+use crate::customs::{Custom, Customs, Units};
 use crate::quantity::{self, Unit};
 use crate::reach::Reach;
+use crate::role::{ChoiceRole, FactRole, Role};
 use crate::script::Base;
 use crate::toml_read::{Item, Keys, Problems};
 use crate::vocabulary::{About, Choice, Eases, Fact, FactId, FactKind, Known, MOST_CHOICES, Reads, flag};
@@ -15,6 +18,7 @@ pub(super) fn read_places_and_sources(
     places: &mut IndexMap<String, Vec<String>>,
     names: &mut Vec<PlaceName>,
     sources: &mut IndexMap<String, Source>,
+    customs: &mut Customs,
     taken: &mut Taken,
     problems: &Problems,
 ) {
@@ -23,9 +27,13 @@ pub(super) fn read_places_and_sources(
             let Some(code) = keys.need_text(problems, "code") else { continue };
             let title = keys.text(problems, "title").unwrap_or(code).to_owned();
             let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let custom = custom(&keys, problems);
             let members: Vec<String> = keys.texts(problems, "members").iter().map(|(t, _)| (*t).to_owned()).collect();
             keys.finish(problems);
             if take(taken, problems, "place", code, topic.pack, &keys.place()) {
+                if let Some(custom) = custom {
+                    customs.places.insert(code.to_owned(), custom);
+                }
                 if members.is_empty() {
                     names.push(PlaceName { code: code.to_owned(), title, says });
                 } else {
@@ -58,6 +66,28 @@ pub(super) fn read_places_and_sources(
     }
 }
 
+/// What people measure in there, where a place says so.
+fn custom(keys: &Keys<'_>, problems: &Problems) -> Option<Custom> {
+    let units = keys.text(problems, "units").map(|word| {
+        Units::ALL.into_iter().find(|u| u.word() == word).unwrap_or_else(|| {
+            let place = keys.get("units").map_or_else(|| keys.place(), |i| i.place());
+            let help = words::offer(word, Units::ALL.map(Units::word));
+            problems.borrow_mut().push(place.error(format!("`{word}` are no units that people use")).maybe_help(help));
+            Units::default()
+        })
+    });
+    let speed = keys.text(problems, "speed").and_then(|word| {
+        let metre_a_second = quantity::find_unit("m/s").map(|u| u.dimension);
+        let found = quantity::find_unit(word).filter(|u| Some(u.dimension) == metre_a_second);
+        if found.is_none() {
+            let place = keys.get("speed").map_or_else(|| keys.place(), |i| i.place());
+            problems.borrow_mut().push(place.error(format!("`{word}` is not a unit of speed")));
+        }
+        found
+    });
+    (units.is_some() || speed.is_some()).then(|| Custom { units: units.unwrap_or_default(), speed })
+}
+
 pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
     for topic in topics {
         for keys in topic.keys.tables(problems, "fact", "a fact") {
@@ -65,6 +95,7 @@ pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, pro
                 && apart_from_attributes(&fact, base, &keys, problems)
                 && take(taken, problems, "fact", &fact.id.clone(), topic.pack, &keys.place())
             {
+                roles::claim(fact.role, "fact", &fact.id, topic.pack, &keys, taken, problems);
                 base.vocabulary.add(fact);
             }
             keys.finish(problems);
@@ -157,6 +188,14 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
     let kind = kind(keys, problems)?;
     let careful = careful(keys, &kind, problems);
     let eases = eases(keys, &kind, problems);
+    let role = roles::read::<FactRole>(keys, problems);
+    if let Some(role) = role {
+        if about != roles::about(role) || !role.fits(&kind) {
+            roles::unfit(keys, role.word(), &format!("a {} fact of the {}", role.kind(), roles::about(role).word()), problems);
+            return None;
+        }
+        roles::choices_play(keys, role, &kind, problems);
+    }
     Some(Fact {
         id: id.to_owned(),
         about,
@@ -177,6 +216,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         careful,
         eases,
         turn,
+        role,
         pack: topic.pack.name.clone(),
         declared: keys.place(),
         slot: 0,
@@ -300,14 +340,15 @@ fn choices(keys: &Keys<'_>, problems: &Problems) -> Option<Vec<Choice>> {
     let mut choices: Vec<Choice> = Vec::new();
     for item in items {
         let choice = if let Some(id) = item.text() {
-            Choice { id: id.to_owned(), title: id.replace('-', " "), says: Vec::new() }
+            Choice { id: id.to_owned(), title: id.replace('-', " "), says: Vec::new(), role: None }
         } else {
             let keys = item.keys("a choice")?;
             let id = keys.need_text(problems, "id")?.to_owned();
             let title = keys.text(problems, "title").map_or_else(|| id.replace('-', " "), str::to_owned);
             let says = keys.texts(problems, "says").iter().map(|(t, _)| (*t).to_owned()).collect();
+            let role = roles::read::<ChoiceRole>(&keys, problems);
             keys.finish(problems);
-            Choice { id, title, says }
+            Choice { id, title, says, role }
         };
         if choices.iter().any(|c| c.id == choice.id) {
             problems.borrow_mut().push(item.place().error(format!("the choice `{}` stands twice", choice.id)));

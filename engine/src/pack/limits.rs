@@ -1,33 +1,36 @@
 //! Reading limits and what house packs make of them.
 
-use super::{PackInfo, Taken, Topic, need_source, place_code, read_basis, read_period, take};
+use super::{PackInfo, Taken, Topic, need_source, place_code, read_basis, read_period, roles, take};
 use crate::limit::{Basis, Limit, LimitValue, Stricter};
 use crate::quantity::{self, Unit};
+use crate::role::LimitRole;
 use crate::script::Base;
 use crate::toml_read::{Keys, Problems};
 use crate::words;
+use indexmap::IndexMap;
 
-pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, taken: &mut Taken, problems: &Problems) {
+pub(super) fn read(topics: &[Topic<'_>], base: &mut Base, groups: &IndexMap<String, Vec<String>>, taken: &mut Taken, problems: &Problems) {
     for topic in topics {
         for keys in topic.keys.tables(problems, "limit", "a limit") {
-            let limit = limit(topic.pack, &keys, problems);
+            let limit = limit(topic.pack, &keys, base, problems);
             keys.finish(problems);
             if let Some(limit) = limit
                 && take(taken, problems, "limit", &limit.id.clone(), topic.pack, &keys.place())
             {
+                roles::claim_for(limit.plays.as_ref(), "limit", &limit.id, topic.pack, &keys, taken, problems);
                 base.limits.insert(limit.id.clone(), limit);
             }
         }
     }
     for topic in topics {
         for keys in topic.keys.tables(problems, "tighten", "a tightened limit") {
-            tighten(topic.pack, &keys, base, problems);
+            tighten(topic.pack, &keys, base, groups, problems);
             keys.finish(problems);
         }
     }
 }
 
-fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit> {
+fn limit(pack: &PackInfo, keys: &Keys<'_>, base: &Base, problems: &Problems) -> Option<Limit> {
     let id = keys.need_text(problems, "id")?;
     let title = keys.need_text(problems, "title").unwrap_or(id).to_owned();
     let unit_text = keys.text(problems, "unit").unwrap_or("");
@@ -42,6 +45,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit>
             .push(keys.place().error(format!("`{unit_text}` is not a unit")).maybe_help(words::did_you_mean(unit_text, names)));
         return None;
     };
+    let plays = roles::read_for(keys, base, LimitRole::of, problems);
     let stricter = match keys.need_text(problems, "stricter")? {
         "lower" => Stricter::Lower,
         "higher" => Stricter::Higher,
@@ -63,7 +67,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, problems: &Problems) -> Option<Limit>
     if values.is_empty() {
         problems.borrow_mut().push(keys.place().error(format!("the limit `{id}` has no [[limit.value]]")));
     }
-    Some(Limit { id: id.to_owned(), title, unit, stricter, values, pack: pack.name.clone(), declared: keys.place() })
+    Some(Limit { id: id.to_owned(), title, plays, unit, stricter, values, pack: pack.name.clone(), declared: keys.place() })
 }
 
 fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, problems: &Problems) -> Option<LimitValue> {
@@ -104,7 +108,7 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
 }
 
 /// A house pack's stricter figure. One that would be looser wherever it holds is refused.
-fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, problems: &Problems) {
+fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, groups: &IndexMap<String, Vec<String>>, problems: &Problems) {
     let Some(id) = keys.need_text(problems, "limit") else { return };
     let known: Vec<String> = base.limits.keys().cloned().collect();
     let Some(limit) = base.limits.get_mut(id) else {
@@ -122,7 +126,7 @@ fn tighten(pack: &PackInfo, keys: &Keys<'_>, base: &mut Base, problems: &Problem
         .values
         .iter()
         .filter(|v| match (&value.place, &v.place) {
-            (Some(a), Some(b)) => a == b || a.starts_with(&format!("{b}-")) || b == "EU",
+            (Some(a), Some(b)) => a == b || a.starts_with(&format!("{b}-")) || groups.contains_key(b),
             _ => true,
         })
         .collect();

@@ -14,6 +14,7 @@ mod limits;
 mod phrases;
 mod presumptions;
 mod ranking;
+mod roles;
 mod rules;
 mod scripts;
 mod sign_offs;
@@ -46,6 +47,7 @@ use crate::error::{Error, ErrorKind};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
 use crate::reckon::calculator::Calculator;
+use crate::role::{FigureRole, Key};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
 use crate::vocabulary::{Mark, Vocabulary};
@@ -321,6 +323,12 @@ impl RuleBook {
         text
     }
 
+    /// The figure that plays a role.
+    pub fn figure_with<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<&Figure> {
+        let key = key.into();
+        self.figures.values().find(|f| f.plays.as_ref().is_some_and(|p| p.is(key)))
+    }
+
     /// A rule by id.
     pub fn rule(&self, id: &str) -> Option<&Rule> {
         self.rules.iter().find(|r| r.id == id)
@@ -533,16 +541,16 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
-    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut taken, &problems);
+    facts::read_places_and_sources(&topics, &mut places, &mut place_names, &mut sources, &mut base.customs, &mut taken, &problems);
     entries::read_attributes(&topics, &mut base, &mut taken, &problems);
     facts::read(&topics, &mut base, &mut taken, &problems);
     entries::read(&topics, &mut base, &mut taken, &problems);
     facts::can_be_asked_for(&base, &problems);
     entries::read_grids(&topics, &mut base, &mut taken, &problems);
-    limits::read(&topics, &mut base, &mut taken, &problems);
+    limits::read(&topics, &mut base, &places, &mut taken, &problems);
     let ranking = ranking::read(&topics, &base, &problems);
     let phrases = phrases::read(&topics, &base, &problems);
-    let (figures, remarks) = figures::read(&topics, &mut taken, &problems);
+    let (figures, remarks) = figures::read(&topics, &base, &mut taken, &problems);
 
     let base = Arc::new(base);
     let unfolder = Unfolder::new(&base);
@@ -592,6 +600,7 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
         sign_offs,
         digest,
     };
+    roles::are_filled(&book.base, &book.figures, &problems);
     sources::keep_their_words(&book, &problems);
     exceptions_are_listed(&book, &problems);
     let problems = problems.into_inner();

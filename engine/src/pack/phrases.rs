@@ -2,10 +2,11 @@
 
 use super::{PackInfo, Topic, need_source, place_code};
 use crate::quantity::Unit;
+use crate::role::FactRole;
 use crate::script::Base;
 use crate::survey::read_value;
 use crate::toml_read::{Item, Keys, Problems};
-use crate::vocabulary::{About, FactId, FactKind, Known};
+use crate::vocabulary::{FactId, FactKind, Known};
 use crate::words;
 
 /// What a phrase says of a fact.
@@ -229,7 +230,7 @@ fn find(id: &str, base: &Base, at: &crate::toml_read::Place, problems: &Problems
 }
 
 fn read_coats(item: Item<'_>, base: &Base, problems: &Problems) -> Option<Vec<(String, Known)>> {
-    let kind = base.vocabulary.find_about(About::Coat, "kind")?;
+    let kind = base.vocabulary.with(FactRole::Kind)?;
     let Some(items) = item.items() else {
         problems.borrow_mut().push(item.place().error("`coats` is not a list").help("list the kinds from the top down, [] for none"));
         return None;

@@ -20,9 +20,9 @@ use crate::error::Error;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
+use crate::role::{FactRole, FigureRole};
 use crate::script::Base;
 use crate::survey::{Surface, Survey};
-use crate::vocabulary::About;
 use indexmap::IndexMap;
 use serde::Serialize;
 
@@ -125,15 +125,14 @@ pub struct Usual {
 pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
     let base = &desk.book.base;
     let (_, entry) = base.catalogue.entries(EntryKind::Method).get_index(method)?;
-    let range = |name: &str| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.find_about(About::Method, name)?)?.bounds() };
-    let (thinnest, thickest) = range("thickness_applied")?;
-    let (shortest, longest) = range("dwell")?;
+    let range = |role: FactRole| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.with(role)?)?.bounds() };
+    let (thinnest, thickest) = range(FactRole::Applied)?;
+    let (shortest, longest) = range(FactRole::Dwell)?;
     let thickness = desk
-        .look_up(&format!("usual-thickness-{}", entry.id))
+        .look_up((FigureRole::Thickness, &entry.id))
         .unwrap_or_else(|_| Span::between(Length::of_base(thinnest), Length::of_base(thickest)));
-    let dwell = desk
-        .look_up(&format!("usual-dwell-{}", entry.id))
-        .unwrap_or_else(|_| Span::between(Time::of_base(shortest), Time::of_base(longest)));
+    let dwell =
+        desk.look_up((FigureRole::Dwell, &entry.id)).unwrap_or_else(|_| Span::between(Time::of_base(shortest), Time::of_base(longest)));
     let sound = thickness.low().base() > 0.0 && dwell.low().base() > 0.0;
     sound.then_some(Usual { thickness, dwell })
 }

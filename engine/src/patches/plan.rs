@@ -2,7 +2,7 @@
 
 use super::{Usual, kept, usual};
 use crate::advice::MethodAdvice;
-use crate::catalogue::{AttributeValue, EntryKind};
+use crate::catalogue::EntryKind;
 use crate::error::Error;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Basis, Ruling, Status, Verdict};
@@ -10,8 +10,9 @@ use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Length, Measure, Ratio, Time};
+use crate::role::{AttributeRole, FactRole, FigureRole};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
-use crate::vocabulary::{About, FactKind, Known, flag};
+use crate::vocabulary::{FactKind, Known, flag};
 
 /// The patches of one remover.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,8 +62,8 @@ fn stated(known: Known) -> Stated {
 /// What makes two surfaces one for patches: substrate and kinds of coats, as far as they are known.
 fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Option<Known>>>) {
     let vocabulary = &desk.book.base.vocabulary;
-    let substrate = vocabulary.find_about(About::Surface, "substrate").and_then(|f| surface.facts.get(&f)).map(|s| s.known.clone());
-    let kind = vocabulary.find_about(About::Coat, "kind");
+    let substrate = vocabulary.with(FactRole::Substrate).and_then(|f| surface.facts.get(&f)).map(|s| s.known.clone());
+    let kind = vocabulary.with(FactRole::Kind);
     let coats = surface.coats.as_ref().map(|coats| coats.iter().map(|c| kind.and_then(|k| c.get(&k)).map(|s| s.known.clone())).collect());
     (substrate, coats)
 }
@@ -71,15 +72,15 @@ fn stack_of(surface: &Surface, desk: &Desk<'_>) -> (Option<Known>, Option<Vec<Op
 fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
     let base = &desk.book.base;
     let mut open = Vec::new();
-    let name = |known: &Known, about: About, fact: &str| -> Option<String> {
-        let fact = base.vocabulary.get(base.vocabulary.find_about(about, fact)?);
+    let name = |known: &Known, role: FactRole| -> Option<String> {
+        let fact = base.vocabulary.get(base.vocabulary.with(role)?);
         let (Known::Bits(bits), FactKind::Entry(_)) = (known, &fact.kind) else { return None };
         let titles: Vec<&str> =
             (0..fact.width(&base.catalogue)).filter(|i| bits >> i & 1 == 1).map(|i| fact.choice_title(i, &base.catalogue)).collect();
         Some(crate::words::list(&titles, "or"))
     };
     let (substrate, coats) = stack_of(surface, desk);
-    let under = substrate.as_ref().and_then(|k| name(k, About::Surface, "substrate"));
+    let under = substrate.as_ref().and_then(|k| name(k, FactRole::Substrate));
     if !matches!(&substrate, Some(Known::Bits(b)) if b.is_power_of_two()) {
         open.push("the substrate is not settled: find it out before the first patch".to_owned());
     }
@@ -92,7 +93,7 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
         Some(coats) => {
             let named: Vec<String> = coats
                 .iter()
-                .map(|c| c.as_ref().and_then(|k| name(k, About::Coat, "kind")).unwrap_or_else(|| "a coat not known".to_owned()))
+                .map(|c| c.as_ref().and_then(|k| name(k, FactRole::Kind)).unwrap_or_else(|| "a coat not known".to_owned()))
                 .collect();
             named.join(", then ")
         }
@@ -104,10 +105,10 @@ fn in_words(surface: &Surface, desk: &Desk<'_>) -> (String, Vec<String>) {
 fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, desk: &Desk<'_>) -> Option<MethodAdvice> {
     let vocabulary = &desk.book.base.vocabulary;
     let mut settings = Facts::new();
-    if let Some(fact) = vocabulary.find_about(About::Surface, "trial_patch") {
+    if let Some(fact) = vocabulary.with(FactRole::Trial) {
         settings.insert(fact, stated(Known::Bits(flag::YES)));
     }
-    if let (Some(dwell), Some(fact)) = (dwell, vocabulary.find_about(About::Method, "dwell")) {
+    if let (Some(dwell), Some(fact)) = (dwell, vocabulary.with(FactRole::Dwell)) {
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
@@ -131,9 +132,9 @@ fn halves(thickness: Length) -> Length {
 /// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
 pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, desk: &Desk<'_>) -> Option<Time> {
     let mut steps = spread(usual.dwell, 12);
-    for (id, limit) in &desk.book.base.limits {
+    for limit in desk.book.base.limits.values() {
         if limit.unit.dimension == Time::unit().dimension
-            && let Some((time, _)) = desk.limit::<Time>(id)
+            && let Some((time, _)) = desk.in_force::<Time>(limit)
             && (usual.dwell.low()..=usual.dwell.high()).contains(&time)
         {
             steps.push(time);
@@ -151,8 +152,8 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, Error> {
     let this = survey.surface_fits(surface, &desk.book.base)?;
     survey.fits(&desk.book.base)?;
-    let count = |id: &str| desk.look_up::<Ratio>(id).map(|n| (n.low().value().round().max(1.0)) as usize);
-    let (dwells, thicknesses) = (count("patch-dwells")?, count("patch-thicknesses")?);
+    let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);
+    let (dwells, thicknesses) = (count(FigureRole::PatchDwells)?, count(FigureRole::PatchThicknesses)?);
     let (stack, open) = in_words(this, desk);
     let own = stack_of(this, desk);
     let known = own.0.is_some() && own.1.is_some();
@@ -226,11 +227,11 @@ pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, Er
         let mut keeps = keeps.into_iter();
         methods.retain(|_| keeps.next() == Some(true));
     }
-    let side = desk.look_up("patch-side")?;
+    let side = desk.look_up(FigureRole::PatchSide)?;
     let catalogue = &desk.book.base.catalogue;
     let masonry = match &own.0 {
         Some(Known::Bits(bits)) => (0..catalogue.entries(EntryKind::Substrate).len())
-            .any(|i| bits >> i & 1 == 1 && catalogue.attribute(EntryKind::Substrate, i, "masonry") == Some(AttributeValue::Flag(true))),
+            .any(|i| bits >> i & 1 == 1 && catalogue.is(EntryKind::Substrate, i, AttributeRole::Masonry)),
         _ => true,
     };
     Ok(Plan { surface: this.name.clone(), stack, same, methods, left_out, side, masonry, open })

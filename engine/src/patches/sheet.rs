@@ -8,19 +8,20 @@ use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
 use crate::reckon::units::{Area, Celsius, Length, Ratio, Share, Time};
+use crate::role::{FactRole, FigureRole, Occasion};
 use crate::survey::Surface;
-use crate::vocabulary::{About, Known};
+use crate::vocabulary::Known;
 
 /// The temperature the job is expected at: that of the surface, else of the air, where the survey settles it.
 pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &Desk<'_>) -> Option<Celsius> {
     let vocabulary = &desk.book.base.vocabulary;
-    let of = |about: About, name: &str, facts: &crate::survey::Facts| -> Option<Celsius> {
-        match &facts.get(&vocabulary.find_about(about, name)?)?.known {
+    let of = |role: FactRole, facts: &crate::survey::Facts| -> Option<Celsius> {
+        match &facts.get(&vocabulary.with(role)?)?.known {
             Known::Num(reach) => reach.single().map(Celsius::of),
             _ => None,
         }
     };
-    of(About::Surface, "surface_temperature", &surface.facts).or_else(|| of(About::Site, "air_temperature", site))
+    of(FactRole::SurfaceTemperature, &surface.facts).or_else(|| of(FactRole::AirTemperature, site))
 }
 
 /// The factor by which 10 degrees speed a remover up, from and to.
@@ -28,7 +29,7 @@ pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &De
 /// # Errors
 /// Where the rule book does not state it.
 pub fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), Error> {
-    let span: Span<Ratio> = desk.look_up("warmth-doubles")?;
+    let span: Span<Ratio> = desk.look_up(FigureRole::Warmth)?;
     Ok((span.low().value(), span.high().value()))
 }
 
@@ -137,7 +138,7 @@ pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &
     sheet.result_text("the next patch that tells most", text);
     let temperature = sheet.say(estimate.temperature, "C");
     sheet.given_text("temperature of the job", temperature, None);
-    desk.figure::<Ratio>(&mut sheet, "warmth-doubles")?;
+    desk.figure::<Ratio>(&mut sheet, FigureRole::Warmth)?;
     sheet.given_text(
         "usual thickness",
         usual.thickness.show(crate::quantity::find_unit("mm").unwrap_or_else(<Length as crate::reckon::units::Measure>::unit)),
@@ -149,7 +150,7 @@ pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &
         None,
     );
     sheet.formula("share of the stack cleared = the lesser of sqrt(dwell / needed dwell) and thickness / needed thickness, times lognormal scatter; what is needed is inferred on a grid from the results (diffusion: J. Crank, The Mathematics of Diffusion, from memory)");
-    desk.remark(&mut sheet, &["patch-look", "patch-wait", "quantity-from-the-patch"]);
+    desk.remark(&mut sheet, Occasion::PatchLog);
     Ok(sheet)
 }
 
@@ -171,8 +172,8 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, Error> {
     sheet.result_text("patches", format!("{}, and a witness square", plan.number()));
     sheet.result("side of each", plan.side, "mm");
     if plan.masonry {
-        let brick = desk.figure::<Area>(&mut sheet, "patch-brick")?;
-        let panel = desk.figure::<Area>(&mut sheet, "sample-panel")?;
+        let brick = desk.figure::<Area>(&mut sheet, FigureRole::PatchOnBrick)?;
+        let panel = desk.figure::<Area>(&mut sheet, FigureRole::Panel)?;
         sheet.result("on brick, the area of each", brick, "m2");
         sheet.result("on masonry, a sample panel afterwards", panel, "m2");
     }
@@ -215,22 +216,9 @@ pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, Error> {
     for text in &plan.open {
         sheet.find(Standing::Open, format!("{}.", upper(text)), None);
     }
-    desk.figure::<Ratio>(&mut sheet, "patch-thicknesses")?;
-    desk.figure::<Ratio>(&mut sheet, "patch-dwells")?;
-    desk.figure::<Length>(&mut sheet, "patch-side")?;
-    desk.remark(
-        &mut sheet,
-        &[
-            "patch-lead-first",
-            "patch-place",
-            "patch-witness",
-            "patch-protect",
-            "patch-look",
-            "patch-stop",
-            "patch-record",
-            "patch-wait",
-            "remover-safety",
-        ],
-    );
+    desk.figure::<Ratio>(&mut sheet, FigureRole::PatchThicknesses)?;
+    desk.figure::<Ratio>(&mut sheet, FigureRole::PatchDwells)?;
+    desk.figure::<Length>(&mut sheet, FigureRole::PatchSide)?;
+    desk.remark(&mut sheet, Occasion::PatchPlan);
     Ok(sheet)
 }

@@ -8,6 +8,7 @@ use super::{Bound, Break, Report, Side};
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, Verdict, methods};
 use crate::pack::Ruling;
+use crate::role::{FactRole, Role};
 use crate::survey::{Facts, Stated, Surface, Survey};
 use crate::vocabulary::{About, FactId, FactKind, Known};
 
@@ -18,7 +19,7 @@ fn axes(space: &Space<'_>) -> Vec<usize> {
         id.is_some_and(|id| {
             let fact = vocabulary.get(id);
             let entry = matches!(fact.kind, FactKind::Entry(_)) && matches!(fact.about, About::Surface | About::Coat);
-            entry || (fact.id == "surface.where" && matches!(fact.kind, FactKind::Choice(_)))
+            entry || fact.role == Some(FactRole::Where)
         })
     };
     (0..space.facts.len()).filter(|f| wanted(space.facts[*f].own[1])).collect()
@@ -80,6 +81,11 @@ pub(crate) fn prove(space: &Space<'_>, spots: &Spots, trial: &Trial<'_, '_>, eff
         }
     }
     let axes = axes(space);
+    // A book too small to say where a surface is: what was gone through is told, never taken for more.
+    if space.books[1].base.vocabulary.with(FactRole::Where).is_none() {
+        let role = FactRole::Where.word();
+        report.remarks.insert(format!("no fact plays the role `{role}`: a way forward was looked for by entries alone"));
+    }
     let widths: Vec<Vec<usize>> = axes.iter().map(|a| (0..128).filter(|i| space.facts[*a].choices[1] >> i & 1 == 1).collect()).collect();
     let total: usize = widths.iter().map(Vec::len).product();
     for group in spots.grouped(|spot| Some([Side::Old, Side::New].map(|side| signature(space, side, spot)))) {

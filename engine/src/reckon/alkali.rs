@@ -5,8 +5,9 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
-use crate::catalogue::{AttributeValue, EntryKind};
+use crate::catalogue::EntryKind;
 use crate::error::Error;
+use crate::role::{AttributeRole, EntryRole, FigureRole, Occasion};
 use crate::words;
 
 /// Sodium hydroxide.
@@ -159,11 +160,11 @@ pub struct DemandAsk {
 pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("alkali", "Alkali for old oil paint");
     let paint = sheet.given("old paint", ask.paint.as_ref().ok_or("say how thick the paint is")?);
-    let paint_density = desk.figure(&mut sheet, "oil-paint-density")?;
-    let binder = desk.figure(&mut sheet, "oil-paint-binder")?;
-    let value = desk.figure(&mut sheet, "saponification-value")?;
-    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
+    let paint_density = desk.figure(&mut sheet, FigureRole::OilDensity)?;
+    let binder = desk.figure(&mut sheet, FigureRole::OilBinder)?;
+    let value = desk.figure(&mut sheet, FigureRole::Saponification)?;
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), FigureRole::PasteStrength)?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), (FigureRole::Density, alkaline_paste(desk)?))?;
     let demand = saponification_demand(paint, paint_density, binder, value);
     let needed = paste_thickness_for(demand, naoh, density);
     sheet.result("caustic soda the oil uses up", demand, "g/m2");
@@ -181,8 +182,14 @@ pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.find(standing, says, None);
     }
     sheet.formula("demand = thickness x density x binder x saponification value x 39.997/56.106 (ASTM D1962, 3.1 and 4.1)");
-    desk.remark(&mut sheet, &["paste-strength-assumed", "only-oil-saponifies", "dwell-not-stoichiometry"]);
+    desk.remark(&mut sheet, Occasion::Alkali);
     Ok(sheet)
+}
+
+/// The method that stands for an alkaline paste: nobody is asked which it was.
+fn alkaline_paste<'a>(desk: &Desk<'a>) -> Result<&'a str, String> {
+    let method = desk.book.base.catalogue.entry_with(EntryKind::Method, EntryRole::AlkalinePaste).map(|e| e.id.as_str());
+    method.ok_or_else(|| "the rule book knows no alkaline paste".to_owned())
 }
 
 /// What the neutraliser sheet is asked.
@@ -224,18 +231,19 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
                 let help = catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
                 format!("`{id}` is not a substrate of the catalogue; {help}")
             })?;
-            let is = |name: &str| catalogue.attribute(EntryKind::Substrate, at, name) == Some(AttributeValue::Flag(true));
+            let is = |role: AttributeRole| catalogue.is(EntryKind::Substrate, at, role);
             sheet.given_text("substrate", catalogue.entries(EntryKind::Substrate)[at].title.clone(), Some("given".to_owned()));
-            Some((is("calcareous"), is("gypsum"), is("porous"), is("plaster")))
+            Some((is(AttributeRole::Calcareous), is(AttributeRole::Gypsum), is(AttributeRole::Porous), is(AttributeRole::Plaster)))
         }
     };
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let thickness = desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), "usual-thickness-caustic-paste")?;
-    let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), "paste-left-behind")?;
-    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), "density-caustic-paste")?;
-    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), "paste-sodium-hydroxide")?;
-    let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), "acid-wash-strength")?;
-    let solution = desk.figure::<Density>(&mut sheet, "acid-wash-density")?;
+    let thickness =
+        desk.given_or(&mut sheet, "paste that was on", ask.thickness.as_ref(), (FigureRole::Thickness, alkaline_paste(desk)?))?;
+    let residue = desk.given_or(&mut sheet, "left behind", ask.residue.as_ref(), FigureRole::PasteResidue)?;
+    let density = desk.given_or(&mut sheet, "density of the paste", ask.density.as_ref(), (FigureRole::Density, alkaline_paste(desk)?))?;
+    let naoh = desk.given_or(&mut sheet, "caustic soda in the paste", ask.naoh.as_ref(), FigureRole::PasteStrength)?;
+    let strength = desk.given_or(&mut sheet, "strength of the wash", ask.strength.as_ref(), FigureRole::AcidStrength)?;
+    let solution = desk.figure::<Density>(&mut sheet, FigureRole::AcidDensity)?;
     let left = area * thickness * density * residue;
     let alkali = soluble(left, naoh);
     let dose = acid.for_alkali(alkali);
@@ -259,7 +267,7 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
             format!("{what}: begin with the least, in small dabs, rinse, and read the pH before any more.{risk}"),
             None,
         );
-        desk.remark(&mut sheet, &["never-flood-lime"]);
+        desk.remark(&mut sheet, Occasion::LimeHost);
     }
     if host.is_some_and(|(_, gypsum, ..)| gypsum) {
         let (attacked, sulphate) = gypsum_attacked(alkali * Span::exactly(NAOH));
@@ -269,9 +277,9 @@ pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet,
         sheet.result("washing soda that can come of it if it stays", carbonate_left(alkali * Span::exactly(NAOH)), "g");
     }
     sheet.formula("alkali = area x thickness x density x share left x caustic soda / 39.997 g/mol (IUPAC atomic masses, from memory); one proton for each hydroxide");
-    desk.remark(&mut sheet, &["paste-strength-assumed", "scrape-and-rinse-first", "acid-into-water", "ph-after-drying"]);
+    desk.remark(&mut sheet, Occasion::Neutraliser);
     if acid == Acid::Oxalic {
-        desk.remark(&mut sheet, &["oxalic-is-poisonous"]);
+        desk.remark(&mut sheet, Occasion::Oxalic);
     }
     Ok(sheet)
 }

@@ -6,6 +6,7 @@ use super::span::{Given, Span};
 use super::timber::{equilibrium_moistures, humidity_for_moisture};
 use super::units::{Celsius, Kelvin, Length, Measure, Pressure, Share};
 use crate::error::Error;
+use crate::role::{LimitRole, Occasion};
 
 /// What the air sheet is asked.
 #[derive(Debug, Clone, Default)]
@@ -76,14 +77,14 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.result("frost point, for the coldest and driest of it", Span::exactly(frost), "C");
     }
     sheet.formula("dew point: Magnus form over water, WMO-No. 8 (17.62, 243.12 °C)");
-    desk.hold_below(&mut sheet, "The humidity", humidity, "coating-humidity", "%");
-    let margin = desk.limit::<Kelvin>("dew-point-margin");
+    desk.hold_below(&mut sheet, "The humidity", humidity, LimitRole::CoatingHumidity, "%");
+    let margin = desk.limit::<Kelvin>(LimitRole::DewPointMargin);
     match (&ask.surface, &margin) {
         (Some(given), _) => {
             let surface = sheet.given("surface", given);
             let above: Span<Kelvin> = surface - dew;
             sheet.result("surface above the dew point", above, "K");
-            desk.hold_above(&mut sheet, "The surface above the dew point", above, "dew-point-margin", "K");
+            desk.hold_above(&mut sheet, "The surface above the dew point", above, LimitRole::DewPointMargin, "K");
             if let Some((margin, _)) = &margin {
                 let most = surface.against(air, |s, a| air::highest_humidity(a, s, *margin));
                 sheet.result("highest humidity this surface bears", most, "%");
@@ -99,7 +100,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         let to = air.with(humidity, |a, h| air::warmed_to(a, h, Share::percent(60.0)));
         sheet.result("air warmed to this is at 60 %", to, "C");
     }
-    desk.remark(&mut sheet, &["both-gates", "measure-the-surface"]);
+    desk.remark(&mut sheet, Occasion::Air);
     Ok(sheet)
 }
 
@@ -116,7 +117,7 @@ pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let moisture = equilibrium_moistures(air, humidity.within(Share::of(0.0), Share::percent(99.0)));
     sheet.result("moisture in balance with the air", moisture, "%");
     for (id, what) in
-        [("wood-moisture-inside", "Timber inside, left in such air,"), ("wood-moisture-outside", "Timber outside, left in such air,")]
+        [(LimitRole::TimberInside, "Timber inside, left in such air,"), (LimitRole::TimberOutside, "Timber outside, left in such air,")]
     {
         if let Some((most, source)) = desk.limit::<Share>(id) {
             let standing = Standing::at_most(moisture, most);
@@ -135,6 +136,6 @@ pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         }
     }
     sheet.formula("equilibrium moisture: USDA Wood Handbook, equation 4-5 (Hailwood and Horrobin), constants for °C");
-    desk.remark(&mut sheet, &["timber-takes-weeks", "meter-decides"]);
+    desk.remark(&mut sheet, Occasion::Timber);
     Ok(sheet)
 }

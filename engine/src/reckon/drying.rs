@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Length, Share, Speed, Time};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -60,10 +61,10 @@ pub const WHATS: [&str; 3] = ["plaster", "screed", "wall"];
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("drying", "Drying time");
     let thickness = sheet.given("thickness", ask.thickness.as_ref().ok_or("say the thickness")?);
-    let rate = desk.figure(&mut sheet, &format!("drying-{}", ask.what))?;
+    let rate = desk.figure(&mut sheet, (FigureRole::Drying, ask.what.as_str()))?;
     let turn = if ask.what == "screed" {
-        let at: Span<Length> = desk.figure(&mut sheet, "drying-screed-turn")?;
-        Some((at.low(), desk.figure(&mut sheet, "drying-screed-deep")?))
+        let at: Span<Length> = desk.figure(&mut sheet, FigureRole::DeepFrom)?;
+        Some((at.low(), desk.figure(&mut sheet, FigureRole::DeepDrying)?))
     } else {
         None
     };
@@ -79,12 +80,12 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     sheet.result_text("not before", text);
     if let Some(given) = &ask.reading {
         let reading = sheet.given("humidity read at the surface", given);
-        desk.hold_below(&mut sheet, "The humidity at the surface", reading, "wall-humidity", "%");
+        desk.hold_below(&mut sheet, "The humidity at the surface", reading, LimitRole::WallHumidity, "%");
     } else {
         sheet.remind("A reading decides, not the calendar: measure before anything tight goes on.", None);
     }
     sheet.formula("time = thickness / rate (rules of thumb of BS 8203, BRE Digest 163 and BS 5492, from memory)");
-    desk.remark(&mut sheet, &["drying-is-a-rule-of-thumb", "moisture-by-film"]);
+    desk.remark(&mut sheet, Occasion::Drying);
     Ok(sheet)
 }
 

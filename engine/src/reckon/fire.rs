@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::Span;
 use super::units::Time as Duration;
 use crate::error::Error;
+use crate::role::{LimitRole, Occasion};
 use jiff::SignedDuration;
 use jiff::civil::{DateTime, Time};
 
@@ -58,9 +59,9 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("fire-watch", "Fire watch after the last heat");
     let mut longest: Option<Duration> = None;
-    let mut ids = vec!["fire-watch"];
+    let mut ids = vec![LimitRole::Watch];
     if ask.historic {
-        ids.push("fire-watch-historic");
+        ids.push(LimitRole::WatchHistoric);
     }
     for id in ids {
         if let Some((watch, source)) = desk.limit::<Duration>(id) {
@@ -105,7 +106,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.find(Standing::Open, "No place is stated: the law, the insurer and the permit of the place may ask for longer.", None);
     }
     sheet.formula("the longest watch in force for the place and date, counted from the last heat");
-    desk.remark(&mut sheet, &["fire-watch-first-hour", "fire-watch-far-side", "permit-may-ask-longer"]);
+    desk.remark(&mut sheet, Occasion::FireWatch);
     Ok(sheet)
 }
 

@@ -9,8 +9,9 @@ use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::quantity;
 use crate::reach::Reach;
+use crate::role::{FactRole, FigureRole, Occasion};
 use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
-use crate::vocabulary::{About, Known};
+use crate::vocabulary::{FactId, Known};
 
 /// Width of a fan at a distance: 2 d tan(a/2); the angle in degrees.
 ///
@@ -28,17 +29,17 @@ pub fn jet_force(flow: Flow, pressure: Pressure) -> Force {
 }
 
 /// The two things people mean by low pressure, which are five times apart: never say the word alone.
-pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, String)>, Error> {
+pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, FigureRole)>, Error> {
     let psi = |span: Span<Pressure>| span.show(quantity::find_unit("psi").unwrap_or_else(Pressure::unit));
     let mut found = Vec::new();
-    let facilities: Span<Pressure> = desk.look_up("wash-low-in-facilities")?;
+    let facilities: Span<Pressure> = desk.look_up(FigureRole::LowInFacilities)?;
     let word = if pressure.base() < facilities.high().base() { "low" } else { "high" };
     found.push((
         format!("\"{word}\" as a handbook for modern facilities uses the word (low is below {})", psi(Span::exactly(facilities.high()))),
-        "wash-low-in-facilities".to_owned(),
+        FigureRole::LowInFacilities,
     ));
-    let low: Span<Pressure> = desk.look_up("wash-low-on-old-masonry")?;
-    let medium: Span<Pressure> = desk.look_up("wash-medium-on-old-masonry")?;
+    let low: Span<Pressure> = desk.look_up(FigureRole::LowOnMasonry)?;
+    let medium: Span<Pressure> = desk.look_up(FigureRole::MediumOnMasonry)?;
     let word = match pressure.base() {
         p if p <= low.high().base() => "low",
         p if p <= medium.high().base() => "medium",
@@ -50,7 +51,7 @@ pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, Strin
             psi(low),
             psi(Span::exactly(medium.high()))
         ),
-        "wash-low-on-old-masonry".to_owned(),
+        FigureRole::LowOnMasonry,
     ));
     Ok(found)
 }
@@ -83,10 +84,10 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         return Err("a pressure is more than nothing".into());
     }
     for (says, figure) in classes(pressure.high(), desk)? {
-        let source = desk.book.figures.get(&figure).map(|f| desk.book.cite(&f.source));
+        let source = desk.cite_figure(figure);
         sheet.find(Standing::Plain, format!("This is {says}."), source);
     }
-    let distance = desk.given_or(&mut sheet, "distance", ask.distance.as_ref(), "nozzle-distance-least")?;
+    let distance = desk.given_or(&mut sheet, "distance", ask.distance.as_ref(), FigureRole::NozzleDistance)?;
     let mut width = None;
     if let Some(given) = &ask.angle {
         let angle = sheet.given("angle of the fan, degrees", given);
@@ -96,8 +97,8 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         let fan = distance.with(angle, fan_width);
         sheet.result("width of the fan at the wall", fan, "mm");
         width = Some(fan);
-        let least: Span<Ratio> = desk.look_up("fan-angle-least")?;
-        let source = desk.book.figures.get("fan-angle-least").map(|f| desk.book.cite(&f.source));
+        let least: Span<Ratio> = desk.look_up(FigureRole::FanAngle)?;
+        let source = desk.cite_figure(FigureRole::FanAngle);
         let standing = Standing::at_least(angle, least.low());
         let says = format!("A fan of {} degrees or more, held off; a pencil jet cuts.", least.low().value());
         sheet.find(standing, says, source);
@@ -108,7 +109,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
             let force = flow.with(pressure, jet_force);
             sheet.result("force of the jet", force, "N");
             if let Some(fan) = width.filter(|f| f.low().base() > 0.0) {
-                let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), "fan-strip")?;
+                let strip = desk.given_or(&mut sheet, "strip the fan strikes", ask.strip.as_ref(), FigureRole::Strip)?;
                 let struck: Span<Area> = fan * strip;
                 sheet.result("mean pressure; its core strikes harder", force / struck, "kPa");
             }
@@ -121,7 +122,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.remind("Say the substrate: what it bears decides.", None);
     }
     sheet.formula("width = 2 x distance x tan(angle/2) (geometry); force = density x flow x sqrt(2 x pressure/density) (momentum balance, water at 1,000 kg/m3)");
-    desk.remark(&mut sheet, &["wash-trial-first", "wash-record"]);
+    desk.remark(&mut sheet, Occasion::Jet);
     Ok(sheet)
 }
 
@@ -134,9 +135,7 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
     })?;
     sheet.given_text("substrate", base.catalogue.entries(EntryKind::Substrate)[substrate].title.clone(), Some("given".to_owned()));
     let stated = |known: Known| Stated { known, written: String::new(), by: None, on: None, note: None };
-    let (Some(fact), Some(setting)) =
-        (base.vocabulary.find_about(About::Surface, "substrate"), base.vocabulary.find_about(About::Method, "water_pressure"))
-    else {
+    let (Some(fact), Some(setting)) = (base.vocabulary.with(FactRole::Substrate), base.vocabulary.with(FactRole::WaterPressure)) else {
         return Err("the rule book knows no substrate or no water pressure".into());
     };
     let facts = Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]);
@@ -158,9 +157,9 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
             .map_err(|e| e.message().to_owned())?;
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {
-            let reads = |fact: &str| notice.facts.iter().any(|f| f.fact == fact);
+            let reads = |fact: FactId| notice.facts.iter().any(|f| f.fact == base.vocabulary.get(fact).id);
             // What is open for want of other facts (frost, drains) is not about the jet.
-            let about_jet = reads("surface.substrate") && (notice.status == Status::Applies || reads("method.water_pressure"));
+            let about_jet = reads(fact) && (notice.status == Status::Applies || reads(setting));
             if about_jet && (notice.ruling == Ruling::RuleOut || notice.ruling == Ruling::Caution) {
                 let standing = match (notice.ruling, notice.status) {
                     (Ruling::RuleOut, Status::Applies) => Standing::Fails,

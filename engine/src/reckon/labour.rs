@@ -5,6 +5,7 @@ use super::span::{Given, Span};
 use super::units::{Area, Measure, Ratio, Share, Time, WorkRate};
 use crate::catalogue::EntryKind;
 use crate::error::Error;
+use crate::role::{FigureRole, Occasion};
 
 /// Hours of attended work of one person: area over rate, longer on detail, with setting up and clearing away on top.
 pub fn attended(area: Span<Area>, rate: Span<WorkRate>, detail: Span<Ratio>, set_up: Span<Share>) -> Span<Time> {
@@ -53,16 +54,16 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let entry = &catalogue.entries(EntryKind::Method)[method];
     let mut sheet = desk.sheet("labour", format!("Hours and days: {}", entry.title));
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let rate_id = format!("rate-{}", ask.method);
-    if ask.rate.is_none() && !desk.has_figure(&rate_id) {
+    let usual_rate = (FigureRole::Rate, ask.method.as_str());
+    if ask.rate.is_none() && !desk.has_figure(usual_rate) {
         return Err(format!("the rule book states no rate for {}; time a patch and give --rate", entry.title).into());
     }
-    let rate: Span<WorkRate> = desk.given_or(&mut sheet, "rate of one person", ask.rate.as_ref(), &rate_id)?;
+    let rate: Span<WorkRate> = desk.given_or(&mut sheet, "rate of one person", ask.rate.as_ref(), usual_rate)?;
     if rate.low().base() <= 0.0 {
         return Err("a rate is more than nothing".into());
     }
-    let detail = desk.figure(&mut sheet, &format!("detail-slows-{}", ask.detail))?;
-    let set_up = desk.figure(&mut sheet, "setting-up")?;
+    let detail = desk.figure(&mut sheet, (FigureRole::DetailSlows, &ask.detail))?;
+    let set_up = desk.figure(&mut sheet, FigureRole::SettingUp)?;
     let once = Span::exactly(Ratio::of(1.0));
     let times = ask.applications.as_ref().map_or(once, |g| sheet.given("applications", g));
     let people = ask.people.as_ref().map_or(once, |g| sheet.given("people", g)).low();
@@ -71,16 +72,16 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     }
     let hours = attended(area, rate, detail, set_up) * times;
     sheet.result("attended, hours of one person", hours, "h");
-    let dwell_id = format!("usual-dwell-{}", ask.method);
+    let usual_dwell = (FigureRole::Dwell, ask.method.as_str());
     let dwell = match &ask.dwell {
         Some(given) => sheet.given("dwell", given),
-        None if desk.has_figure(&dwell_id) => desk.figure(&mut sheet, &dwell_id)?,
+        None if desk.has_figure(usual_dwell) => desk.figure(&mut sheet, usual_dwell)?,
         None => Span::exactly(Time::hours(0.0)),
     };
     let drying = ask.drying.as_ref().map_or(Span::exactly(Time::hours(0.0)), |g| sheet.given("drying", g));
     let waiting = dwell * times + drying;
     sheet.result("waiting", waiting, "h");
-    let day = desk.figure(&mut sheet, "working-day")?;
+    let day = desk.figure(&mut sheet, FigureRole::Day)?;
     sheet.result("days on the calendar", elapsed(hours, people, day, waiting), "");
     if ask.rate.is_none() {
         sheet.remind(
@@ -89,7 +90,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         );
     }
     sheet.formula("hours = area / rate x detail x (1 + setting up) x applications; days = hours / people / working day, with the waiting inside it at best and on top at worst");
-    desk.remark(&mut sheet, &["hours-from-the-patch", "weather-days"]);
+    desk.remark(&mut sheet, Occasion::Labour);
     Ok(sheet)
 }
 

@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Loading, Mass, Ratio, Share};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Lead on an area for paint of a thickness, density and content.
 ///
@@ -56,9 +57,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let wall = on_the_wall(ask, desk, &mut sheet)?;
     let mut wiped = false;
     for (given, id, what) in [
-        (&ask.floor, "lead-dust-floor", "floors"),
-        (&ask.sill, "lead-dust-sill", "sills"),
-        (&ask.trough, "lead-dust-trough", "window troughs"),
+        (&ask.floor, LimitRole::DustOnFloors, "floors"),
+        (&ask.sill, LimitRole::DustOnSills, "sills"),
+        (&ask.trough, LimitRole::DustInTroughs, "window troughs"),
     ] {
         if let Some(given) = given {
             wiped = true;
@@ -71,17 +72,17 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         return Err("give the paint (--paint with --content, or --loading) or dust wipes (--floor, --sill, --trough)".into());
     }
     sheet.formula("loading = thickness x density x content (geometry)");
-    desk.remark(&mut sheet, &["below-the-mark-is-not-none", "lead-waste-is-classified-first"]);
+    desk.remark(&mut sheet, Occasion::Lead);
     if wiped {
-        desk.remark(&mut sheet, &["wipes-and-laboratory"]);
+        desk.remark(&mut sheet, Occasion::Wiped);
     }
     Ok(sheet)
 }
 
 /// A mark that must not be reached: readings at the figure itself fail.
-fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, id: &str, unit: &str) {
-    let Some((mark, source)) = desk.limit::<Loading>(id) else {
-        desk.hold_below(sheet, what, dust, id, unit);
+fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, role: LimitRole, unit: &str) {
+    let Some((mark, source)) = desk.limit::<Loading>(role) else {
+        desk.hold_below(sheet, what, dust, role, unit);
         return;
     };
     let under = |l: Loading| crate::quantity::tidy(l.in_kg_per_m2()) < crate::quantity::tidy(mark.in_kg_per_m2());
@@ -105,7 +106,7 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, Er
             None => Ok(false),
         };
     }
-    let density: Span<Density> = desk.figure(sheet, "lead-paint-density")?;
+    let density: Span<Density> = desk.figure(sheet, FigureRole::LeadedDensity)?;
     let paint = ask.paint.as_ref().map(|g| sheet.given("leaded paint", g));
     let (on_area, by_weight) = match (&ask.content, &ask.loading) {
         (Some(_), Some(_)) => return Err("give either --content or --loading".into()),
@@ -121,12 +122,12 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, Er
     };
     if let Some(l) = on_area {
         sheet.result("lead on the area", l, "mg/cm2");
-        reaches(desk, sheet, "Lead on the area", l.low().in_mg_per_cm2(), l.high().in_mg_per_cm2(), "lead-paint-loading");
+        reaches(desk, sheet, "Lead on the area", l.low().in_mg_per_cm2(), l.high().in_mg_per_cm2(), LimitRole::LeadOnArea);
     }
     if let Some(c) = by_weight {
         sheet.result("lead by weight", c, "%");
         sheet.result("that is", c, "mg/kg");
-        reaches(desk, sheet, "Lead by weight", c.low().in_percent(), c.high().in_percent(), "lead-paint-content");
+        reaches(desk, sheet, "Lead by weight", c.low().in_percent(), c.high().in_percent(), LimitRole::LeadByWeight);
     }
     if let (Some(given), Some(l)) = (&ask.area, on_area) {
         let area = sheet.given("area", given);
@@ -152,11 +153,11 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, Er
 
 /// What the waste can give up in the leach test of the place. Where another law classifies waste the test says nothing.
 fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), Error> {
-    let mark = desk.limit::<Density>("lead-leach");
+    let mark = desk.limit::<Density>(LimitRole::Leached);
     if mark.is_none() && !desk.places.is_empty() {
         return Ok(());
     }
-    let times: Span<Ratio> = desk.figure(sheet, "leach-thins")?;
+    let times: Span<Ratio> = desk.figure(sheet, FigureRole::LeachDilution)?;
     let bound = leach_bound(total, times.low());
     sheet.result("can leach at most", bound, "mg/L");
     sheet.formula("leach = total / 20 at most (US EPA Method 1311)");
@@ -172,13 +173,13 @@ fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), E
 }
 
 /// Whether a reading makes it lead paint: at the figure or above.
-fn reaches(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, low: f64, high: f64, id: &str) {
-    let read = match id {
-        "lead-paint-loading" => desk.limit::<Loading>(id).map(|(l, s)| (l.in_mg_per_cm2(), sheet.say(l, "mg/cm2"), s)),
-        _ => desk.limit::<Share>(id).map(|(c, s)| (c.in_percent(), sheet.say(c, "%"), s)),
+fn reaches(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, low: f64, high: f64, role: LimitRole) {
+    let read = match role {
+        LimitRole::LeadOnArea => desk.limit::<Loading>(role).map(|(l, s)| (l.in_mg_per_cm2(), sheet.say(l, "mg/cm2"), s)),
+        _ => desk.limit::<Share>(role).map(|(c, s)| (c.in_percent(), sheet.say(c, "%"), s)),
     };
     let Some((mark, shown, source)) = read else {
-        sheet.find(Standing::Open, format!("No mark for \"{}\" is in force here: treat it as leaded.", desk.limit_title(id)), None);
+        sheet.find(Standing::Open, format!("No mark for \"{}\" is in force here: treat it as leaded.", desk.limit_title(role)), None);
         return;
     };
     let tidy = crate::quantity::tidy;

@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Conductivity, Length, Loading, Mass, MolarMass, Ratio, Share, Volume};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Aluminium. IUPAC (from memory).
 const ALUMINIUM: MolarMass = MolarMass::g_per_mol(26.982);
@@ -97,17 +98,17 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         if rise.low().in_us_per_cm() < 0.0 {
             return Err("the conductivity after is lower than before: read both again".into());
         }
-        let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), "salt-cell-water")?;
-        let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), "salt-cell-area")?;
-        let convention: Span<Ratio> = desk.figure(&mut sheet, "salt-convention")?;
+        let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), FigureRole::CellWater)?;
+        let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), FigureRole::CellArea)?;
+        let convention: Span<Ratio> = desk.figure(&mut sheet, FigureRole::CellConstant)?;
         let salts = rise
             .with(water, |r, w| salt(convention.low(), w, r, cell.high()))
             .join(rise.with(water, |r, w| salt(convention.high(), w, r, cell.low())));
         sheet.result("soluble salts", salts, "mg/m2");
-        desk.hold_below(&mut sheet, "For steel under water: the salt", salts, "salts-under-water", "mg/m2");
-        desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, "salts-in-the-open", "mg/m2");
+        desk.hold_below(&mut sheet, "For steel under water: the salt", salts, LimitRole::SaltUnderWater, "mg/m2");
+        desk.hold_below(&mut sheet, "For steel in the open: the salt", salts, LimitRole::SaltInTheOpen, "mg/m2");
         sheet.formula("salt = convention x water x rise / area (ISO 8502-9, from memory)");
-        desk.remark(&mut sheet, &["salts-wash-before-blasting"]);
+        desk.remark(&mut sheet, Occasion::Salts);
     } else if ask.before.is_some() || ask.after.is_some() {
         return Err("give the conductivity both --before and --after".into());
     }
@@ -115,8 +116,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         some = true;
         let profile = sheet.given("profile", given);
         for (segment, next) in [("fine", "medium"), ("medium", "coarse"), ("coarse", "")] {
-            let range: Span<Length> = desk.look_up(&format!("profile-{}-{segment}", ask.abrasive))?;
-            let source = desk.book.figures.get(&format!("profile-{}-{segment}", ask.abrasive)).map(|f| desk.book.cite(&f.source));
+            let of = format!("{}-{segment}", ask.abrasive);
+            let range: Span<Length> = desk.look_up((FigureRole::Profile, of.as_str()))?;
+            let source = desk.cite_figure((FigureRole::Profile, of.as_str()));
             let inside = profile.low() >= range.low() && profile.high() < range.high();
             let touches = profile.high() >= range.low() && profile.low() < range.high();
             let shown = range.show(crate::quantity::find_unit("um").unwrap_or_else(<Length as super::units::Measure>::unit));
@@ -131,14 +133,14 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
                 );
             }
         }
-        let least: Span<Length> = desk.look_up("profile-least")?;
-        let source = desk.book.figures.get("profile-least").map(|f| desk.book.cite(&f.source));
+        let least: Span<Length> = desk.look_up(FigureRole::LeastProfile)?;
+        let source = desk.cite_figure(FigureRole::LeastProfile);
         sheet.find(
             Standing::at_least(profile, least.low()),
             format!("Power-tool cleaning to bare metal wants at least {}.", sheet.say(least.low(), "um")),
             source,
         );
-        desk.remark(&mut sheet, &["profile-by-the-paint"]);
+        desk.remark(&mut sheet, Occasion::Profile);
     }
     if !some {
         return Err("give --before and --after, or --profile".into());
@@ -187,7 +189,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Error
     sheet.result("caustic soda used up", mass.rising(|m| metal.caustic(m)), "g");
     if let Some(given) = &ask.room {
         let room = sheet.given("shut room", given);
-        let trap: Span<Share> = desk.figure(&mut sheet, "hydrogen-quarter-of-explosive")?;
+        let trap: Span<Share> = desk.figure(&mut sheet, FigureRole::Hydrogen)?;
         let share = gas.against(room, |g, r| Share::of((g / r).value()));
         sheet.result("hydrogen in the shut room, mixed evenly", share, "%");
         sheet.result("metal that is enough for the mark", room.rising(|r| metal.metal_for(r, trap.low())), "g");
@@ -198,10 +200,10 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Error
             }
             _ => "It can pass a quarter of what can explode.",
         };
-        sheet.find(standing, says, desk.book.figures.get("hydrogen-quarter-of-explosive").map(|f| desk.book.cite(&f.source)));
+        sheet.find(standing, says, desk.cite_figure(FigureRole::Hydrogen));
     }
     sheet.formula("2 Al + 2 NaOH + 6 H2O = 2 NaAl(OH)4 + 3 H2; Zn + 2 NaOH + 2 H2O = Na2Zn(OH)4 + H2; 24.055 L for a mole of gas");
-    desk.remark(&mut sheet, &["no-alkali-on-aluminium"]);
+    desk.remark(&mut sheet, Occasion::Hydrogen);
     Ok(sheet)
 }
 

@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Molarity, Ph, Ratio, Share};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// pH of strong alkali in water at 25 °C, activity left out: 14 + log10 of mol/L; plain water stays at 7.
 ///
@@ -74,13 +75,13 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         within.then_some(span).ok_or_else(|| format!("the pH of {name} lies between 0 and 14"))
     };
     let surface = check("the surface", sheet.given("surface", ask.surface.as_ref().ok_or("say the pH of the surface")?))?;
-    let resolution = desk.given_or(&mut sheet, "resolution of the strip", ask.resolution.as_ref(), "ph-strip-resolution")?;
+    let resolution = desk.given_or(&mut sheet, "resolution of the strip", ask.resolution.as_ref(), FigureRole::StripResolution)?;
     let resolution = resolution.high();
     let mut wanted = Span::exactly(Ph::of(8.0));
     if let Some(given) = &ask.rinse_water {
         let water = check("the rinse water", sheet.given("rinse water", given))?;
         sheet.result("above the rinse water", surface.against(water, |s, w| Ratio::of(s.value() - w.value())), "");
-        match desk.limit::<Ratio>("ph-above-rinse-water") {
+        match desk.limit::<Ratio>(LimitRole::AboveRinseWater) {
             Some((above, source)) => {
                 wanted = water.rising(|w| Ph::of(w.value() + above.value()));
                 let standing = acceptance(surface, water, above, resolution);
@@ -103,9 +104,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
             }
             None => sheet.find(Standing::Open, "The rule book states no mark above the rinse water.", None),
         }
-        if let Ok(wider) = desk.look_up::<Ratio>("ph-above-rinse-water-astm") {
+        if let Ok(wider) = desk.look_up::<Ratio>(FigureRole::WiderSpan) {
             let outcome = acceptance(surface, water, wider.high(), resolution);
-            let source = desk.book.figures.get("ph-above-rinse-water-astm").map(|f| desk.book.cite(&f.source));
+            let source = desk.cite_figure(FigureRole::WiderSpan);
             let word = outcome.word();
             sheet.find(
                 Standing::Plain,
@@ -118,13 +119,13 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     }
     let dilution = dilution(surface, wanted);
     if dilution.high().value() > 1.5 {
-        let stays = desk.figure(&mut sheet, "rinse-stays-behind")?;
+        let stays = desk.figure(&mut sheet, FigureRole::RinseResidue)?;
         sheet.result("pH to come to", wanted, "");
         sheet.result("dilution that takes, without any reserve", dilution, "");
         sheet.result("rinses that is at least", rinses(dilution, stays), "");
         sheet.formula("dilution = 10^(pH - wanted pH); rinses = ln(dilution) / -ln(share that stays) (definition of pH)");
     }
-    desk.remark(&mut sheet, &["ph-after-drying", "rinse-acid-rinse"]);
+    desk.remark(&mut sheet, Occasion::Ph);
     Ok(sheet)
 }
 

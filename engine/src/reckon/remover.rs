@@ -5,6 +5,7 @@ use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Mass, Ratio, Share, Volume};
 use crate::catalogue::EntryKind;
 use crate::error::Error;
+use crate::role::{FigureRole, Occasion};
 
 /// A quantity of remover.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,10 +75,10 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     }
     let mut sheet = desk.sheet("remover", "Remover and film");
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let thickness = desk.given_or(&mut sheet, "thickness", ask.thickness.as_ref(), &format!("usual-thickness-{}", ask.method))?;
-    let detail = desk.figure(&mut sheet, &format!("detail-{}", ask.detail))?;
-    let waste = desk.given_or(&mut sheet, "waste", ask.waste.as_ref(), "remover-waste")?;
-    let density = desk.given_or(&mut sheet, "density", ask.density.as_ref(), &format!("density-{}", ask.method))?;
+    let thickness = desk.given_or(&mut sheet, "thickness", ask.thickness.as_ref(), (FigureRole::Thickness, &ask.method))?;
+    let detail = desk.figure(&mut sheet, (FigureRole::Detail, &ask.detail))?;
+    let waste = desk.given_or(&mut sheet, "waste", ask.waste.as_ref(), FigureRole::RemoverLoss)?;
+    let density = desk.given_or(&mut sheet, "density", ask.density.as_ref(), (FigureRole::Density, &ask.method))?;
     let times = ask.applications.as_ref().map_or(Span::exactly(Ratio::of(1.0)), |g| sheet.given("applications", g));
     let one = paste(area, detail, thickness, waste, density);
     let (volume, mass) = (one.volume * times, one.mass * times);
@@ -88,7 +89,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         let size = sheet.given("container", container);
         sheet.result("containers", containers(volume, size.low()).join(containers(volume, size.high())), "");
     }
-    let lost = desk.figure(&mut sheet, "film-lost")?;
+    let lost = desk.figure(&mut sheet, FigureRole::FilmLoss)?;
     let film = one.covered * lost.rising(Share::more) * times;
     sheet.result("film to cover it", film, "m2");
     if let Some(given) = &ask.film {
@@ -96,7 +97,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.result("sheets of film", sheets(one.covered, size.low(), lost) * times, "");
     }
     sheet.formula("volume = area x detail x thickness x (1 + waste); mass = volume x density (geometry)");
-    desk.remark(&mut sheet, &["quantity-from-the-patch", "remover-safety"]);
+    desk.remark(&mut sheet, Occasion::Remover);
     Ok(sheet)
 }
 

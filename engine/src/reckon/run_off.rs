@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Ph, Ratio, Share, Volume};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Water from washing an area, with the rain that falls into the gutter while it is open.
 ///
@@ -43,23 +44,23 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("run-off", "Run-off, tank and bund");
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
-    let depth = desk.given_or(&mut sheet, "water on it", ask.water.as_ref(), "rinse-water")?;
+    let depth = desk.given_or(&mut sheet, "water on it", ask.water.as_ref(), FigureRole::RinseWater)?;
     let once = Span::exactly(Ratio::of(1.0));
     let times = ask.times.as_ref().map_or(once, |g| sheet.given("rinses", g));
     let catch = ask.catch.as_ref().map_or(Span::exactly(Area::m2(0.0)), |g| sheet.given("area that catches rain", g));
     let rain = ask.rain.as_ref().map_or(Span::exactly(Length::mm(0.0)), |g| sheet.given("rain while it is open", g));
     let all = volume(area, depth, times, catch, rain);
     sheet.result("run-off", all, "L");
-    let spare = desk.figure::<Share>(&mut sheet, "tank-spare")?;
+    let spare = desk.figure::<Share>(&mut sheet, FigureRole::TankReserve)?;
     sheet.result("tank", Span::exactly(all.high()) * Span::exactly(spare.low().more()), "L");
     if let Some(given) = &ask.container {
         let largest = sheet.given("largest container", given);
-        let of_largest = desk.figure(&mut sheet, "bund-share")?;
+        let of_largest = desk.figure(&mut sheet, FigureRole::Bund)?;
         sheet.result("bund", bund(largest, of_largest), "L");
     }
     sheet.formula("run-off = area x water x rinses + catching area x rain (geometry)");
     routes(ask.ph.as_ref(), desk, &mut sheet)?;
-    desk.remark(&mut sheet, &["run-off-caught", "solids-are-waste", "no-surface-drain"]);
+    desk.remark(&mut sheet, Occasion::RunOff);
     Ok(sheet)
 }
 
@@ -79,7 +80,7 @@ fn routes(ph: Option<&Given<Ph>>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<
     let figure = |v: Ratio| super::sheet::plainly(v.value());
     let ratio = ph.rising(|p| Ratio::of(p.value()));
     // The marks for hazardous waste are reached at the figure itself.
-    for (id, alkaline) in [("alkaline-waste-ph", true), ("acid-waste-ph", false)] {
+    for (id, alkaline) in [(LimitRole::AlkalineWaste, true), (LimitRole::AcidWaste, false)] {
         let Some((mark, source)) = desk.limit::<Ratio>(id) else { continue };
         let reached = |v: Ratio| if alkaline { v.value() >= mark.value() } else { v.value() <= mark.value() };
         let side = if alkaline { "or more" } else { "or less" };
@@ -93,20 +94,20 @@ fn routes(ph: Option<&Given<Ph>>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<
             _ => sheet.find(Standing::Open, format!("It may be at pH {} {side}, hazardous waste here: read again.", figure(mark)), Some(source)),
         }
     }
-    if let Some((floor, source)) = desk.limit::<Ratio>("sewer-ph-floor") {
+    if let Some((floor, source)) = desk.limit::<Ratio>(LimitRole::LeastSewerPh) {
         let standing = Standing::at_least(ratio, floor);
         if standing != Standing::Passes {
             sheet.find(standing, format!("A sewer here takes nothing below pH {}.", figure(floor)), Some(source));
         }
     }
-    let usual = desk.figure::<Ratio>(sheet, "usual-sewer-ph")?;
+    let usual = desk.figure::<Ratio>(sheet, FigureRole::SewerPh)?;
     let inside = ratio.low().value() >= usual.low().value() && ratio.high().value() <= usual.high().value();
     let says = if inside {
         "Its pH is what most sewer consents ask; it may go to a foul sewer only with the permission of the sewer authority, filtered, and only if its metals allow."
     } else {
         "Its pH is outside what most sewer consents ask: hold it, treat it where that is allowed, and ask the sewer authority."
     };
-    let source = desk.book.figures.get("usual-sewer-ph").map(|f| desk.book.cite(&f.source));
+    let source = desk.cite_figure(FigureRole::SewerPh);
     sheet.find(Standing::Open, says, source);
     Ok(())
 }

@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Ratio, Share};
 use crate::error::Error;
+use crate::role::{FigureRole, Occasion};
 
 /// Samples after which, at a confidence, a thing that a share of the places has would have been met at least once.
 ///
@@ -57,40 +58,40 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("samples", "How many cloths, readings, patches and samples");
     if let Some(given) = &ask.floor {
         let floor = sheet.given("floor", given);
-        let section: Span<Area> = desk.figure(&mut sheet, "cloth-section")?;
+        let section: Span<Area> = desk.figure(&mut sheet, FigureRole::ClothSection)?;
         let sills = ask.sills.as_ref().map_or(Ratio::of(0.0), |g| sheet.given("sills", g).high());
         sheet.result("cloths", cloths(floor, section.low(), sills), "");
         sheet.formula("one cloth for each section of floor and each sill (40 CFR 745.85(b))");
-        desk.remark(&mut sheet, &["cloths-against-the-card"]);
+        desk.remark(&mut sheet, Occasion::Cloths);
     }
     if let Some(given) = &ask.wall {
         let wall = sheet.given("area", given);
-        let each: Span<Area> = desk.figure(&mut sheet, "ph-readings-area")?;
-        let of = desk.figure::<Ratio>(&mut sheet, "ph-readings-each")?;
+        let each: Span<Area> = desk.figure(&mut sheet, FigureRole::ReadingsArea)?;
+        let of = desk.figure::<Ratio>(&mut sheet, FigureRole::ReadingsEach)?;
         sheet.result("readings of pH", (wall / each).up() * of, "");
         sheet.formula("so many readings for each begun area (ASTM D4262, from memory)");
-        desk.remark(&mut sheet, &["ph-after-drying"]);
+        desk.remark(&mut sheet, Occasion::Readings);
     }
     if let Some(given) = &ask.stacks {
         let stacks = sheet.given("distinct stacks", given);
-        let dwells: Span<Ratio> = desk.figure(&mut sheet, "patch-dwells")?;
-        let thicknesses: Span<Ratio> = desk.figure(&mut sheet, "patch-thicknesses")?;
+        let dwells: Span<Ratio> = desk.figure(&mut sheet, FigureRole::PatchDwells)?;
+        let thicknesses: Span<Ratio> = desk.figure(&mut sheet, FigureRole::PatchThicknesses)?;
         sheet.result("test patches, and a witness square for each stack", stacks * dwells * thicknesses, "");
         sheet.formula("patches = stacks x dwell times x thicknesses (conservation practice)");
-        desk.remark(&mut sheet, &["patch-witness"]);
+        desk.remark(&mut sheet, Occasion::Patches);
     }
     if let Some(given) = &ask.share {
         let share = sheet.given("share that must not be missed", given);
         if share.low().value() <= 0.0 || share.high().value() >= 1.0 {
             return Err("the share lies between 0 and 100 %".into());
         }
-        let confidence: Span<Share> = desk.given_or(&mut sheet, "confidence", ask.confidence.as_ref(), "usual-confidence")?;
+        let confidence: Span<Share> = desk.given_or(&mut sheet, "confidence", ask.confidence.as_ref(), FigureRole::Confidence)?;
         if confidence.low().value() <= 0.0 || confidence.high().value() >= 1.0 {
             return Err("the confidence lies between 0 and 100 %".into());
         }
         sheet.result("samples at random", confidence.against(share, |c, s| to_meet_one(s, c)), "");
         sheet.formula("n = ln(1 - confidence) / ln(1 - share) (binomial)");
-        desk.remark(&mut sheet, &["sample-each-zone"]);
+        desk.remark(&mut sheet, Occasion::Random);
     }
     if let (Some(spread), Some(margin)) = (&ask.spread, &ask.margin) {
         let spread = sheet.given("spread of the readings", spread);

@@ -3,8 +3,11 @@
 use super::span::{Given, Span, three};
 use super::units::Measure;
 use crate::error::Error;
+use crate::figure::Figure;
+use crate::limit::Limit;
 use crate::pack::RuleBook;
 use crate::quantity::{self, System, Unit};
+use crate::role::{FigureRole, Key, LimitRole, Occasion, Role};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -216,22 +219,39 @@ impl<'a> Desk<'a> {
         Sheet::new(reckon, title, self.system)
     }
 
+    /// The figure of the rule book that plays a role.
+    pub fn find<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<&'a Figure> {
+        self.book.figure_with(key)
+    }
+
     /// Whether the rule book states a figure.
-    pub fn has_figure(&self, id: &str) -> bool {
-        self.book.figures.contains_key(id)
+    pub fn has_figure<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> bool {
+        self.find(key).is_some()
+    }
+
+    /// What the figures of a role are stated for, in the order of the rule book.
+    pub fn stated_for(&self, role: FigureRole) -> impl Iterator<Item = &'a str> + Clone {
+        let plays = self.book.figures.values().filter_map(|f| f.plays.as_ref());
+        plays.filter(move |p| p.role == role).filter_map(|p| p.of.as_deref())
+    }
+
+    /// Where a figure comes from.
+    pub fn cite_figure<'k>(&self, key: impl Into<Key<'k, FigureRole>>) -> Option<String> {
+        self.find(key).map(|f| self.book.cite(&f.source))
     }
 
     /// A figure of the rule book, without noting it.
     ///
     /// # Errors
     /// Where the rule book does not state it, or states it in another kind of unit.
-    pub fn look_up<T: Measure>(&self, id: &str) -> Result<Span<T>, Error> {
-        let figure = self.book.figures.get(id).ok_or_else(|| {
-            let near = crate::words::did_you_mean(id, self.book.figures.keys().map(String::as_str));
-            format!("the rule book states no figure `{id}`; state it{}", near.map(|n| format!(" ({n})")).unwrap_or_default())
+    pub fn look_up<'k, T: Measure>(&self, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, Error> {
+        let key = key.into();
+        let figure = self.find(key).ok_or_else(|| {
+            let near = key.of.and_then(|of| crate::words::did_you_mean(of, self.stated_for(key.role)));
+            format!("the rule book states no figure {}; state it{}", key.words(), near.map(|n| format!(" ({n})")).unwrap_or_default())
         })?;
         if figure.unit.dimension != T::unit().dimension {
-            return Err(format!("the figure `{id}` is {} where {} is wanted", figure.unit.kind, T::unit().kind).into());
+            return Err(format!("the figure {} is {} where {} is wanted", key.words(), figure.unit.kind, T::unit().kind).into());
         }
         Ok(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
     }
@@ -240,72 +260,103 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// As [`Self::look_up`].
-    pub fn figure<T: Measure>(&self, sheet: &mut Sheet, id: &str) -> Result<Span<T>, Error> {
-        let span = self.look_up(id)?;
-        if let Some(figure) = self.book.figures.get(id) {
-            let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.book.cite(&figure.source)));
-            if !sheet.from.contains(&line) {
-                sheet.from.push(line);
-            }
+    pub fn figure<'k, T: Measure>(&self, sheet: &mut Sheet, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, Error> {
+        let key = key.into();
+        let span = self.look_up(key)?;
+        if let Some(figure) = self.find(key) {
+            self.note(sheet, figure, span);
         }
         Ok(span)
+    }
+
+    /// Notes a figure on a sheet, once.
+    fn note<T: Measure>(&self, sheet: &mut Sheet, figure: &Figure, span: Span<T>) {
+        let line = sheet.line(figure.title.clone(), span, figure.unit.names[0], Some(self.book.cite(&figure.source)));
+        if !sheet.from.contains(&line) {
+            sheet.from.push(line);
+        }
+    }
+
+    /// A figure that a pack names by its id, as a line with its source.
+    pub fn figure_named<T: Measure>(&self, id: &str) -> Option<Line> {
+        let mut sheet = self.sheet("figure", "");
+        self.note(&mut sheet, self.book.figures.get(id)?, self.span_named::<T>(id)?);
+        sheet.from.pop()
+    }
+
+    /// The range of a figure that a pack names by its id.
+    pub fn span_named<T: Measure>(&self, id: &str) -> Option<Span<T>> {
+        let figure = self.book.figures.get(id).filter(|f| f.unit.dimension == T::unit().dimension)?;
+        Some(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
     }
 
     /// What was given, else a figure of the rule book; noted on the sheet either way.
     ///
     /// # Errors
     /// As [`Self::look_up`].
-    pub fn given_or<T: Measure>(&self, sheet: &mut Sheet, name: &str, given: Option<&Given<T>>, id: &str) -> Result<Span<T>, Error> {
+    pub fn given_or<'k, T: Measure>(
+        &self,
+        sheet: &mut Sheet,
+        name: &str,
+        given: Option<&Given<T>>,
+        key: impl Into<Key<'k, FigureRole>>,
+    ) -> Result<Span<T>, Error> {
         match given {
             Some(given) => Ok(sheet.given(name, given)),
-            None => self.figure(sheet, id),
+            None => self.figure(sheet, key),
         }
     }
 
+    fn find_limit(&self, key: Key<'_, LimitRole>) -> Option<&'a Limit> {
+        self.book.base.limit_with(key).map(|at| &self.book.base.limits[at])
+    }
+
     /// The figure of a limit in force here and now, with its source.
-    pub fn limit<T: Measure>(&self, id: &str) -> Option<(T, String)> {
-        let limit = self.book.base.limits.get(id)?;
+    pub fn limit<'k, T: Measure>(&self, key: impl Into<Key<'k, LimitRole>>) -> Option<(T, String)> {
+        self.in_force(self.find_limit(key.into())?)
+    }
+
+    /// The same of a limit at hand.
+    pub fn in_force<T: Measure>(&self, limit: &Limit) -> Option<(T, String)> {
         let value = limit.in_force(&self.places, self.date)?;
         Some((T::of_quantity(&value.quantity)?, self.book.cite(&value.source)))
     }
 
     /// The title of a limit.
-    pub fn limit_title(&self, id: &str) -> String {
-        self.book.base.limits.get(id).map_or_else(|| id.to_owned(), |l| l.title.clone())
+    pub fn limit_title<'k>(&self, key: impl Into<Key<'k, LimitRole>>) -> String {
+        let key = key.into();
+        self.find_limit(key).map_or_else(|| key.role.word().to_owned(), |l| l.title.clone())
     }
 
-    /// Adds remarks of the rule book to the cautions of a sheet. One that is not there is skipped: a rule book without the
-    /// reckoning pack has no remarks to make.
-    pub fn remark(&self, sheet: &mut Sheet, ids: &[&str]) {
-        for id in ids {
-            if let Some(remark) = self.book.remarks.get(*id) {
-                let finding = Finding {
-                    standing: Standing::Plain,
-                    says: remark.says.clone(),
-                    source: Some(self.book.cite(&remark.source)),
-                    reminder: false,
-                };
-                if !sheet.cautions.contains(&finding) {
-                    sheet.cautions.push(finding);
-                }
+    /// Adds what the packs remark on an occasion to the cautions of a sheet, in the order of the rule book.
+    pub fn remark(&self, sheet: &mut Sheet, occasion: Occasion) {
+        for remark in self.book.remarks.values().filter(|r| r.on.contains(&occasion)) {
+            let finding = Finding {
+                standing: Standing::Plain,
+                says: remark.says.clone(),
+                source: Some(self.book.cite(&remark.source)),
+                reminder: false,
+            };
+            if !sheet.cautions.contains(&finding) {
+                sheet.cautions.push(finding);
             }
         }
     }
 
     /// Holds a range against a limit that must not be passed upwards, and says how it stands. Where no figure is in force
     /// the finding is open and says so: a missing figure is no pass.
-    pub fn hold_below<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str) -> Standing {
-        self.hold(sheet, what, span, id, unit, false)
+    pub fn hold_below<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, role: LimitRole, unit: &str) -> Standing {
+        self.hold(sheet, what, span, role, unit, false)
     }
 
     /// Holds a range against a limit that it must reach.
-    pub fn hold_above<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str) -> Standing {
-        self.hold(sheet, what, span, id, unit, true)
+    pub fn hold_above<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, role: LimitRole, unit: &str) -> Standing {
+        self.hold(sheet, what, span, role, unit, true)
     }
 
-    fn hold<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, id: &str, unit: &str, least: bool) -> Standing {
-        let title = self.limit_title(id);
-        let Some((mark, source)) = self.limit::<T>(id) else {
+    fn hold<T: Measure>(&self, sheet: &mut Sheet, what: &str, span: Span<T>, role: LimitRole, unit: &str, least: bool) -> Standing {
+        let title = self.limit_title(role);
+        let Some((mark, source)) = self.limit::<T>(role) else {
             let here = if self.places.is_empty() { "no place is stated, so no law of a place is applied" } else { "none is in force here" };
             sheet.find(Standing::Open, format!("No figure for \"{title}\": {here}. Ask the authority."), None);
             return Standing::Open;

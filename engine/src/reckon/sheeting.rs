@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Share};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Ground or floor sheet before a wall: as far out as `beyond`, and as far past both ends.
 ///
@@ -45,25 +46,29 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("sheeting", "Sheeting");
     let length = sheet.given("length of the work", ask.length.as_ref().ok_or("say the length of the work")?);
-    let side = if ask.outside { "outside" } else { "inside" };
-    let limit = desk.limit::<Length>(&format!("lead-sheeting-{side}"));
+    let (lawful, guide) = if ask.outside {
+        (LimitRole::SheetingOutside, FigureRole::SheetingOutside)
+    } else {
+        (LimitRole::SheetingInside, FigureRole::SheetingInside)
+    };
+    let limit = desk.limit::<Length>(lawful);
     let beyond = match (&ask.beyond, &limit) {
         (Some(given), _) => {
             let own = sheet.given("beyond the work", given);
-            desk.hold_above(&mut sheet, "The sheeting beyond the work", own, &format!("lead-sheeting-{side}"), "m");
+            desk.hold_above(&mut sheet, "The sheeting beyond the work", own, lawful, "m");
             own
         }
         (None, Some((figure, source))) => {
             let text = sheet.say(*figure, "m");
-            sheet.given_text(desk.limit_title(&format!("lead-sheeting-{side}")), text, Some(source.clone()));
+            sheet.given_text(desk.limit_title(lawful), text, Some(source.clone()));
             Span::exactly(*figure)
         }
-        (None, None) => desk.figure(&mut sheet, &format!("sheeting-guide-{side}"))?,
+        (None, None) => desk.figure(&mut sheet, guide)?,
     };
     let width = ask.width.as_ref().map(|g| sheet.given("depth of the work", g));
     let covered = width.map_or_else(|| before_a_wall(length, beyond), |w| around(length, w, beyond));
     sheet.result("sheeting", covered, "m2");
-    let lost = desk.figure::<Share>(&mut sheet, "film-lost")?;
+    let lost = desk.figure::<Share>(&mut sheet, FigureRole::FilmLoss)?;
     if let Some(given) = &ask.film {
         let film = sheet.given("sheet", given);
         sheet.result(
@@ -77,17 +82,17 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     if ask.outside {
         boundary(ask, length, beyond, desk, &mut sheet);
     } else {
-        let clean = desk.figure(&mut sheet, "clean-beyond")?;
+        let clean = desk.figure(&mut sheet, FigureRole::CleanBeyond)?;
         let area = width.map_or_else(|| before_a_wall(length, beyond + clean), |w| around(length, w, beyond + clean));
         sheet.result("floor to clean afterwards", area, "m2");
     }
     sheet.formula("area = (length + 2 x beyond) x beyond before a wall; past all four sides on a floor (geometry)");
-    desk.remark(&mut sheet, &["sheet-farther-if-it-falls-farther", "ways-out-stay-open", "sheeting-ladder"]);
+    desk.remark(&mut sheet, Occasion::Sheeting);
     Ok(sheet)
 }
 
 fn boundary(ask: &Ask, length: Span<Length>, beyond: Span<Length>, desk: &Desk<'_>, sheet: &mut Sheet) {
-    let Some((near, source)) = desk.limit::<Length>("lead-screen-distance") else { return };
+    let Some((near, source)) = desk.limit::<Length>(LimitRole::Screen) else { return };
     let Some(given) = &ask.boundary else {
         sheet.remind(format!("Say how far the boundary is: within {} an upright screen is wanted.", sheet.say(near, "m")), Some(source));
         return;

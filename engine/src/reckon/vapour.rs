@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Flow, Mass, MassRate, Measure, MolarMass, Pressure, Ratio, Share, Time, Volume};
 use crate::error::Error;
+use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Litres that a mole of vapour takes up at 20 °C and 101,325 Pa: 24.055 (ideal gas).
 const MOLAR_VOLUME: f64 = 24.055e-3;
@@ -67,19 +68,18 @@ pub struct Ask {
 pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("vapour", "Vapour from a remover, and the air it takes");
     let solvent = &ask.solvent;
-    if !desk.has_figure(&format!("molar-mass-{solvent}")) {
-        let known: Vec<&str> = desk.book.figures.keys().filter_map(|k| k.strip_prefix("molar-mass-")).collect();
-        let help = crate::words::offer(solvent, known.iter().copied()).unwrap_or_default();
+    if !desk.has_figure((FigureRole::MolarMass, solvent.as_str())) {
+        let help = crate::words::offer(solvent, desk.stated_for(FigureRole::MolarMass)).unwrap_or_default();
         return Err(format!("the rule book states no figures for `{solvent}`; {help}").into());
     }
     sheet.given_text("solvent", solvent.replace('-', " "), Some("given".to_owned()));
-    let molar: Span<MolarMass> = desk.figure(&mut sheet, &format!("molar-mass-{solvent}"))?;
+    let molar: Span<MolarMass> = desk.figure(&mut sheet, (FigureRole::MolarMass, solvent.as_str()))?;
     let rate = rate(ask, desk, &mut sheet)?;
     sheet.result("solvent that evaporates", rate, "g/h");
-    let mixing: Span<Ratio> = desk.figure(&mut sheet, &format!("mixing-{}", ask.mixing))?;
+    let mixing: Span<Ratio> = desk.figure(&mut sheet, (FigureRole::Mixing, &ask.mixing))?;
     let most = most(ask, desk, &mut sheet);
-    if let Ok(pressure) = desk.look_up::<Pressure>(&format!("vapour-pressure-{solvent}")) {
-        let _: Span<Pressure> = desk.figure(&mut sheet, &format!("vapour-pressure-{solvent}"))?;
+    if let Ok(pressure) = desk.look_up::<Pressure>((FigureRole::VapourPressure, solvent.as_str())) {
+        let _: Span<Pressure> = desk.figure(&mut sheet, (FigureRole::VapourPressure, solvent.as_str()))?;
         sheet.result("the most vapour air can hold at 20 to 25 °C", pressure.rising(|p| saturated(p, Pressure::pa(101_325.0))), "ppm");
     }
     if let Some(most) = most {
@@ -100,9 +100,9 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
             };
             sheet.find(standing, says, None);
         }
-        let suits: Span<Share> = desk.look_up("dilution-suits-above")?;
+        let suits: Span<Share> = desk.look_up(FigureRole::ThinnedFrom)?;
         if most.low().value() < suits.low().value() {
-            let source = desk.book.figures.get("dilution-suits-above").map(|f| desk.book.cite(&f.source));
+            let source = desk.cite_figure(FigureRole::ThinnedFrom);
             let says = format!(
                 "Thinning is meant for substances of {} and more: with this one, take the vapour away where it arises and wear what the safety sheet asks.",
                 sheet.say(suits.low(), "ppm")
@@ -115,7 +115,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         if let Some(air) = &ask.air
             && air.span.low().base() > 0.0
         {
-            let left = desk.figure::<Share>(&mut sheet, "purge-to")?.low();
+            let left = desk.figure::<Share>(&mut sheet, FigureRole::Cleared)?.low();
             let air = air.span;
             let time =
                 room.rising(|v| purge(v, air.high(), mixing.low(), left)).join(room.rising(|v| purge(v, air.low(), mixing.high(), left)));
@@ -126,7 +126,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.result("after an hour in the shut room, mixed evenly", share, "ppm");
     }
     sheet.formula("air = evaporated / molar mass x 24.055 L / limit x mixing (ACGIH Industrial Ventilation, as in the formulae of the University of Toledo)");
-    desk.remark(&mut sheet, &["cover-with-film", "no-dilution-for-dust", "vapour-sinks", "remover-safety"]);
+    desk.remark(&mut sheet, Occasion::Vapour);
     Ok(sheet)
 }
 
@@ -141,7 +141,7 @@ fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>,
     if over.low().base() <= 0.0 {
         return Err("the time is more than nothing".into());
     }
-    let share = desk.given_or(sheet, "share that evaporates", ask.evaporates.as_ref(), &format!("evaporates-{}", ask.solvent))?;
+    let share = desk.given_or(sheet, "share that evaporates", ask.evaporates.as_ref(), (FigureRole::Evaporates, &ask.solvent))?;
     Ok(remover * content * share / over)
 }
 
@@ -150,10 +150,10 @@ fn most(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Option<Span<Share>> {
     if let Some(given) = &ask.most {
         return Some(sheet.given("may be breathed", given));
     }
-    let id = format!("{}-in-air", ask.solvent);
-    if let Some((limit, source)) = desk.limit::<Share>(&id) {
+    let key = (LimitRole::InAir, ask.solvent.as_str());
+    if let Some((limit, source)) = desk.limit::<Share>(key) {
         let text = sheet.say(limit, "ppm");
-        sheet.given_text(desk.limit_title(&id), text, Some(source));
+        sheet.given_text(desk.limit_title(key), text, Some(source));
         return Some(Span::exactly(limit));
     }
     sheet.find(

@@ -11,9 +11,11 @@ mod symbol;
 mod unfold;
 
 use crate::catalogue::Catalogue;
+use crate::customs::Customs;
 use crate::diagnostic::Diagnostic;
 use crate::limit::Limit;
 use crate::reckon::calculator::Calculator;
+use crate::role::{Key, LimitRole};
 use crate::vocabulary::Vocabulary;
 use indexmap::IndexMap;
 use rhai::packages::{ArithmeticPackage, Package};
@@ -52,6 +54,8 @@ pub struct Base {
     pub catalogue: Catalogue,
     /// The limits.
     pub limits: IndexMap<String, Limit>,
+    /// What people measure in.
+    pub customs: Customs,
     /// Calculators of the host's.
     pub(crate) hosts: Vec<Calculator>,
 }
@@ -65,6 +69,12 @@ impl Base {
     /// A calculator by its name.
     pub(crate) fn calculator(&self, name: &str) -> Option<Calculator> {
         Calculator::own(name).or_else(|| self.hosts.iter().find(|c| c.name == name).cloned())
+    }
+
+    /// The limit that plays a role.
+    pub fn limit_with<'k>(&self, key: impl Into<Key<'k, LimitRole>>) -> Option<usize> {
+        let key = key.into();
+        self.limits.values().position(|l| l.plays.as_ref().is_some_and(|p| p.is(key)))
     }
 }
 

@@ -1,7 +1,7 @@
 //! Making a survey in code: surfaces, coats, proposals and facts by name, each checked as it is stated.
 
 use super::set::named;
-use super::{Facts, Proposal, Surface, Survey, Value, usual_system};
+use super::{Facts, Proposal, Surface, Survey, Value};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::Diagnostic;
 use crate::error::{Error, ErrorKind};
@@ -46,7 +46,7 @@ impl Survey {
     /// Where the place is no ISO 3166 code.
     pub fn at(mut self, place: &str) -> Result<Self, Error> {
         check_place(place)?;
-        self.system = usual_system(Some(place));
+        self.system = self.base.customs.system_at(Some(place));
         self.place = Some(place.to_owned());
         Ok(self)
     }

@@ -49,11 +49,6 @@ impl Stated {
     }
 }
 
-/// The units that are usual at a place.
-pub(crate) fn usual_system(place: Option<&str>) -> System {
-    if place.is_some_and(|p| p == "US" || p.starts_with("US-")) { System::Us } else { System::Metric }
-}
-
 /// Stated facts about one thing.
 pub type Facts = IndexMap<FactId, Stated>;
 

@@ -2,12 +2,13 @@
 
 use super::set::unknown;
 use super::value::read_counting;
-use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused, usual_system};
+use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
 use crate::error::Error;
 use crate::pack::{RuleBook, place_code};
 use crate::quantity::{self, Quantity, System};
+use crate::role::FactRole;
 use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
 use crate::vocabulary::About;
@@ -94,7 +95,7 @@ impl Reader<'_> {
         match self.metric.get().cmp(&self.us.get()) {
             std::cmp::Ordering::Greater => System::Metric,
             std::cmp::Ordering::Less => System::Us,
-            std::cmp::Ordering::Equal => usual_system(place),
+            std::cmp::Ordering::Equal => self.base.customs.system_at(place),
         }
     }
 
@@ -220,7 +221,7 @@ impl Reader<'_> {
             );
             return Vec::new();
         }
-        let kind = self.base.vocabulary.find_about(About::Coat, "kind");
+        let kind = self.base.vocabulary.with(FactRole::Kind);
         items
             .into_iter()
             .map(|item| {

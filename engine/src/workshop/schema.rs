@@ -2,8 +2,10 @@
 //! made from the rule book, so that they know its facts, choices, entries and limits.
 
 use crate::catalogue::{AttributeKind, EntryKind};
+use crate::customs::Units;
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
+use crate::role::{AttributeRole, ChoiceRole, EntryRole, FactRole, LimitRole, Role};
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
@@ -245,6 +247,11 @@ fn survey(book: &RuleBook) -> Value {
     made.whole("ovolo survey", schema)
 }
 
+/// The words of all roles of a kind.
+pub(super) fn words_of<R: Role>() -> Vec<&'static str> {
+    R::ALL.iter().map(|r| r.word()).collect()
+}
+
 fn manifest(book: &RuleBook) -> Value {
     let packs: Vec<&str> = book.packs.iter().map(|p| p.name.as_str()).collect();
     let schema = object(
@@ -348,6 +355,8 @@ fn topic(book: &RuleBook) -> Value {
             key("title", text("as it stands in a sentence")),
             key("unit", text("the unit; \"\" for a plain number")),
             key("stricter", one_of("which direction is stricter", &["lower", "higher"])),
+            key("role", one_of("what it is to the calculators", &words_of::<LimitRole>())),
+            key("of", text("what it is stated for, where the role wants that: a substance")),
             key(
                 "value",
                 parts.tables(
@@ -395,7 +404,7 @@ fn topic(book: &RuleBook) -> Value {
             key(
                 "choices",
                 json!({ "type": "array", "description": "choice, several: ids, or tables with id, title and says",
-                    "items": { "anyOf": [{ "type": "string" }, object("a choice", vec![key("id", text("its id")), key("title", text("in a sentence")), key("says", texts("words people use"))], &["id"])] } }),
+                    "items": { "anyOf": [{ "type": "string" }, object("a choice", vec![key("id", text("its id")), key("title", text("in a sentence")), key("says", texts("words people use")), key("role", one_of("standard packs: what it is to the engine", &words_of::<ChoiceRole>()))], &["id"])] } }),
             ),
             key("entries", one_of("entry: of which kind", &kinds)),
             key("chosen", flag("the practitioner decides")),
@@ -415,6 +424,7 @@ fn topic(book: &RuleBook) -> Value {
             ),
             key("turn", json!({ "description": "when in a talk its question comes, 1 being first", "type": "integer" })),
             key("even", text("why no value asks for less care than another")),
+            key("role", one_of("standard packs: what it is to the engine", &words_of::<FactRole>())),
         ],
         &["id", "title", "question", "kind"],
     );
@@ -449,6 +459,7 @@ fn entry(book: &RuleBook, kind: EntryKind) -> Value {
         key("id", text("kebab-case")),
         key("title", text("lower case, as it stands in a sentence")),
         key("says", texts("words people use")),
+        key("role", one_of("standard packs: what it is to the engine", &words_of::<EntryRole>())),
         key("was", texts("ids it had before: files that still use one are told the new one")),
         key("source", text("where its description comes from")),
     ];
@@ -514,6 +525,7 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("alike", flag("methods that share its value are of one kind")),
             key("kind", one_of("what it can be", &["yes-no", "choice", "number"])),
             key("choices", texts("choice: what it can be")),
+            key("role", one_of("standard packs: what it is to the engine", &words_of::<AttributeRole>())),
         ],
         &["of", "id", "kind"],
     );
@@ -524,6 +536,8 @@ fn grid_keys(parts: &Parts, book: &RuleBook) -> Vec<(String, Value)> {
             key("title", text("its name")),
             key("members", texts("codes of its members")),
             key("says", texts("what else people call it")),
+            key("units", one_of("what people measure in there", &Units::ALL.map(Units::word))),
+            key("speed", text("the unit of wind, where it goes its own way")),
         ],
         &["code"],
     );

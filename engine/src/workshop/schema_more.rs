@@ -1,8 +1,9 @@
 //! Shapes of the tables that are not about deciding: what people say, figures of the trade, and the steps of the work.
 
-use super::schema::{flag, key, number, object, one_of, text, texts};
+use super::schema::{flag, key, number, object, one_of, text, texts, words_of};
 use crate::finding::StagePart;
 use crate::pack::RuleBook;
+use crate::role::FigureRole;
 use serde_json::{Value, json};
 
 /// Each table with its name.
@@ -29,8 +30,11 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("remark", text("what is said back")),
         source(),
     ];
+    let on = key("on", texts("when it is made: `run-off`, `lead.wiped` …"));
     let figure = vec![
         id(),
+        key("role", one_of("what it is to the calculators", &words_of::<FigureRole>())),
+        key("of", text("what it is stated for, where the role wants that: a method, or a name")),
         key("title", text("in a sentence")),
         key("unit", text("the unit; \"\" for a plain number")),
         key("value", json!({ "type": ["string", "number"], "description": "the figure or its range, such as \"5 .. 15 %\"" })),
@@ -145,7 +149,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         ),
         ("phrase", object("what people's words mean", phrase, &["says", "source"])),
         ("figure", object("a figure of the trade that calculators start from", figure, &["id", "title", "value", "source"])),
-        ("remark", object("a remark that belongs to a reckoning", vec![id(), says(), source()], &["id", "says", "source"])),
+        ("remark", object("a remark that belongs to a reckoning", vec![id(), on, says(), source()], &["id", "on", "says", "source"])),
         ("stage", object("a stage of the work", new_stage, &["id", "order", "each"])),
         ("belongs", object("what belongs to a stage", belongs, &["stage"])),
         ("step", object("a step of the work", step, &["id", "stage", "title", "when", "says", "source"])),
