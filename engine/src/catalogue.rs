@@ -49,6 +49,7 @@ pub enum AttributeKind {
 
 /// A property that entries of one kind have.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Attribute {
     /// In files and scripts.
     pub id: String,
@@ -73,6 +74,7 @@ pub enum AttributeValue {
 
 /// One entry of the catalogue.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Entry {
     /// In files and scripts.
     pub id: String,
@@ -98,6 +100,7 @@ pub struct Entry {
 
 /// A grade of a pair of entries, with its reason.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Cell {
     /// Index of the grade, best first.
     pub grade: usize,
@@ -111,6 +114,7 @@ pub struct Cell {
 
 /// A table of grades for pairs of entries.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Grid {
     /// In files; also the function's name in scripts.
     pub id: String,
@@ -136,6 +140,7 @@ pub struct Grid {
 
 /// All entries, attributes and grids.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Catalogue {
     entries: [IndexMap<String, Entry>; 3],
     attributes: [IndexMap<String, Attribute>; 3],

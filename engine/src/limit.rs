@@ -44,6 +44,7 @@ impl Where {
 
 /// From when until when something holds; both days included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[non_exhaustive]
 pub struct Period {
     /// First day.
     pub from: Option<Date>,
@@ -77,6 +78,7 @@ pub enum Stricter {
 
 /// One figure of a limit.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct LimitValue {
     /// Where it holds; `None` everywhere.
     pub place: Option<String>,
@@ -98,6 +100,7 @@ pub struct LimitValue {
 
 /// A named limit.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Limit {
     /// In files and scripts.
     pub id: String,

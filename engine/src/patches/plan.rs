@@ -15,6 +15,7 @@ use crate::vocabulary::{About, FactKind, Known, flag};
 
 /// The patches of one remover.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct MethodPlan {
     /// The remover.
     pub method: usize,
@@ -28,6 +29,7 @@ pub struct MethodPlan {
 
 /// The patches that a stack of coats on a substrate wants.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Plan {
     /// The surface it is for.
     pub surface: String,
