@@ -217,11 +217,16 @@ pub(super) fn departures(g: &Ground<'_>) -> Option<Section> {
         .departures
         .iter()
         .filter(|d| d.surface.as_deref() == Some(&g.surface.name))
-        .map(|d| {
-            Item::new(departure(&DepartureAdvice { why: String::new(), ..d.clone() }, g.names).trim_end_matches([' ', '.']), d.why.clone())
-        })
+        .map(|d| Item::new(departure(&unexplained(d), g.names).trim_end_matches([' ', '.']), d.why.clone()))
         .collect();
     (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own).set_off(Part::Departures))
+}
+
+/// A departure without its reason, which is told apart.
+fn unexplained(d: &DepartureAdvice) -> DepartureAdvice {
+    let mut short = d.clone();
+    short.why.clear();
+    short
 }
 
 /// Departures for the whole job.
@@ -233,7 +238,8 @@ pub(super) fn job_departures(advice: &Advice, names: &Names) -> Section {
 /// A departure with the rule by its heading and days as people write them.
 fn departure(d: &DepartureAdvice, names: &Names) -> String {
     let day = |iso: &Option<String>| iso.as_deref().map(day);
-    let shown = DepartureAdvice { on: day(&d.on), until: day(&d.until), ..d.clone() };
+    let mut shown = d.clone();
+    (shown.on, shown.until) = (day(&d.on), day(&d.until));
     departed(&shown, &format!("From \u{201c}{}\u{201d}", names.rule(&d.rule)), false)
 }
 

@@ -325,7 +325,9 @@ impl Writer<'_> {
         let shown = if self.page.all { shared.len() } else { shared.len().min(2 * MOST_CAUTIONS) };
         for (notice, names) in &shared[..shown] {
             let whom = if names.len() == advice.surfaces.len() { String::new() } else { format!("{}: ", words::list(names, "and")) };
-            self.said(&Notice { coats: Vec::new(), ..(*notice).clone() }, 0, &whom);
+            let mut whole = (*notice).clone();
+            whole.coats.clear();
+            self.said(&whole, 0, &whom);
         }
         if shared.len() > shown {
             self.point(&format!("and {} more: see them with --all", shared.len() - shown));

@@ -13,6 +13,7 @@ use crate::vocabulary::About;
 
 /// What came of a worked case.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Tried {
     /// What should have been and was not; empty if all is well.
     pub wrong: Vec<String>,

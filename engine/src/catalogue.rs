@@ -50,6 +50,7 @@ pub enum AttributeKind {
 
 /// A property that entries of one kind have.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Attribute {
     /// In files and scripts.
     pub id: String,
@@ -76,6 +77,7 @@ pub enum AttributeValue {
 
 /// One entry of the catalogue.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Entry {
     /// In files and scripts.
     pub id: String,
@@ -103,6 +105,7 @@ pub struct Entry {
 
 /// A grade of a pair of entries, with its reason.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Cell {
     /// Index of the grade, best first.
     pub grade: usize,
@@ -116,6 +119,7 @@ pub struct Cell {
 
 /// A table of grades for pairs of entries.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Grid {
     /// In files; also the function's name in scripts.
     pub id: String,
@@ -141,6 +145,7 @@ pub struct Grid {
 
 /// All entries, attributes and grids.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Catalogue {
     entries: [IndexMap<String, Entry>; 3],
     attributes: [IndexMap<String, Attribute>; 3],

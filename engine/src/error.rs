@@ -22,6 +22,15 @@ pub struct Error {
 }
 
 /// What kind of thing went wrong.
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, ErrorKind, RuleBook, Survey};
+/// let standard = ovolo_rules::standard();
+/// let (book, other) = (RuleBook::load(&standard).expect("sound"), RuleBook::load(&[]).expect("a book of nothing"));
+/// let when = Circumstances::on("2026-09-01".parse().expect("a date"));
+/// let refused = other.advise(&Survey::new(&book, "back yard"), &when).unwrap_err();
+/// assert_eq!(refused.kind(), ErrorKind::OtherBook);
+/// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum ErrorKind {

@@ -17,6 +17,7 @@ use std::sync::Arc;
 
 /// How well one rule is exercised.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Exercised {
     /// The rule.
     pub rule: String,

@@ -13,6 +13,7 @@ use crate::vocabulary::{About, Known};
 
 /// How the two judges compared.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Comparison {
     /// Scripts that both could judge.
     pub compared: usize,
@@ -102,6 +103,7 @@ fn all_known(subject: &Subject<'_, '_>, coat: usize, settings: &Slots, rule: usi
 }
 
 /// The rules in force, run by Rhai itself: what benches compare walking with.
+#[non_exhaustive]
 pub struct Interpreted<'b> {
     book: &'b RuleBook,
     force: InForce<'b>,

@@ -41,6 +41,7 @@ impl About {
 
 /// A fact of one rule book. It is told from the same fact of another book, so that none is mistaken for another.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[non_exhaustive]
 pub struct FactId {
     /// Its place in the vocabulary.
     at: u16,
@@ -69,6 +70,7 @@ impl std::fmt::Debug for FactId {
 
 /// One of the values of a choice.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Choice {
     /// In files and scripts.
     pub id: String,
@@ -125,6 +127,7 @@ pub enum Eases {
 
 /// How a fact reads after "if".
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Reads {
     /// That it is so, or what it is: `it can be taken down`, `the building is {}`.
     pub is: Option<String>,
@@ -134,6 +137,7 @@ pub struct Reads {
 
 /// One fact of the vocabulary.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Fact {
     /// `about.name`.
     pub id: String,
@@ -432,6 +436,7 @@ impl Fact {
 
 /// All facts, in the order declared.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Vocabulary {
     facts: IndexMap<String, Fact>,
     mark: Mark,

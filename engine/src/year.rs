@@ -16,16 +16,16 @@ use crate::error::Error;
 use crate::reach::Reach;
 
 /// How far `~`, `?` and `%` widen a year, on either side.
-pub const ABOUT_YEARS: f64 = 5.0;
+pub(crate) const ABOUT_YEARS: f64 = 5.0;
 
 /// The earliest and latest year a survey can speak of.
-pub const YEARS: (f64, f64) = (1000.0, 2100.0);
+pub(crate) const YEARS: (f64, f64) = (1000.0, 2100.0);
 
 /// Reads a year expression into the set of years it may be.
 ///
 /// # Errors
 /// A sentence saying what is wrong and how years are written.
-pub fn read(text: &str) -> Result<Reach, Error> {
+pub(crate) fn read(text: &str) -> Result<Reach, Error> {
     let text = text.trim();
     let (low, high) = match text.split_once('/') {
         Some((from, to)) => {

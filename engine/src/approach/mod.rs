@@ -71,6 +71,19 @@ impl Day {
 }
 
 /// What a plan is asked for, besides the survey.
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook, Settings, Survey};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard").at("GB-ENG")?;
+/// survey.add("gate")?.set("substrate", "softwood")?.coat("oil-paint")?.set("lead", "absent")?;
+/// let two = Settings { people: 2.0, ..Settings::of(&survey) };
+/// let plan = book.approach(&survey, &Circumstances::on("2026-09-01".parse().expect("a date")), &two)?;
+/// assert_eq!(plan.surfaces[0].name, "gate");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
 pub struct Settings {
     /// One surface, by its place in the survey; all if `None`.

@@ -13,6 +13,7 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Two rule books that surveys are looked at with.
+#[non_exhaustive]
 pub struct Pair<'b> {
     before: &'b RuleBook,
     after: &'b RuleBook,
@@ -23,6 +24,7 @@ pub struct Pair<'b> {
 
 /// One method on one surface whose verdict is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct SurveyChange {
     /// The surface.
     pub surface: String,
@@ -47,6 +49,7 @@ impl SurveyChange {
 
 /// What became of one survey.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct SurveyChanges {
     /// Verdicts that are not what they were.
     pub verdicts: Vec<SurveyChange>,

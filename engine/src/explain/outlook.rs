@@ -20,6 +20,7 @@ use std::sync::OnceLock;
 
 /// One surface as it stands.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Outlook {
     pub(crate) standings: Vec<Standing>,
     weighed: OnceLock<Vec<Weighed>>,
@@ -39,6 +40,7 @@ pub struct Presumed {
 
 /// A rule that says something of the surface or the site, whatever the method.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Spoken {
     /// The rule, by its place in the book.
     pub rule: usize,
@@ -147,6 +149,7 @@ impl Outlook {
 
 /// A question worth asking about a surface, or about the site it is on.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Question {
     /// The fact.
     pub fact: FactId,

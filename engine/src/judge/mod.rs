@@ -525,7 +525,22 @@ pub(crate) fn with_proposal<'b, 'i>(
     (subject, settings)
 }
 
-/// The rule book made ready for one place and date; judges surveys without explaining.
+/// The rule book made ready for one place and date; judges surveys without explaining. The place is the one given here: that of a
+/// survey does not count.
+///
+/// ```
+/// # use ovolo_engine::{Error, Judge, RuleBook, Survey, Verdict};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let judge = Judge::new(&book, Some("GB-ENG"), "2026-09-01".parse().expect("a date"));
+/// let mut survey = Survey::new(&book, "back yard");
+/// survey.add("gate")?;
+/// let verdicts = judge.verdicts(&survey, 0)?;
+/// assert!(verdicts.contains(&Verdict::CantTellYet), "nothing is known of the gate");
+/// assert!(judge.verdicts(&survey, 7).is_err(), "there is one surface");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct Judge<'b> {
     pub(crate) force: InForce<'b>,

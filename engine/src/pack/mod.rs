@@ -58,6 +58,25 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// The files of one pack, as text.
+///
+/// ```
+/// # use ovolo_engine::{Error, PackFiles, RuleBook};
+/// # fn main() -> Result<(), Error> {
+/// let ours = PackFiles::new("ours")
+///     .file("pack.toml", "name = \"ours\"\nversion = \"1\"\nowner = \"an invented firm\"\nhouse = true\nneeds = [\"core\"]")
+///     .file("rules.toml", r#"
+///         [[rule]]
+///         id      = "no-flame"
+///         when    = 'method == "open-flame"'
+///         ruling  = "rule-out"
+///         because = "We work without a flame."
+///         source  = "an invented house rule"
+///     "#);
+/// let packs: Vec<PackFiles> = ovolo_rules::standard().into_iter().chain([ours]).collect();
+/// assert!(RuleBook::load(&packs)?.rule("no-flame").is_some());
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
 pub struct PackFiles {
     /// Where they come from, for messages.
@@ -97,6 +116,7 @@ impl PackFiles {
 
 /// What a pack says of itself.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct PackInfo {
     /// Its name.
     pub name: String,
@@ -120,6 +140,7 @@ pub struct PackInfo {
 
 /// A published source.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Source {
     /// Its title.
     pub title: String,
@@ -135,6 +156,7 @@ pub struct Source {
 
 /// What a place is called.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct PlaceName {
     /// Its ISO 3166 code.
     pub code: String,
@@ -146,6 +168,7 @@ pub struct PlaceName {
 
 /// The packs in use, checked and unfolded.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct RuleBook {
     /// The packs, standard ones first, each group by name.
     pub packs: Vec<PackInfo>,

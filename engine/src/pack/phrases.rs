@@ -62,6 +62,7 @@ impl Slot {
 /// Words people say, and what they mean.
 #[derive(Debug, Clone)]
 #[expect(clippy::struct_excessive_bools, reason = "the keys of a phrase")]
+#[non_exhaustive]
 pub struct Phrase {
     /// The words; any of them.
     pub says: Vec<String>,

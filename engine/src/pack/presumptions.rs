@@ -13,6 +13,7 @@ use indexmap::IndexMap;
 
 /// A rule that gives a fact a value until it is found.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Presumption {
     /// Its id.
     pub id: String,

@@ -11,6 +11,7 @@ use std::sync::Arc;
 
 /// A script and where it stands.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Script {
     /// Its text.
     pub text: String,

@@ -55,6 +55,7 @@ impl Outcome {
 
 /// A patch that tells something: how thick, how long, how warm, and what came of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Tried {
     /// Thickness applied.
     pub thickness: Length,
@@ -68,6 +69,7 @@ pub struct Tried {
 
 /// The log of one remover on one surface.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Log {
     /// The remover; `None` where the log does not name it.
     pub method: Option<usize>,
@@ -113,6 +115,7 @@ pub fn logs(surface: &Surface) -> Vec<Log> {
 
 /// The thicknesses and dwells in which a remover is used at all.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Usual {
     /// Thickness applied.
     pub thickness: Span<Length>,
@@ -146,6 +149,7 @@ pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
 
 /// What the log of one remover on a surface tells.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Told {
     /// The log.
     pub log: Log,

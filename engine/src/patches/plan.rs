@@ -16,6 +16,7 @@ use crate::vocabulary::{FactKind, Known, flag};
 
 /// The patches of one remover.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct MethodPlan {
     /// The remover.
     pub method: usize,
@@ -29,6 +30,7 @@ pub struct MethodPlan {
 
 /// The patches that a stack of coats on a substrate wants.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Plan {
     /// The surface it is for.
     pub surface: String,

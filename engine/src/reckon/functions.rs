@@ -31,6 +31,7 @@ pub enum Goes {
 
 /// What a function takes.
 #[derive(Debug, Clone, Copy)]
+#[non_exhaustive]
 pub struct Argument {
     /// What it is called in messages and definitions.
     pub name: &'static str,
@@ -42,6 +43,7 @@ pub struct Argument {
 
 /// A calculator that rules can call: numbers in, one number out, all in base units.
 #[derive(Clone)]
+#[non_exhaustive]
 pub struct Function {
     /// Its name in scripts.
     pub name: &'static str,

@@ -59,6 +59,7 @@ impl Standing {
 
 /// A named figure.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Line {
     /// What it is.
     pub name: String,
@@ -80,6 +81,7 @@ pub struct Line {
 
 /// A sentence about what was found.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Finding {
     /// Whether something passes.
     pub standing: Standing,
@@ -93,8 +95,22 @@ pub struct Finding {
     pub reminder: bool,
 }
 
-/// What a calculation comes to.
+/// What a calculation comes to: results, what was found with them, what was given, and the formulas; see [`Desk`] and
+/// [`crate::RuleBook::patches`].
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard").at("GB-ENG")?;
+/// survey.add("gate")?.set("substrate", "softwood")?.coat("oil-paint")?;
+/// let sheets = book.patches(&survey, "gate", &Circumstances::on("2026-09-01".parse().expect("a date")))?;
+/// assert!(sheets[0].title.contains("gate"), "no patch is logged, so this says which to make");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Sheet {
     /// Which calculator.
     pub reckon: &'static str,
@@ -196,7 +212,22 @@ impl Sheet {
 }
 
 /// Where and when a calculation is made, and the rule book it takes its figures from.
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook};
+/// use ovolo_engine::quantity::System;
+/// use ovolo_engine::reckon::drying;
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let desk = book.desk(&Circumstances::on("2026-09-01".parse().expect("a date")), System::Metric);
+/// let ask = drying::Ask { what: "plaster".to_owned(), thickness: Some("20 mm".parse()?), wet_on: None, reading: None };
+/// let sheet = drying::sheet(&ask, &desk)?;
+/// assert!(!sheet.results.is_empty() && !sheet.formulas.is_empty());
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Desk<'a> {
     /// The rule book.
     pub book: &'a RuleBook,

@@ -104,6 +104,21 @@ impl Survey {
 }
 
 /// A surface of a survey, to state more of it.
+///
+/// ```
+/// # use ovolo_engine::{Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// # let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard");
+/// let mut gate = survey.add("gate")?;
+/// gate.set("substrate", "softwood")?.set("area", "3 m2")?;
+/// gate.coat("masonry-paint")?;
+/// gate.coat("oil-paint")?;
+/// gate.set("coat.lead", "present")?; // of every coat that is listed
+/// assert_eq!(survey.surfaces[0].coats.as_ref().map(Vec::len), Some(2));
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct SurfaceMut<'s> {
     surface: &'s mut Surface,
@@ -173,6 +188,18 @@ impl SurfaceMut<'_> {
 }
 
 /// A coat of a surface, to state more of it.
+///
+/// ```
+/// # use ovolo_engine::{Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// # let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard");
+/// let mut gate = survey.add("gate")?;
+/// gate.coat("oil-paint")?.set("thickness", "0.5 .. 2 mm")?.set("layers", 4)?;
+/// assert!(gate.coat_at(1)?.set("thickness", "2").is_err(), "a length has a unit");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct CoatMut<'s> {
     facts: &'s mut Facts,
@@ -191,6 +218,16 @@ impl CoatMut<'_> {
 }
 
 /// A method that is proposed, to say how it would be used.
+///
+/// ```
+/// # use ovolo_engine::{Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// # let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard");
+/// survey.add("gate")?.propose("hot-air")?.set("tool_temperature", "450 C")?;
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct ProposalMut<'s> {
     proposal: &'s mut Proposal,

@@ -117,6 +117,7 @@ pub struct Surface {
 
 /// A recorded decision not to follow a rule.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Departure {
     /// The rule.
     pub rule: String,
@@ -144,6 +145,7 @@ impl Departure {
 /// A survey. It knows the rule book it was made with and is refused by every other: what it states are choices, facts and
 /// methods of that book.
 #[derive(Clone)]
+#[non_exhaustive]
 pub struct Survey {
     /// Its title.
     pub title: String,

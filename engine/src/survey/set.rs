@@ -21,7 +21,7 @@ use crate::words;
 ///
 /// let thick = Value::from(Length::mm(2.0));       // typed: an area would be refused
 /// let read = Value::from("0.5 .. 2 mm").by("calliper");
-/// let either = Value::one_of(["present", "suspected"]);
+/// let either = Value::one_of(["softwood", "oak"]);
 /// let near = Value::from(["drain", "pond"]);       // of a fact that can be several things at once
 /// # let _ = (thick, read, either, near);
 /// ```

@@ -13,6 +13,7 @@ use std::fmt::Write as _;
 /// A sealed rule book.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Seal {
     /// The version of this shape.
     pub seal: u32,
@@ -34,6 +35,7 @@ pub struct Seal {
 /// A sealed pack.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct SealedPack {
     /// Its name.
     pub name: String,
@@ -48,6 +50,7 @@ pub struct SealedPack {
 /// A sealed worked case.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct SealedCase {
     /// Its pack.
     pub pack: String,
@@ -106,6 +109,7 @@ impl Seal {
 
 /// What has changed since a seal, and the worked cases that this touches.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Changed {
     /// Rules and presumptions that were added, changed or taken away.
     pub rules: Vec<String>,
