@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 fn declared() -> BTreeSet<String> {
     let mut ids = BTreeSet::new();
     for pack in ovolo_rules::standard() {
-        for (path, text) in pack.files.iter().filter(|(path, _)| path.ends_with(".toml")) {
+        for (path, text) in pack.files.iter().filter(|(path, _)| Path::new(path).extension().is_some_and(|e| e == "toml")) {
             let table: toml::Table = text.parse().unwrap_or_else(|e| panic!("{path}: {e}"));
             // Words of the glossary and phrases are what people say and have no ids.
             for rows in table.values().filter_map(toml::Value::as_array) {
@@ -86,10 +86,10 @@ fn literals(text: &str) -> Vec<Literal> {
             at += rest.find("*/").map_or(rest.len(), |n| n + 2);
         } else if rest.starts_with("'\"'") || rest.starts_with("'\\\"'") {
             at += if rest.starts_with("'\"'") { 3 } else { 4 };
-        } else if rest.starts_with("r#\"") {
-            let end = rest[3..].find("\"#").map_or(rest.len(), |n| n + 3);
-            found.push(literal(text, at, &rest[3..end.max(3)]));
-            at += end + 2;
+        } else if let Some(raw) = rest.strip_prefix("r#\"") {
+            let end = raw.find("\"#").unwrap_or(raw.len());
+            found.push(literal(text, at, &raw[..end]));
+            at += end + 5;
         } else if rest.starts_with('"') {
             let mut end = 1;
             while end < rest.len() && rest.as_bytes()[end] != b'"' {
