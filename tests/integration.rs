@@ -15,6 +15,7 @@ mod exercise;
 mod exhaustive;
 mod functions;
 mod glossary;
+mod happened;
 mod keeping;
 mod leads;
 mod listening;

@@ -36,6 +36,9 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
             day(&survey.date)
         ),
     }];
+    if let Some(happened) = &advice.happened {
+        out.insert(0, happened.clone());
+    }
     out.extend(dated(advice));
     if let Some(until) = &advice.good_until {
         out.push(format!("Good until {}: from then on ask again.", day(until)));

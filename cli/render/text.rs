@@ -40,6 +40,9 @@ pub(crate) fn advice(advice: &Advice, page: &Page) -> String {
         common: shared.iter().chain(&holding).map(|(n, _)| n.rule.clone()).collect(),
     };
     w.out.push_str(page.heading(&advice.survey.title).trim_start());
+    if let Some(happened) = &advice.happened {
+        w.line(happened);
+    }
     w.line(&law(advice));
     if let Some(until) = &advice.good_until {
         w.line(&format!("Something this rests on changes on {until}: ask again from then on."));

@@ -58,6 +58,7 @@
 //! date give the same bytes.
 
 pub mod advice;
+pub mod aftermath;
 pub mod answer;
 pub mod approach;
 pub mod cases;

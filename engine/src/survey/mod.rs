@@ -1,9 +1,11 @@
 //! Surveys: what is known of a site, its surfaces and their coats, and what is proposed.
 
 mod digest;
+mod happened;
 mod read;
 mod value;
 
+pub use happened::{Incident, Trouble};
 pub use value::{parse_text, read_value};
 
 use crate::limit::Basis;
@@ -104,6 +106,8 @@ pub struct Surface {
     pub patches: Vec<Patch>,
     /// What is proposed.
     pub proposals: Vec<Proposal>,
+    /// What went wrong with it.
+    pub troubles: Vec<Trouble>,
     /// A remark.
     pub note: Option<String>,
 }
@@ -153,6 +157,8 @@ pub struct Survey {
     pub site: Facts,
     /// The surfaces.
     pub surfaces: Vec<Surface>,
+    /// What has happened.
+    pub incidents: Vec<Incident>,
     /// Departures.
     pub departures: Vec<Departure>,
     /// A remark.
@@ -162,7 +168,15 @@ pub struct Survey {
 impl Surface {
     /// A surface of which nothing is known.
     pub fn named(name: &str) -> Self {
-        Self { name: name.to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
+        Self {
+            name: name.to_owned(),
+            facts: Facts::new(),
+            coats: None,
+            patches: Vec::new(),
+            proposals: Vec::new(),
+            troubles: Vec::new(),
+            note: None,
+        }
     }
 }
 
@@ -178,6 +192,7 @@ impl Survey {
             system: System::Metric,
             site: Facts::new(),
             surfaces: vec![surface],
+            incidents: Vec::new(),
             departures: Vec::new(),
             note: None,
         }
@@ -209,7 +224,7 @@ impl Survey {
                 _ if fact.chosen => {
                     put(settings, s.fact, stated);
                 }
-                About::Method => {}
+                About::Method | About::Incident | About::Trouble => {}
                 About::Site => {
                     put(&mut self.site, s.fact, stated);
                 }

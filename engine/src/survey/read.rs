@@ -20,9 +20,9 @@ const MOST_SURFACES: usize = 20_000;
 const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
-struct Reader<'b> {
+pub(super) struct Reader<'b> {
     base: &'b Base,
-    problems: &'b Problems,
+    pub(super) problems: &'b Problems,
     metric: Cell<usize>,
     us: Cell<usize>,
 }
@@ -88,6 +88,7 @@ impl Survey {
             system,
             site,
             surfaces,
+            incidents: Vec::new(),
             departures: Vec::new(),
             note: None,
         }
@@ -95,7 +96,7 @@ impl Survey {
 }
 
 impl Reader<'_> {
-    fn fault(&self, place: &Place, message: String, help: Option<String>) {
+    pub(super) fn fault(&self, place: &Place, message: String, help: Option<String>) {
         self.problems.borrow_mut().push(place.error(message).maybe_help(help));
     }
 
@@ -147,7 +148,7 @@ impl Reader<'_> {
             }
             surfaces.push(surface);
         }
-        if !draft && surfaces.is_empty() && problems.borrow().is_empty() {
+        if !draft && surfaces.is_empty() && keys.get("incident").is_none() && problems.borrow().is_empty() {
             self.fault(
                 &keys.place(),
                 "the survey has no surface".to_owned(),
@@ -157,9 +158,10 @@ impl Reader<'_> {
         if surfaces.len() > MOST_SURFACES {
             self.fault(&keys.place(), format!("a survey can have {MOST_SURFACES} surfaces at most"), None);
         }
+        let incidents = self.incidents(keys, &surfaces);
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, incidents, departures, note }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -167,7 +169,7 @@ impl Reader<'_> {
         self.facts_but(keys, about, &[])
     }
 
-    fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
+    pub(super) fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
         let mut facts = Facts::new();
         for (name, place, item) in keys.all() {
             if others.contains(&name) {
@@ -204,7 +206,7 @@ impl Reader<'_> {
             .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
             .map(|(_, f)| format!("did you mean `{}`?", f.name));
         let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
-        self.fault(place, format!("`{name}` is not a fact about a {}", about.word()), help);
+        self.fault(place, format!("`{name}` is not a fact about {}", about.with_article()), help);
     }
 
     fn surface(&self, keys: &Keys<'_>, fallback_name: Option<&str>) -> Surface {
@@ -218,8 +220,9 @@ impl Reader<'_> {
         let coats = keys.get("coats").map(|item| self.coats(item));
         let patches = keys.tables(problems, "patch", "a test patch").iter().map(|k| self.patch(k)).collect();
         let proposals = keys.tables(problems, "proposal", "a proposal").iter().filter_map(|k| self.proposal(k)).collect();
-        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal"]);
-        Surface { name, facts, coats, patches, proposals, note }
+        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal", "trouble"]);
+        let troubles = keys.tables(problems, "trouble", "a trouble").iter().map(|k| self.trouble(k)).collect();
+        Surface { name, facts, coats, patches, proposals, troubles, note }
     }
 
     fn coats(&self, item: Item<'_>) -> Vec<Facts> {
