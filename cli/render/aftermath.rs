@@ -5,6 +5,7 @@ use super::shared::{Sources, law_of};
 use ovolo_engine::aftermath::{Aftermath, CauseTold, Happening, Piece};
 use ovolo_engine::pack::{Likely, Section};
 use std::fmt::Write as _;
+use unicode_width::UnicodeWidthStr;
 
 /// The most questions that are put where not everything is shown.
 const MOST_ASKED: usize = 4;
@@ -109,6 +110,14 @@ impl Writer<'_> {
         }
     }
 
+    /// A heading, over several lines where it is long.
+    fn heading(&self, title: &str) -> String {
+        if title.width() <= self.page.width {
+            return self.page.heading(title);
+        }
+        format!("\n{}{}\n", self.page.paragraph("", "", title), "=".repeat(self.page.width))
+    }
+
     fn happening(&mut self, told: &Happening) {
         let mut title = told.title.clone();
         if let Some(surface) = &told.surface {
@@ -120,7 +129,7 @@ impl Writer<'_> {
         }
         let mut chars = title.chars();
         let title = chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect());
-        self.out.push_str(&self.page.heading(&title));
+        self.out.push_str(&self.heading(&title));
         for piece in told.answer.iter().chain(&told.first) {
             self.point(piece);
         }
