@@ -18,6 +18,7 @@ mod exhaustive;
 mod front_door;
 mod functions;
 mod glossary;
+mod happened;
 mod keeping;
 mod leads;
 mod listening;

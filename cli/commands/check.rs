@@ -102,6 +102,9 @@ fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usi
             About::Surface => {
                 survey.surfaces[surface].facts.insert(fact, stated);
             }
+            About::Incident | About::Trouble => {
+                return Err(Diagnostic::error(format!("`{}` is about what has happened: no verdict turns on it", declared.id)));
+            }
             About::Coat => {
                 let coats = survey.surfaces[surface].coats.get_or_insert_with(|| vec![Facts::new()]);
                 let many = coats.len();

@@ -1,6 +1,7 @@
 //! The commands.
 
 mod advise;
+mod aftermath;
 mod approach;
 mod check;
 mod patches;
@@ -10,6 +11,7 @@ mod talk;
 mod words;
 
 pub(crate) use advise::advise;
+pub(crate) use aftermath::aftermath;
 pub(crate) use approach::approach;
 pub(crate) use check::check;
 pub(crate) use patches::patches;

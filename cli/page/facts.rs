@@ -1,7 +1,7 @@
 //! What is on a surface, what the work takes, what to find out, and until when it holds.
 
 use super::plain::{at_work, day, lower, rounded, sentence, surfaces, upper, waiting};
-use super::{Detail, Form, Ground, Item, Names, Part, Section};
+use super::{Detail, Form, Ground, Item, Names, Part, Section, TELLS};
 use crate::render::shared::departed;
 use ovolo_engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 use ovolo_engine::approach::Plan;
@@ -41,7 +41,9 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
             day(&survey.date)
         ),
     }];
-    out.extend(dated(advice));
+    if let Some(happened) = &advice.happened {
+        out.insert(0, format!("{happened} {TELLS}"));
+    }
     if let Some(until) = &advice.good_until {
         out.push(format!("Good until {}: from then on ask again.", day(until)));
     }
@@ -52,7 +54,7 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
 const MOST_CHANGES: usize = 4;
 
 /// What is past the day it was due for re-checking, and what has changed since the survey.
-fn dated(advice: &Advice) -> Vec<String> {
+pub(super) fn dated(advice: &Advice) -> Vec<String> {
     let bare = |title: &str| title.trim_end_matches('.').to_owned();
     let mut out = Vec::new();
     let past: Vec<String> = advice.past_review.iter().map(|p| format!("{} (since {})", bare(&p.title), day(&p.review))).collect();

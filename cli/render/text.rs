@@ -42,6 +42,9 @@ pub(crate) fn advice(advice: &Advice, vocabulary: &Vocabulary, page: &Page) -> S
         common: shared.iter().chain(&holding).map(|(n, _)| n.rule.clone()).collect(),
     };
     w.out.push_str(page.heading(&advice.survey.title).trim_start());
+    if let Some(happened) = &advice.happened {
+        w.line(&format!("{happened} {}", crate::page::TELLS));
+    }
     w.line(&law(advice));
     if let Some(until) = &advice.good_until {
         w.line(&format!("Something this rests on changes on {until}: ask again from then on."));

@@ -8,7 +8,8 @@ use super::document::{At, Edit};
 use super::session::{Asked, Outcome, Pending, Session, Todo};
 use super::settling::doubted;
 use ovolo_engine::answer::{Heard, Said};
-use ovolo_engine::vocabulary::{About, FactId};
+use ovolo_engine::role::FactRole;
+use ovolo_engine::vocabulary::FactId;
 
 /// What is said between answers and says nothing.
 #[rustfmt::skip] // one word a line would hide the table
@@ -75,7 +76,7 @@ impl Session<'_> {
 
     /// Whether a line states something: a part of the building that is only named is no news ("that was the gate").
     fn states_news(&self, heard: &Heard) -> bool {
-        let element = self.book.base.vocabulary.find_about(About::Surface, "element");
+        let element = self.book.base.vocabulary.with(FactRole::Element);
         heard.said.iter().any(|s| match s {
             Said::Fact(f) => Some(f.fact) != element,
             Said::Coats(_) | Said::NotKnown { .. } => true,

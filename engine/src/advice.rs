@@ -37,6 +37,9 @@ pub struct Advice {
     pub survey: SurveyHead,
     /// The rule book it rests on.
     pub rule_book: RuleBookHead,
+    /// That something has happened, and where to read on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub happened: Option<String>,
     /// The first date on which something it rests on changes.
     pub good_until: Option<String>,
     /// What it rests on that is past the day it was due for re-checking. It stays in force as it stands.

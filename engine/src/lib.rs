@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 pub mod advice;
+pub mod aftermath;
 pub mod answer;
 pub mod approach;
 #[doc(hidden)]

@@ -83,6 +83,7 @@ fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About
                 About::Surface => &subject.known.surface,
                 About::Coat => subject.known.coats.get(coat).unwrap_or(&none),
                 About::Method => settings,
+                About::Incident | About::Trouble => &none,
             };
             let facts = base.vocabulary.iter().filter(|(_, f)| f.about == about);
             let values = facts.zip(slots).map(|((_, f), s)| s.known.settled(f, &base.catalogue).then(|| s.known.clone())).collect();

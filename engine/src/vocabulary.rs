@@ -22,11 +22,15 @@ pub enum About {
     Coat,
     /// A method with its settings, on one surface.
     Method,
+    /// Something that has happened.
+    Incident,
+    /// Something that went wrong with one surface.
+    Trouble,
 }
 
 impl About {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Site, Self::Surface, Self::Coat, Self::Method];
+    pub const ALL: [Self; 6] = [Self::Site, Self::Surface, Self::Coat, Self::Method, Self::Incident, Self::Trouble];
 
     /// The word used in files and scripts.
     pub fn word(self) -> &'static str {
@@ -35,7 +39,19 @@ impl About {
             Self::Surface => "surface",
             Self::Coat => "coat",
             Self::Method => "method",
+            Self::Incident => "incident",
+            Self::Trouble => "trouble",
         }
+    }
+
+    /// The word as it stands in a sentence.
+    pub fn with_article(self) -> String {
+        format!("{} {}", if self == Self::Incident { "an" } else { "a" }, self.word())
+    }
+
+    /// Whether it is about what has happened, and not about what is to be done: no rule reads it.
+    pub fn has_happened(self) -> bool {
+        matches!(self, Self::Incident | Self::Trouble)
     }
 }
 

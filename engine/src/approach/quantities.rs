@@ -115,7 +115,7 @@ impl At<'_, '_, '_, '_, '_> {
             About::Site => Some(&self.part.survey.site),
             About::Surface => Some(&surface.facts),
             About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
-            About::Method => None,
+            About::Method | About::Incident | About::Trouble => None,
         };
         let written = facts.and_then(|f| f.get(&id)).map(|s| s.written.clone());
         let written = written.unwrap_or_else(|| fact.show(&slot.known, &base.catalogue, self.desk.system));

@@ -127,12 +127,14 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     }
     let departures = departures(survey, force);
     let changed = survey.date.map(|day| super::dates::changed(book, place, day, force.date, survey.system)).unwrap_or_default();
+    let whole = survey;
     let (survey, rule_book) = heads(survey, force, place);
     let mut advice = Advice {
         advice: 1,
         engine: env!("CARGO_PKG_VERSION").to_owned(),
         survey,
         rule_book,
+        happened: crate::aftermath::has_happened(whole).then(|| crate::aftermath::READ_ON.to_owned()),
         good_until: force.good_until.map(|d| d.to_string()),
         past_review: Vec::new(),
         changed,

@@ -183,6 +183,7 @@ impl<'b> InForce<'b> {
     pub(crate) fn covered(&self) -> bool {
         self.book.rules.iter().any(|r| r.place.names(&self.places))
             || self.book.presumptions.iter().any(|p| p.place.names(&self.places))
+            || self.book.afters.iter().any(|a| a.place.names(&self.places))
             || self.book.base.limits.values().flat_map(|l| &l.values).any(|v| v.place.as_ref().is_some_and(|p| self.places.contains(p)))
     }
 
@@ -190,6 +191,12 @@ impl<'b> InForce<'b> {
     pub(crate) fn compile(&self, tree: &Tree, method: usize) -> Compiled {
         let mut comparisons = self.comparisons.clone();
         Compiler { book: self.book, limits: &self.limits, method: Some(method), comparisons: &mut comparisons }.compile(tree)
+    }
+
+    /// Compiles a tree that reads no method.
+    pub(crate) fn compile_bare(&self, tree: &Tree) -> Compiled {
+        let mut comparisons = self.comparisons.clone();
+        Compiler { book: self.book, limits: &self.limits, method: None, comparisons: &mut comparisons }.compile(tree)
     }
 
     /// A rule's tree for a method, if it is in force.

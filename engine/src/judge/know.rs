@@ -92,6 +92,13 @@ impl InForce<'_> {
         known
     }
 
+    /// What is known of something that has happened.
+    pub(crate) fn event(&self, about: About, facts: &Facts) -> Slots {
+        let mut slots = self.blank(about);
+        self.fill(&mut slots, facts, about, How::Stated);
+        slots
+    }
+
     /// What can be chosen with a method, less what a proposal sets.
     pub(crate) fn method(&self, method: usize, proposal: Option<&Proposal>, supposed: &[Supposition]) -> Slots {
         let mut slots = self.blank(About::Method);
@@ -163,6 +170,7 @@ impl InForce<'_> {
                     coat: known.coats.get(coat).unwrap_or(&none),
                     coat_index: coat,
                     method: &none,
+                    event: None,
                     unreleased: None,
                 };
                 let Finding { applies, silent, fails, .. } = walk(&ready.tree, &view, None);

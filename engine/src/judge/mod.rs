@@ -73,6 +73,8 @@ pub(crate) struct Subject<'b, 'i> {
     pub(crate) known: SurfaceKnown,
     /// Rules departed from on this surface.
     pub(crate) departed: Vec<usize>,
+    /// What is known of something that has happened, where that is looked at.
+    pub(crate) event: Option<(About, Slots)>,
 }
 
 impl<'b, 'i> Subject<'b, 'i> {
@@ -86,7 +88,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             .filter(|d| d.in_force(force.date) && d.surface.as_ref().is_none_or(|s| s == name))
             .filter_map(|d| force.book.rules.iter().position(|r| r.id == d.rule && r.basis.can_be_departed_from()))
             .collect();
-        Self { force, site, known, departed }
+        Self { force, site, known, departed, event: None }
     }
 
     pub(crate) fn base(&self) -> &'b Base {
@@ -103,6 +105,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             coat: self.known.coats.get(coat).unwrap_or(&NONE),
             coat_index: coat,
             method,
+            event: self.event.as_ref().map(|(about, slots)| (*about, slots)),
             unreleased,
         }
     }
@@ -119,6 +122,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             About::Surface => self.known.surface.get(fact.slot),
             About::Coat => self.known.coats.get(usize::from(coat)).and_then(|c| c.get(fact.slot)),
             About::Method => method.get(fact.slot),
+            About::Incident | About::Trouble => self.event.as_ref().filter(|(a, _)| *a == fact.about).and_then(|(_, s)| s.get(fact.slot)),
         }
     }
 

@@ -169,7 +169,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         problems.borrow_mut().push(
             keys.place()
                 .error(format!("`{id}` is not the id of a fact"))
-                .help("write site.…, surface.…, coat.… or method.… and a name in snake_case"),
+                .help("write site.…, surface.…, coat.…, method.…, incident.… or trouble.… and a name in snake_case"),
         );
         return None;
     };

@@ -3,6 +3,7 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod afters;
 mod callers;
 mod cases;
 mod counts;
@@ -24,6 +25,7 @@ mod template;
 mod texts;
 mod usual;
 
+pub use afters::{After, Cause, Likely, Section};
 pub use callers::Caller;
 pub use cases::Case;
 pub(crate) use cases::case_date;
@@ -202,6 +204,10 @@ pub struct RuleBook {
     pub remarks: IndexMap<String, Remark>,
     /// How approaches are worked: stages, steps, what may stay, the order of work.
     pub working: Working,
+    /// What to do once something has happened, in the order in which it is told.
+    pub afters: Vec<After>,
+    /// What may be behind a trouble.
+    pub causes: Vec<Cause>,
     /// Whom to call where rules leave something to somebody.
     pub callers: Vec<Caller>,
     /// Words that a newcomer may not know, by the alphabet.
@@ -594,6 +600,7 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
     let callers = callers::read(&topics, &all_rules, &mut taken, &problems);
+    let (afters, causes) = afters::read(&topics, &scripts, &mut taken);
     let glossary = glossary::read(&topics, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
     for topic in &topics {
@@ -618,6 +625,8 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
         figures,
         remarks,
         working,
+        afters,
+        causes,
         callers,
         glossary,
         sign_offs,
@@ -675,7 +684,8 @@ fn exceptions_are_listed(book: &RuleBook, problems: &Problems) {
     let rules = book.rules.iter().map(|r| (&r.place, &r.script.place));
     let presumptions = book.presumptions.iter().map(|p| (&p.place, &p.declared));
     let usual = book.usual.iter().map(|u| (&u.place, &u.declared));
-    for (at, declared) in rules.chain(presumptions).chain(usual) {
+    let afters = book.afters.iter().map(|a| (&a.place, &a.declared));
+    for (at, declared) in rules.chain(presumptions).chain(usual).chain(afters) {
         for code in at.except.iter().filter(|code| !listed(code)) {
             problems.borrow_mut().push(
                 declared

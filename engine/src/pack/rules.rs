@@ -85,7 +85,8 @@ impl Scope {
                     About::Method => scope.method = true,
                     About::Coat => scope.coat = true,
                     About::Surface => scope.surface = true,
-                    About::Site => {}
+                    // What has happened is read by no rule: see `Scripts::unfolded`.
+                    About::Site | About::Incident | About::Trouble => {}
                 },
             }
         }

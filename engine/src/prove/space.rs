@@ -123,7 +123,8 @@ impl<'b> Space<'b> {
         };
         for side in [Side::Old, Side::New] {
             let book = space.books[side as usize];
-            for (id, fact) in book.base.vocabulary.iter() {
+            // No rule reads what has happened.
+            for (id, fact) in book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()) {
                 space.add(side, book, id, fact)?;
             }
         }

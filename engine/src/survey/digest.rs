@@ -66,6 +66,18 @@ impl Survey {
                 pieces.facts(&p.settings, base);
             }
         }
+        // A survey to which nothing has happened keeps the digest it had before there was anything to happen.
+        for surface in self.surfaces.iter().filter(|s| !s.troubles.is_empty()) {
+            pieces.text(&surface.name);
+            for t in &surface.troubles {
+                pieces.any(&("trouble", t.since, &t.note));
+                pieces.facts(&t.facts, base);
+            }
+        }
+        for i in &self.incidents {
+            pieces.any(&("incident", &i.surface, i.on, &i.note));
+            pieces.facts(&i.facts, base);
+        }
         for d in &self.departures {
             pieces.any(&(&d.rule, &d.who, &d.why, d.on, d.until, &d.surface));
         }

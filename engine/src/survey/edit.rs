@@ -6,6 +6,7 @@ use crate::catalogue::EntryKind;
 use crate::diagnostic::Diagnostic;
 use crate::error::{Error, ErrorKind};
 use crate::pack::{RuleBook, check_place};
+use crate::role::FactRole;
 use crate::script::Base;
 use crate::vocabulary::{About, FactId};
 use crate::words;
@@ -151,7 +152,8 @@ impl SurfaceMut<'_> {
     /// Where there is no such kind of coat.
     pub fn coat(&mut self, kind: &str) -> Result<CoatMut<'_>, Error> {
         let mut facts = Facts::new();
-        state(&mut facts, About::Coat, "kind", &kind.into(), self.base)?;
+        let name = self.base.vocabulary.with(FactRole::Kind).map_or(String::new(), |k| self.base.vocabulary.get(k).name.clone());
+        state(&mut facts, About::Coat, &name, &kind.into(), self.base)?;
         let coats = self.surface.coats.get_or_insert_with(Vec::new);
         coats.push(facts);
         let at = coats.len() - 1;

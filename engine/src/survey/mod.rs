@@ -3,11 +3,13 @@
 mod digest;
 mod edit;
 mod fits;
+mod happened;
 mod read;
 mod set;
 mod value;
 
 pub use edit::{CoatMut, ProposalMut, SurfaceMut};
+pub use happened::{Incident, Trouble};
 pub use set::Value;
 pub use value::{parse_text, read_value};
 
@@ -111,6 +113,8 @@ pub struct Surface {
     pub patches: Vec<Patch>,
     /// What is proposed.
     pub proposals: Vec<Proposal>,
+    /// What went wrong with it.
+    pub troubles: Vec<Trouble>,
     /// A remark.
     pub note: Option<String>,
 }
@@ -163,6 +167,8 @@ pub struct Survey {
     pub site: Facts,
     /// The surfaces.
     pub surfaces: Vec<Surface>,
+    /// What has happened.
+    pub incidents: Vec<Incident>,
     /// Departures.
     pub departures: Vec<Departure>,
     /// A remark.
@@ -174,7 +180,7 @@ pub struct Survey {
 /// Seals are made of what is told here: the book is no part of what a survey states.
 impl std::fmt::Debug for Survey {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Self { title, date, place, starts, surveyor, system, site, surfaces, departures, note, base: _ } = self;
+        let Self { title, date, place, starts, surveyor, system, site, surfaces, incidents, departures, note, base: _ } = self;
         f.debug_struct("Survey")
             .field("title", title)
             .field("date", date)
@@ -184,6 +190,7 @@ impl std::fmt::Debug for Survey {
             .field("system", system)
             .field("site", site)
             .field("surfaces", surfaces)
+            .field("incidents", incidents)
             .field("departures", departures)
             .field("note", note)
             .finish()
@@ -193,7 +200,15 @@ impl std::fmt::Debug for Survey {
 impl Surface {
     /// A surface of which nothing is known.
     pub fn named(name: &str) -> Self {
-        Self { name: name.to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
+        Self {
+            name: name.to_owned(),
+            facts: Facts::new(),
+            coats: None,
+            patches: Vec::new(),
+            proposals: Vec::new(),
+            troubles: Vec::new(),
+            note: None,
+        }
     }
 }
 
@@ -214,6 +229,7 @@ impl Survey {
             system: System::Metric,
             site: Facts::new(),
             surfaces: Vec::new(),
+            incidents: Vec::new(),
             departures: Vec::new(),
             note: None,
             base: Arc::clone(base),
@@ -241,7 +257,7 @@ impl Survey {
                 _ if fact.chosen => {
                     put(settings, s.fact, stated);
                 }
-                About::Method => {}
+                About::Method | About::Incident | About::Trouble => {}
                 About::Site => {
                     put(&mut self.site, s.fact, stated);
                 }

@@ -23,9 +23,9 @@ const MOST_SURFACES: usize = 20_000;
 const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
-struct Reader<'b> {
+pub(super) struct Reader<'b> {
     base: &'b Arc<Base>,
-    problems: &'b Problems,
+    pub(super) problems: &'b Problems,
     metric: Cell<usize>,
     us: Cell<usize>,
 }
@@ -87,7 +87,7 @@ impl Survey {
 }
 
 impl Reader<'_> {
-    fn fault(&self, place: &Place, message: String, help: Option<String>) {
+    pub(super) fn fault(&self, place: &Place, message: String, help: Option<String>) {
         self.problems.borrow_mut().push(place.error(message).maybe_help(help));
     }
 
@@ -138,7 +138,7 @@ impl Reader<'_> {
             }
             surfaces.push(surface);
         }
-        if !draft && surfaces.is_empty() && problems.borrow().is_empty() {
+        if !draft && surfaces.is_empty() && keys.get("incident").is_none() && problems.borrow().is_empty() {
             self.fault(
                 &keys.place(),
                 "the survey has no surface".to_owned(),
@@ -148,9 +148,10 @@ impl Reader<'_> {
         if surfaces.len() > MOST_SURFACES {
             self.fault(&keys.place(), format!("a survey can have {MOST_SURFACES} surfaces at most"), None);
         }
+        let incidents = self.incidents(keys, &surfaces);
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note, base: Arc::clone(self.base) }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, incidents, departures, note, base: Arc::clone(self.base) }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -158,7 +159,7 @@ impl Reader<'_> {
         self.facts_but(keys, about, &[])
     }
 
-    fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
+    pub(super) fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
         let mut facts = Facts::new();
         for (name, place, item) in keys.all() {
             if others.contains(&name) {
@@ -200,8 +201,9 @@ impl Reader<'_> {
         let coats = keys.get("coats").map(|item| self.coats(item));
         let patches = keys.tables(problems, "patch", "a test patch").iter().map(|k| self.patch(k)).collect();
         let proposals = keys.tables(problems, "proposal", "a proposal").iter().filter_map(|k| self.proposal(k)).collect();
-        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal"]);
-        Surface { name, facts, coats, patches, proposals, note }
+        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal", "trouble"]);
+        let troubles = keys.tables(problems, "trouble", "a trouble").iter().map(|k| self.trouble(k)).collect();
+        Surface { name, facts, coats, patches, proposals, troubles, note }
     }
 
     fn coats(&self, item: Item<'_>) -> Vec<Facts> {

@@ -73,7 +73,7 @@ pub(super) fn text(description: &str) -> Value {
     json!({ "type": "string", "description": description })
 }
 
-fn date(description: &str) -> Value {
+pub(super) fn date(description: &str) -> Value {
     json!({ "type": "string", "description": format!("{description}: a date such as 2026-09-01") })
 }
 
@@ -201,8 +201,27 @@ fn surface(parts: &Parts, book: &RuleBook, named: bool) -> Value {
         key("coats", json!({ "type": "array", "items": coat, "description": "from the top down; [] for none" })),
         key("patch", parts.tables("patch", patch)),
         key("proposal", parts.tables("proposal", object("a method with its settings", proposal, &["method"]))),
+        key("trouble", parts.tables("trouble", trouble(parts, book))),
     ]);
     object("one surface", properties, if named { &["name"] } else { &[] })
+}
+
+/// Something that went wrong with a surface.
+fn trouble(parts: &Parts, book: &RuleBook) -> Value {
+    let mut properties = facts(parts, book, About::Trouble);
+    properties.extend([key("since", date("since when it is seen")), key("note", text("a remark"))]);
+    object("something that went wrong with a surface", properties, &[])
+}
+
+/// Something that has happened.
+fn incident(parts: &Parts, book: &RuleBook) -> Value {
+    let mut properties = facts(parts, book, About::Incident);
+    properties.extend([
+        key("surface", text("the surface it is about, by name")),
+        key("on", date("when it happened")),
+        key("note", text("a remark")),
+    ]);
+    object("something that has happened", properties, &[])
 }
 
 fn survey(book: &RuleBook) -> Value {
@@ -239,10 +258,12 @@ fn survey(book: &RuleBook) -> Value {
             key("survey", head),
             key("site", object("the site", facts(parts, book, About::Site), &[])),
             key("surface", parts.tables("surface", surface(parts, book, true))),
+            key("incident", parts.tables("incident", incident(parts, book))),
             key("departure", parts.tables("departure", departure)),
         ],
-        &["surface"],
+        &[],
     );
+    schema["anyOf"] = json!([{ "required": ["surface"] }, { "required": ["incident"] }]);
     schema["properties"]["$schema"] = text("where this schema is");
     made.whole("ovolo survey", schema)
 }
@@ -393,7 +414,7 @@ fn topic(book: &RuleBook) -> Value {
     let fact = object(
         "a fact",
         vec![
-            key("id", text("about.name: site, surface, coat or method, and a name in snake_case")),
+            key("id", text("about.name: site, surface, coat, method, incident or trouble, and a name in snake_case")),
             key("title", text("lower case, as it stands in a sentence")),
             key("question", text("the question that asks for it")),
             key("help", text("how to find out")),
