@@ -164,11 +164,15 @@ impl Generated {
     }
 
     fn proposal(&self) -> Proposal {
-        Proposal { method: self.method, settings: facts(&self.settings, |f| f.about == About::Method), note: None }
+        Proposal {
+            method: book().base.method_at(self.method).expect("a method"),
+            settings: facts(&self.settings, |f| f.about == About::Method),
+            note: None,
+        }
     }
 
     fn bare(&self) -> Proposal {
-        Proposal { method: self.method, settings: Facts::new(), note: None }
+        Proposal { method: book().base.method_at(self.method).expect("a method"), settings: Facts::new(), note: None }
     }
 }
 

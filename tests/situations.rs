@@ -232,8 +232,7 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
 /// A method with what is set.
 fn proposal(id: &str, set: &[String]) -> Result<Proposal, Failed> {
     let base = &book().base;
-    let method =
-        base.catalogue.find(ovolo_engine::catalogue::EntryKind::Method, id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
+    let method = base.method(id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
     let mut settings = Facts::new();
     for text in set {
         let (name, value) = text.split_once('=').ok_or("set wants fact=value")?;

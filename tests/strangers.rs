@@ -10,7 +10,9 @@ use ovolo_engine::judge::Judge;
 use ovolo_engine::pack::{PackFiles, RuleBook};
 use ovolo_engine::patches;
 use ovolo_engine::quantity::System;
+use ovolo_engine::reach::Reach;
 use ovolo_engine::reckon::Desk;
+use ovolo_engine::reckon::units::{Area, Length};
 use ovolo_engine::survey::{Facts, Proposal, Stated, Supposition, Survey, parse_text};
 use ovolo_engine::vocabulary::{FactKind, Known};
 use ovolo_engine::{Error, ErrorKind, second};
@@ -61,7 +63,7 @@ fn asked(survey: &Survey, surface: usize, proposal: &Proposal, book: &RuleBook) 
     let outlook = Outlook::new(&own, &self::survey(self::book()), 0).expect("its own book");
     let outlooks = [Arc::new(Outlook::new(&own, &self::survey(self::book()), 0).expect("its own book"))];
     let lead = book.base.vocabulary.find("coat.lead").expect("a fact");
-    let presumed = ovolo_engine::explain::Presumed { presumption: 0, coats: Vec::new() };
+    let presumed = outlook.presumed().first().expect("a house of 1900 is presumed to hold something");
     vec![
         ("verdicts", judge.verdicts(survey, surface).map(drop)),
         ("verdict", judge.verdict(survey, surface, proposal).map(drop)),
@@ -69,7 +71,7 @@ fn asked(survey: &Survey, surface: usize, proposal: &Proposal, book: &RuleBook) 
         ("questions", explain::questions(&judge, survey, &outlooks, surface).map(drop)),
         ("caution questions", explain::caution_questions(&judge, survey, surface, &outlook).map(drop)),
         ("said", explain::said(&judge, survey, surface, &|_| true).map(drop)),
-        ("presumption said", explain::presumption_said(&judge, survey, surface, &presumed).map(drop)),
+        ("presumption said", explain::presumption_said(&judge, survey, surface, presumed).map(drop)),
         ("known", explain::known(&judge, survey, surface, lead, 0).map(drop)),
         ("check", explain::check(survey, book, &when(), surface, proposal).map(drop)),
         ("look", explain::look(survey, book, &when(), surface, proposal).map(drop)),
@@ -92,14 +94,14 @@ fn asked_whole(survey: &Survey, book: &RuleBook) -> Vec<(&'static str, Result<()
     ]
 }
 
-fn bare(method: usize) -> Proposal {
-    Proposal { method, settings: Facts::new(), note: None }
+fn bare(of: &RuleBook) -> Proposal {
+    Proposal::new(of, "solvent-gel").expect("a method")
 }
 
 #[test]
 fn a_survey_is_judged_with_its_own_book() {
     let survey = survey(book());
-    for (what, came) in asked(&survey, 0, &bare(0), book()).into_iter().chain(asked_whole(&survey, book())) {
+    for (what, came) in asked(&survey, 0, &bare(book()), book()).into_iter().chain(asked_whole(&survey, book())) {
         assert!(came.is_ok(), "{what}: {came:?}");
     }
 }
@@ -107,7 +109,7 @@ fn a_survey_is_judged_with_its_own_book() {
 #[test]
 fn a_survey_is_refused_by_every_other_book() {
     let survey = survey(book());
-    for (what, came) in asked(&survey, 0, &bare(0), other()).into_iter().chain(asked_whole(&survey, other())) {
+    for (what, came) in asked(&survey, 0, &bare(book()), other()).into_iter().chain(asked_whole(&survey, other())) {
         let refused = came.expect_err(what);
         assert_eq!(refused.kind(), ErrorKind::OtherBook, "{what}: {refused}");
         assert!(refused.to_string().contains("made with another rule book"), "{what}: {refused}");
@@ -138,35 +140,86 @@ fn the_same_packs_loaded_again_are_the_same_book() {
 fn a_surface_that_is_not_there_is_refused() {
     let survey = survey(book());
     for surface in [1, 7, usize::MAX] {
-        for (what, came) in asked(&survey, surface, &bare(0), book()) {
+        for (what, came) in asked(&survey, surface, &bare(book()), book()) {
             assert_eq!(came.expect_err(what).kind(), ErrorKind::NotThere, "{what}");
         }
     }
 }
 
+/// A method has no number that could be made up, and one of another book is refused, wherever it stands.
 #[test]
 fn a_method_that_is_not_there_is_refused() {
     let judge = Judge::new(book(), None, date(2026, 9, 1));
     let survey = survey(book());
     let many = book().base.catalogue.entries(EntryKind::Method).len();
+    let desk = Desk::new(book(), None, date(2026, 9, 1), System::Metric);
+    let outlook = Outlook::new(&judge, &survey, 0).expect("its own book");
     for method in [many, usize::MAX] {
-        let came = [
-            judge.verdict(&survey, 0, &bare(method)).map(drop),
-            explain::check(&survey, book(), &when(), 0, &bare(method)).map(drop),
-            explain::look(&survey, book(), &when(), 0, &bare(method)).map(drop),
-        ];
-        assert!(came.into_iter().all(|c| c.is_err_and(|e| e.kind() == ErrorKind::NotThere)));
-        let desk = Desk::new(book(), None, date(2026, 9, 1), System::Metric);
+        assert_eq!(book().base.method_at(method), None);
         assert!(patches::usual(method, &desk).is_none());
         assert!(!patches::method_title(Some(method), &book().base).is_empty());
-        let outlook = Outlook::new(&judge, &survey, 0).expect("its own book");
         assert_eq!(outlook.ruled_out_by(&judge, method), None);
-        let mut with = survey.clone();
-        with.surfaces[0].patches[0].method = Some(method);
-        assert_eq!(judge.verdicts(&with, 0).expect_err("no such method").kind(), ErrorKind::NotThere);
-        with.surfaces[0].patches[0].method = None;
-        with.surfaces[0].proposals.push(bare(method));
-        assert_eq!(explain::advise(&with, book(), &when()).expect_err("no such method").kind(), ErrorKind::NotThere);
+    }
+    for (id, strange) in other().base.catalogue.ids(EntryKind::Method).zip((0..).map_while(|m| other().base.method_at(m))) {
+        let of_another = Proposal::new(other(), id).expect("a method");
+        assert_eq!(of_another.method, strange);
+        let mut logged = survey.clone();
+        logged.surfaces[0].patches[0].method = Some(strange);
+        let mut proposed = survey.clone();
+        proposed.surfaces[0].proposals.push(of_another.clone());
+        for refused in [
+            judge.verdict(&survey, 0, &of_another).map(drop),
+            explain::check(&survey, book(), &when(), 0, &of_another).map(drop),
+            explain::look(&survey, book(), &when(), 0, &of_another).map(drop),
+            of_another.clone().set(book(), "dwell", "1 h").map(drop),
+            judge.verdicts(&logged, 0).map(drop),
+            explain::advise(&proposed, book(), &when()).map(drop),
+        ] {
+            assert_eq!(refused.expect_err(id).kind(), ErrorKind::OtherBook);
+        }
+    }
+}
+
+/// What is no measure, no value and no place is refused before anything is made of it.
+#[test]
+fn what_cannot_be_is_refused() {
+    let judge = Judge::new(book(), None, date(2026, 9, 1));
+    let put = |id: &str, known: Known| {
+        let mut survey = survey(book());
+        let fact = book().base.vocabulary.find(id).expect("a fact");
+        survey.surfaces[0].facts.insert(fact, Stated { known, written: "made up".to_owned(), by: None, on: None, note: None });
+        judge.verdicts(&survey, 0).map(drop)
+    };
+    let mut thick = survey(book());
+    thick.surfaces[0].patches[0].thickness = thick.surfaces[0].patches[0].dwell;
+    let mut many = survey(book());
+    many.surfaces[0].coats = Some(vec![Facts::new(); 300]);
+    let mut lost = survey(book());
+    lost.place = Some("Elsewhere".to_owned());
+    let nowhere = Circumstances { place: Some("gb-eng".to_owned()), ..when() };
+    let with = |change: &dyn Fn(&mut Settings)| {
+        let mut settings = settings(None);
+        change(&mut settings);
+        approach::plan(&survey(book()), book(), &when(), &settings).map(drop)
+    };
+    for (what, refused) in [
+        ("nothing is left of a choice", put("surface.substrate", Known::Bits(0))),
+        ("nothing is left of a number", put("surface.area", Known::Num(Reach::empty()))),
+        ("no number", put("surface.area", Known::Num(Reach::closed(f64::NAN, f64::NAN)))),
+        ("a length for an area", ovolo_engine::Survey::new(book(), "").add("s").and_then(|mut s| s.set("area", Length::mm(1.0)).map(drop))),
+        ("no measure", ovolo_engine::Survey::new(book(), "").add("s").and_then(|mut s| s.set("area", Area::m2(f64::NAN)).map(drop))),
+        ("a dwell for a thickness", patches::told(&thick, 0, None, &Desk::new(book(), None, date(2026, 9, 1), System::Metric)).map(drop)),
+        ("more coats than can be told apart", judge.verdicts(&many, 0).map(drop)),
+        ("a survey in no place", explain::advise(&lost, book(), &when()).map(drop)),
+        ("advice for no place", explain::advise(&survey(book()), book(), &nowhere).map(drop)),
+        ("a judge of no place", Judge::new(book(), Some("gb"), date(2026, 9, 1)).verdicts(&survey(book()), 0).map(drop)),
+        ("nobody at work", with(&|s| s.people = 0.0)),
+        ("no number of people", with(&|s| s.people = f64::NAN)),
+        ("no day of the week", with(&|s| s.week = Some(0))),
+        ("eight days of the week", with(&|s| s.week = Some(8))),
+        ("no hour of the day", with(&|s| s.day.ends = s.day.starts)),
+    ] {
+        assert_eq!(refused.expect_err(what).kind(), ErrorKind::Unfit, "{what}");
     }
 }
 

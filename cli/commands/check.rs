@@ -10,7 +10,7 @@ use ovolo_engine::catalogue::EntryKind;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::RuleBook;
 use ovolo_engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
-use ovolo_engine::vocabulary::{About, FactId};
+use ovolo_engine::vocabulary::{About, FactId, MethodId};
 use ovolo_engine::words;
 use std::path::{Path, PathBuf};
 
@@ -53,7 +53,7 @@ fn surface(survey: &Survey, name: Option<&str>, file: &Path) -> Result<usize, Di
     }
 }
 
-fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
+fn method(book: &RuleBook, id: &str) -> Result<MethodId, Diagnostic> {
     let catalogue = &book.base.catalogue;
     // What people say for one method and no other is taken.
     let plain = |t: &str| t.to_lowercase().replace(['-', '_'], " ");
@@ -65,7 +65,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
         [only] => Some(only),
         _ => None,
     };
-    catalogue.find(EntryKind::Method, id).or(only).ok_or_else(|| {
+    book.base.method(id).or_else(|| book.base.method_at(only?)).ok_or_else(|| {
         let said = catalogue
             .entries(EntryKind::Method)
             .values()
@@ -79,7 +79,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
 }
 
 /// What `--set` sets: choices go into the proposal, found facts over what the survey states.
-fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usize, method: usize) -> Result<Proposal, Diagnostic> {
+fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usize, method: MethodId) -> Result<Proposal, Diagnostic> {
     let mut settings = Facts::new();
     for text in &args.set {
         let Some((name, value)) = text.split_once('=') else {

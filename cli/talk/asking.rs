@@ -272,7 +272,7 @@ impl Session<'_> {
     pub(super) fn short_verdict(&mut self, method: usize, settings: Facts, with: &str) -> Outcome {
         let nameless = self.survey.surfaces.is_empty();
         let advice = self.for_a_question().and_then(|(survey, surface)| {
-            let proposal = Proposal { method, settings, note: None };
+            let proposal = Proposal { method: self.book.base.method_at(method)?, settings, note: None };
             ovolo_engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal).ok()
         });
         let Some(said) = advice.as_ref().and_then(|a| a.surfaces.first()?.proposals.first()) else {

@@ -63,6 +63,7 @@ impl Session<'_> {
     }
 
     pub(super) fn looked_at(&self, method: usize, settings: Facts, flips: bool) -> Advice {
+        let method = self.book.base.method_at(method).expect(READ_HERE);
         let proposal = Proposal { method, settings, note: None };
         if flips {
             ovolo_engine::explain::check(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)

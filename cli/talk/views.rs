@@ -321,7 +321,7 @@ impl Session<'_> {
                     })
                     .collect();
                 let with = if settings.is_empty() { String::new() } else { format!(", {}", settings.join(", ")) };
-                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}{with}.", self.method_title(proposal.method))));
+                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}{with}.", self.method_title(proposal.method.at()))));
             }
             if let Some(note) = &surface.note {
                 text.push_str(&page.paragraph("  ", "    ", &format!("Note: {note}")));

@@ -36,7 +36,7 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
     let advice = match (case.method, proposal) {
         (Some(_), Some(p)) => tried(&case.survey, book, &circumstances, Some((0, p))),
         (Some(m), None) => {
-            let bare = Proposal { method: m, settings: crate::survey::Facts::new(), note: None };
+            let bare = Proposal { method: book.base.method_id(m), settings: crate::survey::Facts::new(), note: None };
             tried(&case.survey, book, &circumstances, Some((0, &bare)))
         }
         _ => tried(&case.survey, book, &circumstances, None),

@@ -160,7 +160,7 @@ impl Catalogue {
     }
 
     /// The entries of a kind, to change them.
-    pub fn entries_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Entry> {
+    pub(crate) fn entries_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Entry> {
         &mut self.entries[kind as usize]
     }
 
@@ -170,7 +170,7 @@ impl Catalogue {
     }
 
     /// The attributes of a kind, to change them.
-    pub fn attributes_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Attribute> {
+    pub(crate) fn attributes_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Attribute> {
         &mut self.attributes[kind as usize]
     }
 

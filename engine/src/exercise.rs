@@ -127,7 +127,7 @@ impl Stage<'_> {
             (None, false) => vec![0],
         };
         for method in methods {
-            let proposal = self.case.survey.surfaces[surface].proposals.first().filter(|p| p.method == method);
+            let proposal = self.case.survey.surfaces[surface].proposals.first().filter(|p| p.method.at() == method);
             let (subject, settings) = match proposal {
                 Some(p) => crate::judge::with_proposal(&self.force, &self.case.survey, surface, p, &[]),
                 None => (Subject::new(&self.force, &self.case.survey, surface, &[]), self.force.method(method, None, &[])),

@@ -12,7 +12,7 @@ use crate::pack::RuleBook;
 use crate::patches::{self, sheet};
 use crate::quantity::{self, Quantity, Rounding, System};
 use crate::reckon::{Desk, Sheet};
-use crate::survey::{Proposal, Survey};
+use crate::survey::{Proposal, Survey, place_fits};
 use crate::words;
 use jiff::civil::Date;
 use std::fmt;
@@ -166,8 +166,12 @@ impl RuleBook {
     }
 
     /// A desk for the calculators that take more than scripts can give them; they stand in [`crate::reckon`], one module a topic.
-    pub fn desk(&self, when: &Circumstances, system: System) -> Desk<'_> {
-        Desk::new(self, when.place.as_deref(), when.date, system)
+    ///
+    /// # Errors
+    /// Where the place is no ISO 3166 code.
+    pub fn desk(&self, when: &Circumstances, system: System) -> Result<Desk<'_>, Error> {
+        place_fits(when.place.as_deref())?;
+        Ok(Desk::new(self, when.place.as_deref(), when.date, system))
     }
 
     /// Works out a calculator that rules can call, a host's own among them, for figures or ranges written with their units.

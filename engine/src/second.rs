@@ -37,7 +37,7 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, 
     for surface in 0..survey.surfaces.len() {
         let subject = Subject::new(&force, survey, surface, &[]);
         for method in crate::judge::methods(&force).filter(|m| only.is_none_or(|o| o == *m)) {
-            let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method == method);
+            let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method.at() == method);
             let settings = force.method(method, proposal, &[]);
             for ready in force.by_method[method].iter().chain(&force.general) {
                 let rule = &book.rules[ready.rule];

@@ -77,6 +77,36 @@ impl FactId {
     }
 }
 
+/// A method of one rule book. It is told from a method of another book, as a [`FactId`] is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct MethodId {
+    at: u16,
+    of: u16,
+}
+
+impl MethodId {
+    pub(crate) fn new(at: usize, mark: Mark) -> Self {
+        Self { at: at as u16, of: mark.short() }
+    }
+
+    /// Its place in the catalogue of its book.
+    pub fn at(self) -> usize {
+        usize::from(self.at)
+    }
+
+    /// Whether it is a method of the book with this mark.
+    pub(crate) fn is_of(self, mark: Mark) -> bool {
+        self.of == mark.short()
+    }
+}
+
+/// By its place alone, as of facts.
+impl std::fmt::Debug for MethodId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        std::fmt::Debug::fmt(&self.at, f)
+    }
+}
+
 /// Seals are made of what is told here, and stay what they were: the book is no part of it.
 impl std::fmt::Debug for FactId {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -467,6 +497,11 @@ impl Mark {
     pub(crate) fn of(digest: &str) -> Self {
         Self(digest.get(..32).and_then(|d| u128::from_str_radix(d, 16).ok()).unwrap_or_default())
     }
+
+    /// As much of it as an id carries.
+    fn short(self) -> u16 {
+        self.0 as u16
+    }
 }
 
 /// What is found in the place of a fact that another book's id was asked for: it has no name and no value, so that nothing is known of it.
@@ -508,16 +543,16 @@ impl Vocabulary {
     }
 
     fn id(&self, at: usize) -> FactId {
-        FactId { at: at as u16, of: self.mark.0 as u16 }
+        FactId { at: at as u16, of: self.mark.short() }
     }
 
     /// Whether a fact is one of these.
     pub fn has(&self, id: FactId) -> bool {
-        id.of == self.mark.0 as u16 && id.at() < self.facts.len()
+        id.of == self.mark.short() && id.at() < self.facts.len()
     }
 
     /// Adds a fact; `false` if its id is taken.
-    pub fn add(&mut self, mut fact: Fact) -> bool {
+    pub(crate) fn add(&mut self, mut fact: Fact) -> bool {
         if self.facts.contains_key(&fact.id) {
             return false;
         }
@@ -558,7 +593,7 @@ impl Vocabulary {
     /// The fact itself. An id of another book's gives a fact without a name, of which nothing can be known.
     pub fn get(&self, id: FactId) -> &Fact {
         match self.facts.get_index(id.at()) {
-            Some((_, fact)) if id.of == self.mark.0 as u16 => fact,
+            Some((_, fact)) if id.of == self.mark.short() => fact,
             _ => &NO_FACT,
         }
     }

@@ -32,7 +32,7 @@ use crate::pack::RuleBook;
 use crate::quantity::System;
 use crate::reckon::Desk;
 use crate::role::AttributeRole;
-use crate::survey::Survey;
+use crate::survey::{Survey, place_fits};
 use jiff::civil::{Date, Time};
 use quantities::Reckoner;
 use shape::{Said, SurfacePlan};
@@ -103,6 +103,20 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// Whether work can be planned with them: with nobody at work, or on no day, nothing would ever be done.
+    fn fits(&self) -> Result<(), Error> {
+        if !self.people.is_finite() || self.people < 1.0 {
+            return Err(Error::unfit("at least one person is at work"));
+        }
+        if self.day.ends <= self.day.starts {
+            return Err(Error::unfit("the day ends before it begins"));
+        }
+        match self.week {
+            Some(days) if !(1..=7).contains(&days) => Err(Error::unfit("a week has one to seven days of work")),
+            _ => Ok(()),
+        }
+    }
+
     /// What is usual: all surfaces, the first approach, one person, from the day on which the survey says that work starts.
     pub fn of(survey: &Survey) -> Self {
         Self { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system }
@@ -114,6 +128,8 @@ impl Settings {
 /// # Errors
 /// Where the survey was made with another book, or has no such surface as is asked for.
 pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Result<Plan, Error> {
+    settings.fits()?;
+    place_fits(circumstances.place.as_deref())?;
     match settings.surface {
         Some(surface) => survey.surface_fits(surface, &book.base).map(|_| ())?,
         None => survey.fits(&book.base)?,
@@ -148,6 +164,8 @@ pub fn steps_for(
     methods: &[&str],
     settings: &Settings,
 ) -> Result<Vec<shape::StageTold>, Error> {
+    settings.fits()?;
+    place_fits(circumstances.place.as_deref())?;
     let of = survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);

@@ -18,7 +18,7 @@ use crate::judge::walk::{Domain, Var};
 use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposal};
 use crate::lead::{Leads, people, usual};
 use crate::pack::{RuleBook, Ruling};
-use crate::survey::{Proposal, Survey};
+use crate::survey::{Proposal, Survey, place_fits};
 use crate::vocabulary::{About, FactKind};
 use crate::words;
 use jiff::civil::Date;
@@ -41,6 +41,7 @@ const FLIP_EFFORT_IN_CHECK: usize = 6_000;
 /// # Errors
 /// Where the survey was made with another book.
 pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
     survey.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
@@ -58,6 +59,7 @@ pub fn check(
     surface: usize,
     proposal: &Proposal,
 ) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
     survey.surface_fits(surface, &book.base)?;
     survey.fits(&book.base)?;
     proposal.fits(&book.base)?;
@@ -71,6 +73,7 @@ pub fn check(
 /// # Errors
 /// Where the survey was made with another book, or has no such surface.
 pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Result<(Vec<Approach>, Lead), Error> {
+    place_fits(circumstances.place.as_deref())?;
     survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
@@ -84,6 +87,7 @@ pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, su
 /// # Errors
 /// As [`check`].
 pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
     survey.surface_fits(surface, &book.base)?;
     survey.fits(&book.base)?;
     proposal.fits(&book.base)?;
@@ -316,12 +320,13 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let (subject, settings) = with_proposal(force, teller.survey, surface, proposal, &[]);
     let inner = Teller { subject: &subject, survey: teller.survey, surface: Some(surface), system: teller.system };
     let mut seen = Vec::new();
-    let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
-    let parts = rank::rank(&subject, proposal.method, &judged);
-    let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
-    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
+    let judged = subject.judge_seeing(proposal.method.at(), &settings, Some(&mut seen));
+    let parts = rank::rank(&subject, proposal.method.at(), &judged);
+    let again = Again::new(force, teller.survey, surface, proposal.method.at(), Some(proposal));
+    let mut advice =
+        method_advice(&inner, proposal.method.at(), &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
     if alone && effort > 0 {
-        advice.trees = super::trace::trees(&inner, proposal.method, &settings);
+        advice.trees = super::trace::trees(&inner, proposal.method.at(), &settings);
     }
     advice.settings = proposal
         .settings

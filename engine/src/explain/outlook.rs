@@ -36,6 +36,8 @@ pub struct Presumed {
     pub presumption: usize,
     /// The coats, from the top, the first being 0; none for facts about no coat.
     pub coats: Vec<usize>,
+    /// The book whose presumption it is.
+    book: Mark,
 }
 
 /// A rule that says something of the surface or the site, whatever the method.
@@ -57,7 +59,7 @@ impl Outlook {
     /// Where the survey was made with another book, or has no such surface.
     pub fn new(judge: &Judge<'_>, survey: &Survey, surface: usize) -> Result<Self, Error> {
         let force = &judge.force;
-        survey.surface_fits(surface, &force.book.base)?;
+        judge.fits(survey, surface)?;
         let subject = Subject::new(force, survey, surface, &[]);
         let standings = methods(force)
             .map(|method| {
@@ -86,11 +88,12 @@ impl Outlook {
             }
         }
         let mut presumed: Vec<Presumed> = Vec::new();
+        let book = force.book.base.vocabulary.mark();
         let mut take = |how: How, coat: Option<usize>| {
             let How::Presumed(presumption) = how else { return };
             match presumed.iter_mut().find(|p| p.presumption == presumption) {
                 Some(same) => same.coats.extend(coat),
-                None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect() }),
+                None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect(), book }),
             }
         };
         for slot in subject.site.iter().chain(&subject.known.surface) {
@@ -101,7 +104,7 @@ impl Outlook {
                 take(slot.how, Some(c));
             }
         }
-        Ok(Self { standings, weighed: OnceLock::new(), spoken, presumed, book: survey.base.vocabulary.mark() })
+        Ok(Self { standings, weighed: OnceLock::new(), spoken, presumed, book })
     }
 
     /// What is presumed until it is found.
@@ -176,7 +179,7 @@ impl Question {
 /// Where the survey was made with another book, has no such surface, or is not the one that the outlooks are of.
 pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outlook>], surface: usize) -> Result<Vec<Question>, Error> {
     let force = &judge.force;
-    survey.surface_fits(surface, &force.book.base)?;
+    judge.fits(survey, surface)?;
     survey.fits(&force.book.base)?;
     // A survey with a surface more or less than was judged is another survey.
     let (Some(own), true) = (outlooks.get(surface).map(AsRef::as_ref), outlooks.len() == survey.surfaces.len()) else {
@@ -250,7 +253,7 @@ pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, out
 /// # Errors
 /// Where the survey was made with another book, or has no such surface.
 pub fn said(judge: &Judge<'_>, survey: &Survey, surface: usize, wanted: &dyn Fn(usize) -> bool) -> Result<Vec<Notice>, Error> {
-    survey.surface_fits(surface, &judge.force.book.base)?;
+    judge.fits(survey, surface)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
     Ok(general_notices(&teller, wanted))
@@ -266,11 +269,12 @@ pub fn presumption_said(
     surface: usize,
     presumed: &Presumed,
 ) -> Result<(String, String, String), Error> {
-    survey.surface_fits(surface, &judge.force.book.base)?;
+    judge.fits(survey, surface)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    let none = || Error::new(ErrorKind::NotThere, Diagnostic::error("the rule book has no such presumption"));
-    let presumption = judge.force.book.presumptions.get(presumed.presumption).ok_or_else(none)?;
+    let none = || Error::new(ErrorKind::OtherBook, Diagnostic::error("the presumption is one of another rule book"));
+    let found = judge.force.book.presumptions.get(presumed.presumption);
+    let presumption = found.filter(|_| presumed.book == judge.force.book.base.vocabulary.mark()).ok_or_else(none)?;
     let base = subject.base();
     let fact = base.vocabulary.get(presumption.fact);
     let value = fact.show(&presumption.value, &base.catalogue, survey.system);
@@ -283,7 +287,7 @@ pub fn presumption_said(
 /// # Errors
 /// Where the survey or the fact is another book's, or there is no such surface.
 pub fn known(judge: &Judge<'_>, survey: &Survey, surface: usize, fact: FactId, coat: usize) -> Result<(String, HowKnown), Error> {
-    survey.surface_fits(surface, &judge.force.book.base)?;
+    judge.fits(survey, surface)?;
     let anything = judge.force.book.base.vocabulary.get(fact).anything(&judge.force.book.base.catalogue);
     Supposition { fact, coat: None, known: anything }.fits(&judge.force.book.base)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);

@@ -75,7 +75,7 @@ impl InForce<'_> {
     /// What is known of a surface.
     pub(crate) fn surface(&self, site: &mut Slots, surface: &Surface, supposed: &[Supposition]) -> SurfaceKnown {
         let result = |word: &str| PATCH_RESULTS.iter().position(|r| *r == word);
-        let patched = surface.patches.iter().filter_map(|p| Some((p.method?, result(p.result.as_deref()?)?))).collect();
+        let patched = surface.patches.iter().filter_map(|p| Some((p.method?.at(), result(p.result.as_deref()?)?))).collect();
         let mut known = SurfaceKnown { surface: self.blank(About::Surface), coats: Vec::new(), listed: surface.coats.is_some(), patched };
         self.fill(&mut known.surface, &surface.facts, About::Surface, How::Stated);
         self.suppose(&mut known.surface, supposed, About::Surface, None);

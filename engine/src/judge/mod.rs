@@ -12,7 +12,7 @@ use crate::catalogue::EntryKind;
 use crate::error::Error;
 use crate::pack::Ruling;
 use crate::script::Base;
-use crate::survey::{Proposal, Supposition, Survey};
+use crate::survey::{Proposal, Supposition, Survey, place_fits};
 use crate::vocabulary::{About, FactId, Known, flag};
 use in_force::{InForce, Ready};
 use know::{How, Slot, Slots, SurfaceKnown};
@@ -525,7 +525,7 @@ pub(crate) fn with_proposal<'b, 'i>(
             _ => {}
         }
     }
-    let settings = force.method(proposal.method, Some(proposal), supposed);
+    let settings = force.method(proposal.method.at(), Some(proposal), supposed);
     (subject, settings)
 }
 
@@ -556,12 +556,18 @@ impl<'b> Judge<'b> {
         Self { force: InForce::new(book, place, date) }
     }
 
+    /// Whether it can judge a surface of a survey.
+    pub(crate) fn fits(&self, survey: &Survey, surface: usize) -> Result<(), Error> {
+        place_fits(self.force.places.first().map(String::as_str))?;
+        survey.surface_fits(surface, &self.force.book.base).map(|_| ())
+    }
+
     /// The verdict of every method on a surface, in the order of the catalogue.
     ///
     /// # Errors
     /// Where the survey was made with another book, or has no such surface.
     pub fn verdicts(&self, survey: &Survey, surface: usize) -> Result<Vec<Verdict>, Error> {
-        survey.surface_fits(surface, &self.force.book.base)?;
+        self.fits(survey, surface)?;
         let subject = Subject::new(&self.force, survey, surface, &[]);
         Ok(methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect())
     }
@@ -571,9 +577,9 @@ impl<'b> Judge<'b> {
     /// # Errors
     /// Where the survey or the proposal was made with another book, or there is no such surface or method.
     pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Result<Verdict, Error> {
-        survey.surface_fits(surface, &self.force.book.base)?;
+        self.fits(survey, surface)?;
         proposal.fits(&self.force.book.base)?;
         let (subject, settings) = with_proposal(&self.force, survey, surface, proposal, &[]);
-        Ok(subject.judge(proposal.method, &settings).verdict)
+        Ok(subject.judge(proposal.method.at(), &settings).verdict)
     }
 }

@@ -22,7 +22,8 @@ use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::role::{FactRole, FigureRole};
 use crate::script::Base;
-use crate::survey::{Surface, Survey};
+use crate::survey::{Surface, Survey, place_fits};
+use crate::vocabulary::MethodId;
 use indexmap::IndexMap;
 use serde::Serialize;
 
@@ -83,7 +84,8 @@ pub struct Log {
 pub fn logs(surface: &Surface) -> Vec<Log> {
     let mut logs: IndexMap<Option<usize>, Log> = IndexMap::new();
     for (i, patch) in surface.patches.iter().enumerate() {
-        let log = logs.entry(patch.method).or_insert_with(|| Log { method: patch.method, tried: Vec::new(), set_aside: Vec::new() });
+        let method = patch.method.map(MethodId::at);
+        let log = logs.entry(method).or_insert_with(|| Log { method, tried: Vec::new(), set_aside: Vec::new() });
         let name = patch.at.clone().map_or_else(|| format!("patch {}", i + 1), |at| format!("patch {} ({at})", i + 1));
         let mut lacking = Vec::new();
         let positive = |base: Option<f64>| base.filter(|b| *b > 0.0 && b.is_finite());
@@ -168,6 +170,7 @@ pub struct Told {
 /// # Errors
 /// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
 pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, desk: &Desk<'_>) -> Result<Vec<Told>, Error> {
+    place_fits(desk.places.first().map(String::as_str))?;
     let this = survey.surface_fits(surface, &desk.book.base)?;
     survey.fits(&desk.book.base)?;
     let warmth = sheet::warmth(desk)?;

@@ -11,7 +11,7 @@ use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Length, Measure, Ratio, Time};
 use crate::role::{AttributeRole, FactRole, FigureRole};
-use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
+use crate::survey::{Facts, Proposal, Stated, Surface, Survey, place_fits};
 use crate::vocabulary::{FactKind, Known, flag};
 
 /// The patches of one remover.
@@ -114,7 +114,9 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
-    let advice = check(survey, desk.book, &circumstances, surface, &Proposal { method, settings, note: None }).ok()?;
+    let advice =
+        check(survey, desk.book, &circumstances, surface, &Proposal { method: desk.book.base.method_id(method), settings, note: None })
+            .ok()?;
     advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
@@ -152,6 +154,7 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 /// # Errors
 /// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
 pub fn plan(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Plan, Error> {
+    place_fits(desk.places.first().map(String::as_str))?;
     let this = survey.surface_fits(surface, &desk.book.base)?;
     survey.fits(&desk.book.base)?;
     let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);

@@ -153,7 +153,7 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, desk: &Desk<'_>, sheet:
         }
         fitting += 1;
         let settings = Facts::from_iter([(setting, stated(Known::Num(asked.clone())))]);
-        let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: index, settings, note: None })
+        let advice = check(&survey, desk.book, &circumstances, 0, &Proposal { method: base.method_id(index), settings, note: None })
             .map_err(|e| e.message().to_owned())?;
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {

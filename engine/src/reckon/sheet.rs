@@ -219,7 +219,7 @@ impl Sheet {
 /// use ovolo_engine::reckon::drying;
 /// # fn main() -> Result<(), Error> {
 /// let book = RuleBook::load(&ovolo_rules::standard())?;
-/// let desk = book.desk(&Circumstances::on("2026-09-01".parse().expect("a date")), System::Metric);
+/// let desk = book.desk(&Circumstances::on("2026-09-01".parse().expect("a date")), System::Metric)?;
 /// let ask = drying::Ask { what: "plaster".to_owned(), thickness: Some("20 mm".parse()?), wet_on: None, reading: None };
 /// let sheet = drying::sheet(&ask, &desk)?;
 /// assert!(!sheet.results.is_empty() && !sheet.formulas.is_empty());

@@ -10,13 +10,13 @@ mod relate;
 mod symbol;
 mod unfold;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, EntryKind};
 use crate::customs::Customs;
 use crate::diagnostic::Diagnostic;
 use crate::limit::Limit;
 use crate::reckon::calculator::Calculator;
 use crate::role::{Key, LimitRole};
-use crate::vocabulary::Vocabulary;
+use crate::vocabulary::{MethodId, Vocabulary};
 use indexmap::IndexMap;
 use rhai::packages::{ArithmeticPackage, Package};
 use rhai::{Engine, EvalAltResult, OptimizationLevel, Position, Token};
@@ -61,6 +61,21 @@ pub struct Base {
 }
 
 impl Base {
+    /// A method by its id.
+    pub fn method(&self, id: &str) -> Option<MethodId> {
+        self.catalogue.find(EntryKind::Method, id).map(|at| self.method_id(at))
+    }
+
+    /// A method by its place in the catalogue.
+    pub fn method_at(&self, at: usize) -> Option<MethodId> {
+        (at < self.catalogue.entries(EntryKind::Method).len()).then(|| self.method_id(at))
+    }
+
+    /// A method of which it is known that it is there.
+    pub(crate) fn method_id(&self, at: usize) -> MethodId {
+        MethodId::new(at, self.vocabulary.mark())
+    }
+
     /// The calculators that scripts can call.
     pub(crate) fn calculators(&self) -> impl Iterator<Item = Calculator> + '_ {
         Calculator::all_own().chain(self.hosts.iter().cloned())

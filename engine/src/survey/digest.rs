@@ -55,13 +55,13 @@ impl Survey {
             }
             pieces.any(&surface.patches.len());
             for p in &surface.patches {
-                pieces.any(&p.method.map(|m| &methods[m].id));
+                pieces.any(&p.method.map(|m| &methods[m.at()].id));
                 let measured = [&p.thickness, &p.dwell, &p.temperature].map(|q| q.as_ref().map(|q| q.base));
                 pieces.any(&(measured, &p.result, p.on, &p.at, &p.note));
             }
             pieces.any(&surface.proposals.len());
             for p in &surface.proposals {
-                pieces.text(&methods[p.method].id);
+                pieces.text(&methods[p.method.at()].id);
                 pieces.any(&p.note);
                 pieces.facts(&p.settings, base);
             }

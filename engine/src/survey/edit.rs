@@ -1,11 +1,14 @@
 //! Making a survey in code: surfaces, coats, proposals and facts by name, each checked as it is stated.
 
+use super::read::{MOST_COATS, MOST_SURFACES};
 use super::set::named;
-use super::{Facts, Proposal, Surface, Survey, Value};
+use super::{Facts, PATCH_RESULTS, Patch, Proposal, Surface, Survey, Value};
 use crate::catalogue::EntryKind;
 use crate::diagnostic::Diagnostic;
 use crate::error::{Error, ErrorKind};
 use crate::pack::{RuleBook, check_place};
+use crate::quantity::Quantity;
+use crate::reckon::units::{Length, Measure, Time};
 use crate::role::FactRole;
 use crate::script::Base;
 use crate::vocabulary::{About, FactId};
@@ -78,6 +81,9 @@ impl Survey {
         }
         if self.position(name).is_some() {
             return Err(Error::unfit(format!("two surfaces are named `{name}`")));
+        }
+        if self.surfaces.len() >= MOST_SURFACES {
+            return Err(Error::unfit(format!("a survey can have {MOST_SURFACES} surfaces at most")));
         }
         self.surfaces.push(Surface::named(name));
         self.surface(name)
@@ -155,6 +161,10 @@ impl SurfaceMut<'_> {
         let name = self.base.vocabulary.with(FactRole::Kind).map_or(String::new(), |k| self.base.vocabulary.get(k).name.clone());
         state(&mut facts, About::Coat, &name, &kind.into(), self.base)?;
         let coats = self.surface.coats.get_or_insert_with(Vec::new);
+        if coats.len() >= MOST_COATS {
+            let help = "list each kind of coat once, and say how many with `layers`";
+            return Err(Error::new(ErrorKind::Unfit, Diagnostic::error(format!("{MOST_COATS} coats are the most")).help(help)));
+        }
         coats.push(facts);
         let at = coats.len() - 1;
         Ok(CoatMut { facts: &mut coats[at], base: self.base })
@@ -175,6 +185,34 @@ impl SurfaceMut<'_> {
     pub fn no_coats(&mut self) -> &mut Self {
         self.surface.coats = Some(Vec::new());
         self
+    }
+
+    /// Logs a test patch: the remover, how thick it was put on, how long it was left, and what came of it (`cleared`, `part` or `not`).
+    ///
+    /// # Errors
+    /// Where there is no such method or result.
+    pub fn patch(&mut self, method: &str, thickness: Length, dwell: Time, result: &str) -> Result<&mut Self, Error> {
+        let method = Proposal::of(method, self.base)?.method;
+        if !PATCH_RESULTS.contains(&result) {
+            let help = format!("one of {}", words::list(&PATCH_RESULTS, "or"));
+            return Err(Error::new(ErrorKind::Unfit, Diagnostic::error(format!("`{result}` is not the result of a patch")).help(help)));
+        }
+        let [thickness, dwell] =
+            [(thickness.base(), Length::unit()), (dwell.base(), Time::unit())].map(|(base, unit)| Quantity { base, unit });
+        if [thickness, dwell].iter().any(|q| !q.base.is_finite() || q.base < 0.0) {
+            return Err(Error::unfit("a patch has a thickness and a dwell that can be measured"));
+        }
+        self.surface.patches.push(Patch {
+            method: Some(method),
+            thickness: Some(thickness),
+            dwell: Some(dwell),
+            temperature: None,
+            result: Some(result.to_owned()),
+            on: None,
+            at: None,
+            note: None,
+        });
+        Ok(self)
     }
 
     /// Proposes a method here.
@@ -269,7 +307,7 @@ impl Proposal {
     }
 
     fn of(method: &str, base: &Base) -> Result<Self, Error> {
-        let found = base.catalogue.find(EntryKind::Method, method);
+        let found = base.method(method);
         let none = || not_there(format!("`{method}` is not a method of the catalogue"), base.catalogue.instead(EntryKind::Method, method));
         Ok(Self { method: found.ok_or_else(none)?, settings: Facts::new(), note: None })
     }

@@ -4,12 +4,14 @@
 //! the lists of one book; in another book the same positions mean other things, and what was read as a thickness would be
 //! judged as asbestos.
 
-use super::{Facts, Proposal, Supposition, Surface, Survey};
-use crate::catalogue::EntryKind;
+use super::read::MOST_COATS;
+use super::{Facts, Patch, Proposal, Supposition, Surface, Survey};
 use crate::diagnostic::Diagnostic;
 use crate::error::{Error, ErrorKind};
+use crate::pack::check_place;
+use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::script::Base;
-use crate::vocabulary::{About, Fact, FactId, FactKind, Known, lowest};
+use crate::vocabulary::{About, Fact, FactId, FactKind, Known, MethodId, lowest};
 use crate::words;
 
 /// What is said of whatever was made with another book.
@@ -46,6 +48,7 @@ impl Survey {
         if self.base.vocabulary.mark() != base.vocabulary.mark() {
             return Err(other_book("the survey"));
         }
+        place_fits(self.place.as_deref())?;
         facts_fit(&self.site, &[About::Site], "the site", base)
     }
 }
@@ -57,7 +60,10 @@ impl Surface {
         for coat in self.coats.iter().flatten() {
             facts_fit(coat, &[About::Coat], &format!("a coat of `{}`", self.name), base)?;
         }
-        self.patches.iter().filter_map(|p| p.method).try_for_each(|m| method_fits(m, base))?;
+        if self.coats.as_ref().is_some_and(|c| c.len() > MOST_COATS) {
+            return Err(Error::unfit(format!("{whose} has more than {MOST_COATS} coats")));
+        }
+        self.patches.iter().try_for_each(|p| patch_fits(p, base))?;
         self.proposals.iter().try_for_each(|p| p.fits(base))
     }
 }
@@ -78,13 +84,25 @@ impl Supposition {
 }
 
 /// Whether a method is one of the catalogue.
-pub(crate) fn method_fits(method: usize, base: &Base) -> Result<(), Error> {
-    let many = base.catalogue.entries(EntryKind::Method).len();
-    if method < many {
-        return Ok(());
+fn method_fits(method: MethodId, base: &Base) -> Result<(), Error> {
+    if method.is_of(base.vocabulary.mark()) && base.method_at(method.at()).is_some() { Ok(()) } else { Err(other_book("a method")) }
+}
+
+/// Whether a log holds measures of the right kind.
+fn patch_fits(patch: &Patch, base: &Base) -> Result<(), Error> {
+    patch.method.map_or(Ok(()), |m| method_fits(m, base))?;
+    let measures = [(patch.thickness, Length::unit()), (patch.dwell, Time::unit()), (patch.temperature, Celsius::unit())];
+    for (measured, wanted) in measures {
+        if let Some(q) = measured.filter(|q| q.unit.dimension != wanted.dimension || !q.base.is_finite()) {
+            return Err(Error::unfit(format!("a test patch holds {} where {} is wanted", q.unit.kind, wanted.kind)));
+        }
     }
-    let message = format!("the catalogue has no method {method}; it has {many}, counted from 0");
-    Err(Error::new(ErrorKind::NotThere, Diagnostic::error(message)))
+    Ok(())
+}
+
+/// Whether a place is the code of one. What is no code would be taken for a place without any law.
+pub(crate) fn place_fits(place: Option<&str>) -> Result<(), Error> {
+    place.map_or(Ok(()), check_place)
 }
 
 fn facts_fit(facts: &Facts, about: &[About], whose: &str, base: &Base) -> Result<(), Error> {
@@ -111,10 +129,15 @@ fn fact_fits(id: FactId, known: &Known, about: &[About], whose: &str, base: &Bas
     Err(unfit(format!("the value of `{}` that stands among the facts of {whose} is not one that it can have", fact.id)))
 }
 
+/// Whether something is left of what the fact can be. Where nothing is, every rule would be silent.
 fn kinds_match(fact: &Fact, known: &Known, base: &Base) -> bool {
     match (&fact.kind, known) {
-        (FactKind::Number { .. } | FactKind::Year { .. }, Known::Num(_)) => true,
-        (FactKind::YesNo | FactKind::Choice(_) | FactKind::Entry(_), Known::Bits(bits)) => bits & !lowest(fact.width(&base.catalogue)) == 0,
+        (FactKind::Number { .. } | FactKind::Year { .. }, Known::Num(reach)) => {
+            reach.bounds().is_some_and(|(low, high)| !low.is_nan() && !high.is_nan())
+        }
+        (FactKind::YesNo | FactKind::Choice(_) | FactKind::Entry(_), Known::Bits(bits)) => {
+            *bits != 0 && bits & !lowest(fact.width(&base.catalogue)) == 0
+        }
         (FactKind::Several(_), Known::Several { yes, no }) => (yes | no) & !lowest(fact.width(&base.catalogue)) == 0 && yes & no == 0,
         _ => false,
     }

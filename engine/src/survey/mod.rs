@@ -9,6 +9,7 @@ mod set;
 mod value;
 
 pub use edit::{CoatMut, ProposalMut, SurfaceMut};
+pub(crate) use fits::place_fits;
 pub use happened::{Incident, Trouble};
 pub use set::Value;
 pub use value::{parse_text, read_value};
@@ -17,7 +18,7 @@ use crate::limit::Basis;
 use crate::quantity::{Quantity, System};
 use crate::script::Base;
 use crate::toml_read::Place;
-use crate::vocabulary::{About, FactId, Known};
+use crate::vocabulary::{About, FactId, Known, MethodId};
 use indexmap::IndexMap;
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -61,7 +62,7 @@ pub const PATCH_RESULTS: [&str; 3] = ["cleared", "part", "not"];
 #[derive(Debug, Clone, PartialEq)]
 pub struct Patch {
     /// The method tried.
-    pub method: Option<usize>,
+    pub method: Option<MethodId>,
     /// Thickness applied.
     pub thickness: Option<Quantity>,
     /// Time left on.
@@ -82,7 +83,7 @@ pub struct Patch {
 #[derive(Debug, Clone)]
 pub struct Proposal {
     /// The method.
-    pub method: usize,
+    pub method: MethodId,
     /// Chosen facts of method, surface and site.
     pub settings: Facts,
     /// A remark.

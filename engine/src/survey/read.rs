@@ -11,16 +11,16 @@ use crate::quantity::{self, Quantity, System};
 use crate::role::FactRole;
 use crate::script::Base;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
-use crate::vocabulary::About;
+use crate::vocabulary::{About, MethodId};
 use crate::words;
 use indexmap::IndexMap;
 use std::cell::Cell;
 use std::sync::Arc;
 
 /// The most surfaces one survey can have.
-const MOST_SURFACES: usize = 20_000;
+pub(super) const MOST_SURFACES: usize = 20_000;
 /// The most coats one surface can have.
-const MOST_COATS: usize = 40;
+pub(super) const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
 pub(super) struct Reader<'b> {
@@ -78,7 +78,7 @@ impl Survey {
         if let Some(settings) = keys.get("settings").and_then(|i| i.keys("the settings")) {
             let settings = reader.settings(&settings, &[]);
             if let Some(method) = method {
-                surfaces[0].proposals.push(Proposal { method, settings, note: None });
+                surfaces[0].proposals.push(Proposal { method: base.method_id(method), settings, note: None });
             }
         }
         let system = reader.system(place.as_deref());
@@ -259,9 +259,9 @@ impl Reader<'_> {
         }
     }
 
-    fn method(&self, keys: &Keys<'_>) -> Option<usize> {
+    fn method(&self, keys: &Keys<'_>) -> Option<MethodId> {
         let id = keys.text(self.problems, "method")?;
-        let found = self.base.catalogue.find(EntryKind::Method, id);
+        let found = self.base.method(id);
         if found.is_none() {
             let place = keys.get("method").map_or_else(|| keys.place(), |i| i.place());
             let help = self.base.catalogue.instead(EntryKind::Method, id);

@@ -91,6 +91,9 @@ impl What {
                 Err((format!("`{}` is the number {n} without a unit", fact.id), Some(format!("write \"{n} {}\"", unit.names[0]))))
             }
             (Self::Number(_), kind) => mismatch("a number", wanted(kind)),
+            (Self::Between(low, high), _) if !low.base.is_finite() || !high.base.is_finite() => {
+                Err((format!("`{}` is not a number that can be measured", fact.id), None))
+            }
             (Self::Between(low, high), FactKind::Number { unit, range, whole }) if low.unit.dimension == unit.dimension => {
                 let show = |v: f64| crate::quantity::show_in(v, unit);
                 within(&fact.id, Reach::closed(low.base, high.base), range, *whole, &self.written(), show)
