@@ -168,6 +168,8 @@ pub struct RuleBook {
     pub afters: Vec<After>,
     /// What may be behind a trouble.
     pub causes: Vec<Cause>,
+    /// Limits that only stand in what is told once something has happened, by place: no advice on the work changes with them.
+    pub(crate) only_afterwards: Vec<usize>,
     /// Whom to call where rules leave something to somebody.
     pub callers: Vec<Caller>,
     /// Words that a newcomer may not know, by the alphabet.
@@ -550,6 +552,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
 
     let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
     let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    let only_afterwards = afters::only_afterwards(&afters, &all_rules);
     let book = RuleBook {
         packs: infos,
         base,
@@ -567,6 +570,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         figures,
         remarks,
         working,
+        only_afterwards,
         afters,
         causes,
         callers,
