@@ -406,7 +406,8 @@ impl Session<'_> {
         };
         let plain = |t: &str| t.to_lowercase().replace('_', " ");
         let wanted = plain(name);
-        let facts = || self.book.base.vocabulary.iter();
+        // What has happened is asked and said by itself.
+        let facts = || self.book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened());
         facts()
             .find(|(_, f)| f.id == name || plain(&f.name) == wanted)
             .or_else(|| facts().find(|(_, f)| plain(&f.title) == wanted))
@@ -430,7 +431,8 @@ impl Session<'_> {
             }
         }
         let first = rest.split(' ').next().unwrap_or("");
-        let names: Vec<&str> = self.book.base.vocabulary.iter().map(|(_, f)| f.name.as_str()).collect();
+        let names: Vec<&str> =
+            self.book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()).map(|(_, f)| f.name.as_str()).collect();
         let near = words::did_you_mean(first, names).unwrap_or_default();
         Err(format!("`{rest}` does not begin with the name of a fact. {near}").trim_end().to_owned())
     }

@@ -44,14 +44,6 @@ fn events(survey: &Survey) -> Vec<Event<'_>> {
     incidents.chain(troubles).collect()
 }
 
-/// What advice on the work says of it.
-pub(crate) const READ_ON: &str = "Something has happened here: what is to be done about that comes first.";
-
-/// Whether anything has happened.
-pub fn has_happened(survey: &Survey) -> bool {
-    !survey.incidents.is_empty() || survey.surfaces.iter().any(|s| !s.troubles.is_empty())
-}
-
 /// How urgent something is, the smaller the more.
 fn urgency(told: &Happening, book: &RuleBook) -> f64 {
     let order = |piece: &Piece| book.afters.iter().find(|a| a.id == piece.after).map_or(0.0, |a| a.order);

@@ -23,6 +23,9 @@ use crate::vocabulary::{About, FactKind};
 use crate::words;
 use jiff::civil::Date;
 
+/// What advice on the work says where something has happened.
+const HAPPENED: &str = "Something has happened here: what is to be done about that comes first.";
+
 /// Where and when advice is given for.
 #[derive(Debug, Clone)]
 pub struct Circumstances {
@@ -138,7 +141,7 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
         engine: env!("CARGO_PKG_VERSION").to_owned(),
         survey,
         rule_book,
-        happened: crate::aftermath::has_happened(whole).then(|| crate::aftermath::READ_ON.to_owned()),
+        happened: whole.has_happened().then(|| HAPPENED.to_owned()),
         good_until: force.good_until.map(|d| d.to_string()),
         past_review: Vec::new(),
         changed,

@@ -153,7 +153,9 @@ impl<'b> InForce<'b> {
             .base
             .limits
             .values()
-            .flat_map(|l| &l.values)
+            .enumerate()
+            .filter(|(i, _)| !book.only_afterwards.contains(i))
+            .flat_map(|(_, l)| &l.values)
             .filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p)))
             .filter_map(|v| v.period.next_change(date));
         let good_until = changes.chain(limit_changes).min();

@@ -1,7 +1,7 @@
 //! What to do once something has happened, and what may be behind a trouble.
 
 use super::scripts::Scripts;
-use super::{Script, Taken, Template, Topic, need_source, read_period, read_where, take};
+use super::{Rule, Script, Taken, Template, Topic, need_source, read_period, read_where, take};
 use crate::limit::{Period, Where};
 use crate::toml_read::{Keys, Place};
 use crate::tree::{Tree, Who};
@@ -188,6 +188,22 @@ pub(super) fn read(topics: &[Topic<'_>], scripts: &Scripts<'_>, taken: &mut Take
     });
     causes.sort_by_key(|c| c.likely);
     (afters, causes)
+}
+
+/// The limits that stand in what is told afterwards and that no rule reads or prints.
+pub(super) fn only_afterwards(afters: &[After], rules: &[Rule]) -> Vec<usize> {
+    let printed = |t: &Template| -> Vec<usize> {
+        t.parts.iter().filter_map(|p| if let crate::pack::Part::Limit(l) = p { Some(*l) } else { None }).collect()
+    };
+    let by_rules: Vec<usize> = rules
+        .iter()
+        .flat_map(|r| r.tree.limits().into_iter().chain(printed(&r.because)).chain(r.instead.as_ref().map(printed).unwrap_or_default()))
+        .collect();
+    let mut own: Vec<usize> = afters.iter().flat_map(|a| a.tree.limits().into_iter().chain(printed(&a.says))).collect();
+    own.retain(|l| !by_rules.contains(l));
+    own.sort_unstable();
+    own.dedup();
+    own
 }
 
 /// One of several words that a key can be.

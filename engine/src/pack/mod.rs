@@ -208,6 +208,8 @@ pub struct RuleBook {
     pub afters: Vec<After>,
     /// What may be behind a trouble.
     pub causes: Vec<Cause>,
+    /// Limits that only stand in what is told once something has happened, by place: no advice on the work changes with them.
+    pub(crate) only_afterwards: Vec<usize>,
     /// Whom to call where rules leave something to somebody.
     pub callers: Vec<Caller>,
     /// Words that a newcomer may not know, by the alphabet.
@@ -608,6 +610,7 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
+    let only_afterwards = afters::only_afterwards(&afters, &all_rules);
     let book = RuleBook {
         packs: infos,
         base,
@@ -625,6 +628,7 @@ fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec
         figures,
         remarks,
         working,
+        only_afterwards,
         afters,
         causes,
         callers,

@@ -239,6 +239,13 @@ impl Survey {
 }
 
 impl Survey {
+    /// Whether anything has happened that something is to be done about.
+    pub fn has_happened(&self) -> bool {
+        !self.incidents.is_empty() || self.surfaces.iter().any(|s| !s.troubles.is_empty())
+    }
+}
+
+impl Survey {
     /// States suppositions about the site, a surface and its coats as if they had been found; what belongs to the method
     /// goes into `settings`. A surface that the survey does not have takes nothing.
     pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &Base) {
