@@ -99,15 +99,19 @@ fn judging(c: &mut Criterion) {
             || format!("{SITE}{KNOWN}"),
             |text| {
                 let survey = read(&book, text);
-                advise(&survey, &book, &when).surfaces.len()
+                advise(&survey, &book, &when).expect("its own book").surfaces.len()
             },
             BatchSize::SmallInput,
         );
     });
-    c.bench_function("a known surface, all methods, warm", |b| b.iter(|| judge.verdicts(black_box(&known), 0).len()));
-    c.bench_function("six unknown facts, all methods, verdicts", |b| b.iter(|| judge.verdicts(black_box(&open), 0).len()));
+    c.bench_function("a known surface, all methods, warm", |b| {
+        b.iter(|| judge.verdicts(black_box(&known), 0).expect("its own book").len());
+    });
+    c.bench_function("six unknown facts, all methods, verdicts", |b| {
+        b.iter(|| judge.verdicts(black_box(&open), 0).expect("its own book").len());
+    });
     c.bench_function("six unknown facts, all methods, explained", |b| {
-        b.iter(|| advise(black_box(&open), &book, &when).surfaces.len());
+        b.iter(|| advise(black_box(&open), &book, &when).expect("its own book").surfaces.len());
     });
     let mut text = SITE.to_owned();
     for i in 0..1_000 {
@@ -115,11 +119,13 @@ fn judging(c: &mut Criterion) {
     }
     let many = read(&book, text);
     c.bench_function("a thousand surfaces, all methods", |b| {
-        b.iter(|| (0..many.surfaces.len()).map(|s| judge.verdicts(black_box(&many), s).len()).sum::<usize>());
+        b.iter(|| (0..many.surfaces.len()).map(|s| judge.verdicts(black_box(&many), s).expect("its own book").len()).sum::<usize>());
     });
     // The same rules on the same surface and all methods, run by Rhai on plain values, scripts compiled once.
     let direct = second::Interpreted::new(&book, &when, Some("GB-ENG"));
-    c.bench_function("a known surface, all methods, scripts interpreted", |b| b.iter(|| direct.run_all(black_box(&known), 0)));
+    c.bench_function("a known surface, all methods, scripts interpreted", |b| {
+        b.iter(|| direct.run_all(black_box(&known), 0).expect("its own book"));
+    });
 }
 
 criterion_group! {

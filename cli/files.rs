@@ -3,6 +3,7 @@
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::problems;
+use ovolo_engine::Error;
 use ovolo_engine::diagnostic::{Diagnostic, SourceFile};
 use ovolo_engine::pack::{LARGEST_PACK, MOST_FILES, PackFiles, PackInfo, RuleBook};
 use ovolo_engine::survey::Survey;
@@ -203,7 +204,7 @@ pub(crate) fn workshop_book(given: &[PathBuf], named: &[PathBuf], output: &mut O
             Ok(Loaded { book, about })
         }
         loaded => {
-            failed.extend(loaded.err().unwrap_or_default());
+            failed.extend(loaded.map_err(Error::into_diagnostics).err().unwrap_or_default());
             problems::show(&failed, output);
             Err(Exit::Unusable)
         }
@@ -221,7 +222,7 @@ pub(crate) fn other_book(folder: Option<&Path>, given: &[PathBuf], output: &mut 
     for path in folder.map(packs_in).transpose().map_err(|p| refuse(&[p], output))?.unwrap_or_default() {
         let pack = read_pack(&path).map_err(|p| refuse(&p, output))?;
         let Some(info) = pack.info() else {
-            return Err(refuse(&RuleBook::load(&[pack]).err().unwrap_or_default(), output));
+            return Err(refuse(&RuleBook::load(&[pack]).map_err(Error::into_diagnostics).err().unwrap_or_default(), output));
         };
         own.push((pack, info));
     }
@@ -245,7 +246,7 @@ pub(crate) fn other_book(folder: Option<&Path>, given: &[PathBuf], output: &mut 
         }
         packs.push(pack);
     }
-    let book = RuleBook::load(&packs).map_err(|p| refuse(&p, output))?;
+    let book = RuleBook::load(&packs).map_err(|p| refuse(p.diagnostics(), output))?;
     for info in &added {
         output.message(&introduced(info));
     }
@@ -363,7 +364,7 @@ pub(crate) fn survey(path: &Path, book: &RuleBook, output: &mut Output) -> Resul
             Ok(survey)
         }
         Err(problems) => {
-            problems::show_plainly(&problems, output);
+            problems::show_plainly(problems.diagnostics(), output);
             Err(Exit::Unusable)
         }
     }

@@ -34,6 +34,7 @@ pub fn main() -> ExitCode {
         Command::Advise(args) => commands::advise(args, &cli.rules, &mut output),
         Command::Check(args) => commands::check(args, &cli.rules, &mut output),
         Command::Approach(args) => commands::approach(args, &cli.rules, &mut output),
+        Command::Aftermath(args) => commands::aftermath(args, &cli.rules, &mut output),
         Command::Talk(args) => commands::talk(args, &cli.rules, &mut output),
         Command::Patches(args) => commands::patches(args, &cli.rules, &mut output),
         Command::Reckon(command) => commands::reckon(command, &cli.rules, &mut output),

@@ -31,7 +31,7 @@ fn settings() -> Settings {
 }
 
 fn planned(survey: &Survey, settings: &Settings) -> Plan {
-    plan(survey, book(), &when(), settings)
+    plan(survey, book(), &when(), settings).expect("its own book")
 }
 
 fn file() -> Survey {
@@ -115,7 +115,7 @@ proptest! {
     #[ignore = "long: `cargo long` runs it"]
     fn approaches_lead_through_by_what_suits(g in generated()) {
         let survey = g.survey();
-        let advice = advise(&survey, book(), &when()).surfaces.remove(0);
+        let advice = advise(&survey, book(), &when()).expect("its own book").surfaces.remove(0);
         for approach in &advice.approaches {
             let mut next = 1;
             // What it takes for granted is so from here on.
@@ -187,7 +187,7 @@ fn boards(aim: &str, condition: &str) -> Vec<Approach> {
          ventilation = \"good\"\ncondition = \"{condition}\"\naim = \"{aim}\"\nnear = []\ncavity_behind = false\nthatch_near = false\n\
          coats = [{{ kind = \"alkyd\", lead = \"absent\", asbestos = \"absent\" }}, {{ kind = \"oil-paint\", lead = \"absent\", asbestos = \"absent\" }}]\n"
     );
-    advise(&read(&text), book(), &when()).surfaces.remove(0).approaches
+    advise(&read(&text), book(), &when()).expect("its own book").surfaces.remove(0).approaches
 }
 
 fn clears(approaches: &[Approach]) -> BTreeSet<&str> {
@@ -223,7 +223,7 @@ fn an_upper_coat_that_bears_nothing_comes_off_alone() {
     let text = "[site]\nheritage = \"none\"\n[[surface]]\nname = \"ceiling\"\nsubstrate = \"lime-plaster\"\nelement = \"ceiling\"\nwhere = \"inside\"\n\
          ventilation = \"good\"\ncondition = \"sound\"\naim = \"repaint\"\nnear = []\ncavity_behind = false\nthatch_near = false\nsignificance = \"low\"\n\
          coats = [{ kind = \"soft-distemper\", lead = \"absent\", asbestos = \"absent\" }, { kind = \"oil-paint\", lead = \"absent\", asbestos = \"absent\" }]\n";
-    let approaches = advise(&read(text), book(), &when()).surfaces.remove(0).approaches;
+    let approaches = advise(&read(text), book(), &when()).expect("its own book").surfaces.remove(0).approaches;
     let part = approaches.iter().find(|a| a.clears == Clears::Part).unwrap_or_else(|| panic!("{approaches:#?}"));
     assert_eq!(part.says, "warm water and sponge for coat 1, then leave the paint and coat over it");
     assert_eq!(part.steps[1].coats, [2]);
@@ -258,7 +258,7 @@ fn between(line: &Line, low: f64, high: f64) {
 #[test]
 fn quantities_come_out_as_by_hand() {
     let survey = file();
-    let stages = steps_for(&survey, book(), &when(), 0, &["solvent-gel"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 0, &["solvent-gel"], &settings()).expect("its own book");
     let remover = sheet(&stages, "remover");
     between(line(&remover.results, "remover"), 21.0, 144.9);
     between(line(&remover.results, "applications"), 2.0, 4.0);
@@ -285,7 +285,7 @@ fn quantities_come_out_as_by_hand() {
 #[test]
 fn a_number_is_missing_rather_than_guessed() {
     let survey = file();
-    let stages = steps_for(&survey, book(), &when(), 1, &["solvent-gel"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 1, &["solvent-gel"], &settings()).expect("its own book");
     let missing: Vec<(&str, &str)> = quantities(&stages).iter().filter_map(|q| Some((q.kind.word(), q.missing.as_deref()?))).collect();
     assert!(missing.contains(&("remover", "the painted area is not known")), "{missing:?}");
     assert!(missing.contains(&("labour", "the painted area is not known")), "{missing:?}");
@@ -313,7 +313,7 @@ fn a_log_of_patches_feeds_thickness_and_dwell() {
     .map(|(t, d, r)| patch(t, d, r))
     .collect();
     let with = read(&text.replacen("[[surface]]\nname = \"porch boards\"", &format!("{log}[[surface]]\nname = \"porch boards\""), 1));
-    let stages = steps_for(&with, book(), &when(), 0, &["solvent-gel"], &settings());
+    let stages = steps_for(&with, book(), &when(), 0, &["solvent-gel"], &settings()).expect("its own book");
     let dwell = sheet(&stages, "dwell");
     let found = line(&dwell.results, "dwell");
     assert!(found.low == found.high && found.low.is_some_and(|d| (6.0..=18.0).contains(&d)), "{found:?}");
@@ -387,12 +387,12 @@ fn dates_need_a_first_day_and_weekends_are_not_worked() {
 #[test]
 fn applications_are_a_range_with_a_reason() {
     let text = std::fs::read_to_string(root().join(SURVEY)).expect("the survey").replace(", layers = 10, thickness = \"0.5 mm\"", "");
-    let stages = steps_for(&read(&text), book(), &when(), 0, &["solvent-gel"], &settings());
+    let stages = steps_for(&read(&text), book(), &when(), 0, &["solvent-gel"], &settings()).expect("its own book");
     let labour = sheet(&stages, "labour");
     between(line(&labour.results, "applications"), 1.0, 4.0);
     assert!(line(&labour.from, "applications").source.as_deref().is_some_and(|s| s.contains("thickness of the coats is not known")));
     // What is not put on has none.
-    let scraped = steps_for(&read(&text), book(), &when(), 0, &["hand-scraping"], &settings());
+    let scraped = steps_for(&read(&text), book(), &when(), 0, &["hand-scraping"], &settings()).expect("its own book");
     assert!(sheet(&scraped, "labour").results.iter().all(|l| l.name != "applications"));
 }
 
@@ -405,7 +405,7 @@ fn every_figure_says_what_it_comes_from() {
     for name in ["terrace", "school", "footbridge"] {
         let survey = read(&std::fs::read_to_string(root().join(format!("demo-data/quillhaven/{name}.toml"))).expect("the survey"));
         let when = Circumstances { place: None, date: survey.date.expect("a date") };
-        let plan = plan(&survey, book(), &when, &Settings { system: survey.system, ..settings() });
+        let plan = plan(&survey, book(), &when, &Settings { system: survey.system, ..settings() }).expect("its own book");
         for surface in &plan.surfaces {
             for condition in surface.stages.iter().flat_map(|s| &s.conditions).filter(|c| digit(&c.says)) {
                 assert!(!condition.sources.is_empty(), "{name}, {}: {}", surface.name, condition.says);
@@ -422,7 +422,7 @@ fn every_figure_says_what_it_comes_from() {
             held += 1;
         }
         // Advice tells them too: each condition that names a figure is followed by its ground.
-        let advice = advise(&survey, book(), &when);
+        let advice = advise(&survey, book(), &when).expect("its own book");
         let out = ovolo(&["advise", &format!("demo-data/quillhaven/{name}.toml"), "--all", "--width", "200"]).stdout;
         let text: String = String::from_utf8(out).expect("UTF-8").split_whitespace().collect::<Vec<_>>().join(" ");
         for method in advice.surfaces.iter().flat_map(|s| &s.methods).filter(|m| m.verdict == Verdict::SuitedWithCare) {
@@ -461,7 +461,7 @@ fn the_last_heat_leaves_time_for_the_watch() {
     let text = std::fs::read_to_string(root().join(SURVEY)).expect("the survey");
     let at = |text: &str, day: Day| {
         let survey = read(text);
-        let stages = steps_for(&survey, book(), &when(), 0, &["hot-air"], &Settings { day, ..settings() });
+        let stages = steps_for(&survey, book(), &when(), 0, &["hot-air"], &Settings { day, ..settings() }).expect("its own book");
         line(&sheet(&stages, "watch").results, "last heat no later than").text.clone()
     };
     assert_eq!(at(&text, Day::default()), "14:30");
@@ -478,7 +478,7 @@ fn the_last_heat_leaves_time_for_the_watch() {
 #[test]
 fn steps_come_in_the_order_of_the_work() {
     let survey = file();
-    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings()).expect("its own book");
     let ids: Vec<&str> = stages.iter().map(|s| s.stage.as_str()).collect();
     let wanted = [
         "before-starting",
@@ -498,7 +498,7 @@ fn steps_come_in_the_order_of_the_work() {
         wanted.iter().map(|w| ids.iter().position(|i| i == w).unwrap_or_else(|| panic!("no {w} in {ids:?}"))).collect();
     assert!(places.is_sorted(), "{ids:?}");
     // With two methods each has its own apply, one after the other, and the surface is verified once.
-    let two = steps_for(&survey, book(), &when(), 0, &["hand-scraping", "solvent-gel"], &settings());
+    let two = steps_for(&survey, book(), &when(), 0, &["hand-scraping", "solvent-gel"], &settings()).expect("its own book");
     let of = |stage: &str| two.iter().filter(|s| s.stage == stage).map(|s| s.method.clone()).collect::<Vec<_>>();
     assert_eq!(of("apply").len(), 2);
     assert_eq!(of("before-starting").len(), 1);
@@ -513,8 +513,8 @@ fn no_caution_is_lost() {
     for name in ["terrace", "school", "footbridge"] {
         let survey = read(&std::fs::read_to_string(root().join(format!("demo-data/quillhaven/{name}.toml"))).expect("the survey"));
         let when = Circumstances { place: None, date: survey.date.expect("a date") };
-        let advice = advise(&survey, book(), &when);
-        let plan = plan(&survey, book(), &when, &Settings { system: survey.system, ..settings() });
+        let advice = advise(&survey, book(), &when).expect("its own book");
+        let plan = plan(&survey, book(), &when, &Settings { system: survey.system, ..settings() }).expect("its own book");
         for (said, planned) in advice.surfaces.iter().zip(&plan.surfaces) {
             let told: BTreeSet<&str> = planned.stages.iter().flat_map(|s| &s.notices).map(|n| n.rule.as_str()).collect();
             let Some(best) = planned.approaches.first() else { continue };
@@ -558,7 +558,7 @@ fn every_step_is_reached() {
         );
         let survey = read(&text);
         for method in &methods {
-            for stage in steps_for(&survey, book(), &when(), 0, &[method], &settings()) {
+            for stage in steps_for(&survey, book(), &when(), 0, &[method], &settings()).expect("its own book") {
                 steps.extend(stage.steps.iter().filter(|s| s.status == Status::Applies).map(|s| s.step.clone()));
                 stages.insert(stage.stage);
             }
@@ -575,7 +575,7 @@ fn every_step_is_reached() {
 #[test]
 fn an_open_step_is_told_as_open() {
     let survey = read("[[surface]]\nname = \"one\"\nsubstrate = { one-of = [\"softwood\", \"soft-brick\"] }\nwhere = \"outside\"\n");
-    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings());
+    let stages = steps_for(&survey, book(), &when(), 0, &["caustic-paste"], &settings()).expect("its own book");
     let step = stages.iter().flat_map(|s| &s.steps).find(|s| s.step == "dry-wall").expect("told though the substrate is open");
     assert_eq!((step.status, &step.depends_on[..]), (Status::Open, &["substrate".to_owned()][..]));
 }

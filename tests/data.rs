@@ -1,6 +1,7 @@
 //! Tests that are data: one file is one test.
 //!
 //! - `tests/situations/NAME.toml`, a survey, with `NAME.expect.toml`: what must and must not be said of it
+//! - `tests/aftermath/NAME.toml`, a survey of what has happened, with what must and must not be said in its first lines
 //! - `tests/values/*.toml`: a pack of worked cases, each checked against something outside, its source beside it
 //! - `tests/bad/surveys/*.toml` and `tests/bad/packs/*/`: input that must be refused, with what must be said in a comment
 //!   on the first lines (`# says: …`)
@@ -12,6 +13,7 @@
 //! - `tests/order.toml`: what comes before what, and why
 //! - every worked case of every standard pack
 
+mod aftermath;
 mod bad;
 mod dialogues;
 mod hostile;
@@ -29,6 +31,7 @@ fn main() {
     let args = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(situations::trials());
+    trials.extend(aftermath::trials());
     trials.extend(values::trials());
     trials.extend(bad::trials());
     trials.extend(dialogues::trials());

@@ -12,7 +12,7 @@ const DOOR: &str = "substrate = \"softwood\"\nwhere = \"inside\"\naim = \"repain
 fn judged(head: &str, surface: &str, date: &str) -> Advice {
     let text = format!("[survey]\ntitle = \"house\"\n{head}\n[[surface]]\nname = \"part\"\n{surface}\n");
     let (survey, _) = Survey::read(&SourceFile::new("survey.toml", text), book()).unwrap_or_else(|e| panic!("{e:?}"));
-    advise(&survey, book(), &Circumstances { place: None, date: date.parse().expect("a date") })
+    advise(&survey, book(), &Circumstances { place: None, date: date.parse().expect("a date") }).expect("its own book")
 }
 
 fn method<'a>(advice: &'a Advice, id: &str) -> &'a MethodAdvice {
@@ -105,7 +105,7 @@ fn what_may_apply_is_worded_as_open() {
         }
         let Ok((survey, _)) = Survey::read(&file, book()) else { continue };
         let date = survey.date.unwrap_or_else(|| "2026-09-14".parse().expect("a date"));
-        let advice = advise(&survey, book(), &Circumstances { place: None, date });
+        let advice = advise(&survey, book(), &Circumstances { place: None, date }).expect("its own book");
         for m in advice.surfaces.iter().flat_map(|s| &s.methods) {
             let ruling = match m.verdict {
                 Verdict::OnHold => Ruling::Hold,

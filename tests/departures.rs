@@ -38,7 +38,7 @@ fn judged(departure: &str) -> (Advice, Vec<String>) {
     let file = SourceFile::new("survey.toml", format!("{SURVEY}\n{departure}"));
     let (survey, warnings) = Survey::read(&file, book()).unwrap_or_else(|e| panic!("{e:?}"));
     let when = Circumstances { place: None, date: survey.date.expect("a date") };
-    (advise(&survey, book(), &when), warnings.iter().map(ToString::to_string).collect())
+    (advise(&survey, book(), &when).expect("its own book"), warnings.iter().map(ToString::to_string).collect())
 }
 
 /// Whether acid is ruled out by that rule on the step and on the hearth.

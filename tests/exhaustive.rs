@@ -49,9 +49,9 @@ fn every_combination_keeps_a_way_forward() {
                 for side in 0..2 {
                     let facts = Facts::from_iter([(substrate, stated(Known::Bits(1 << s))), (place_of, stated(Known::Bits(1 << side)))]);
                     let coat = Facts::from_iter([(kind, stated(Known::Bits(1 << c)))]);
-                    let survey = Survey::of(Surface { facts, coats: Some(vec![coat]), ..Surface::named("s") });
+                    let survey = Survey::of(Surface { facts, coats: Some(vec![coat]), ..Surface::named("s") }, &book().base);
                     looked += 1;
-                    if judge.verdicts(&survey, 0).iter().all(|v| *v == Verdict::RuledOut) {
+                    if judge.verdicts(&survey, 0).expect("its own book").iter().all(|v| *v == Verdict::RuledOut) {
                         let name = |k, i: usize| base.catalogue.entries(k)[i].id.clone();
                         stuck.push(format!("{} under {} ({place:?})", name(EntryKind::Substrate, s), name(EntryKind::Coat, c)));
                     }
@@ -147,7 +147,7 @@ fn nothing_is_preferred_and_ruled_out_at_once() {
         let file = ovolo_engine::diagnostic::SourceFile::new(path.display().to_string(), text);
         let (survey, _) = Survey::read(&file, book()).expect("a sound survey");
         let when = ovolo_engine::explain::Circumstances { place: None, date: survey.date.expect("a date") };
-        for surface in ovolo_engine::explain::advise(&survey, book(), &when).surfaces {
+        for surface in ovolo_engine::explain::advise(&survey, book(), &when).expect("its own book").surfaces {
             for method in &surface.methods {
                 looked += 1;
                 let applying = |ruling: Ruling| {

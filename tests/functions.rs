@@ -85,7 +85,7 @@ fn the_two_judges_agree_about_what_is_reckoned() {
                         280 + wall * 2
                     );
                     let survey = survey(&text);
-                    let found = second::compare(&survey, book(), &when(), Some(method));
+                    let found = second::compare(&survey, book(), &when(), Some(method)).expect("its own book");
                     assert!(found.differences.is_empty(), "{text}: {:#?}", found.differences);
                     compared += found.compared;
                     spoke += usize::from(air == 33 && humidity == 100);
@@ -107,7 +107,7 @@ fn a_reckoned_rule_out_becomes_a_condition() {
         "[site]\nheritage = \"none\"\nlowest_forecast = \"8 C\"\nbats_signs = false\n[[surface]]\nname = \"wall\"\nelement = \"wall\"\n\
          where = \"outside\"\ncondition = \"sound\"\nsubstrate = \"hard-brick\"\ncoats = [\"masonry-paint\"]\n[[surface.proposal]]\nmethod = \"high-pressure-water\"\n",
     );
-    let advice = check(&survey, book(), &when(), 0, proposal(&survey));
+    let advice = check(&survey, book(), &when(), 0, proposal(&survey)).expect("its own book");
     let conditions = &advice.surfaces[0].proposals[0].conditions;
     let pressure = conditions.iter().find(|c| c.fact == "method.water_pressure").expect("a condition");
     assert!(pressure.because.contains(&"jet-too-hard".to_owned()), "{pressure:?}");
@@ -125,7 +125,7 @@ fn an_open_figure_is_cut_where_the_rule_turns() {
             "[site]\nair_temperature = \"20 C\"\nhumidity = \"{humidity}\"\n[[surface]]\nname = \"wall\"\nsubstrate = \"steel\"\n\
              surface_temperature = \"17.4 C\"\n[[surface.proposal]]\nmethod = \"hand-scraping\"\n"
         ));
-        let advice = check(&survey, book(), &when(), 0, proposal(&survey));
+        let advice = check(&survey, book(), &when(), 0, proposal(&survey)).expect("its own book");
         advice.surfaces[0].notices.iter().find(|n| n.rule == "dew-near").map(|n| n.status)
     };
     assert_eq!(at("69 .. 70 %"), None);

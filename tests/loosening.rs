@@ -62,7 +62,7 @@ fn standard(folder: &Path) -> Vec<PackFiles> {
     if own.is_dir() { vec![pack_in(&own)] } else { ovolo_rules::standard() }
 }
 
-type Books = (RuleBook, Result<RuleBook, Vec<ovolo_engine::diagnostic::Diagnostic>>);
+type Books = (RuleBook, Result<RuleBook, ovolo_engine::Error>);
 
 fn books(folder: &Path) -> Books {
     let standard = standard(folder);
@@ -89,7 +89,7 @@ fn refused(folder: &Path) -> Result<(), Failed> {
     let new = match (new, NOT_LOADED.contains(&name.as_str())) {
         (Ok(new), false) => new,
         (Err(problems), true) => {
-            let text = problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+            let text = problems.to_string();
             return held(&says(folder)?, &text);
         }
         (Ok(_), true) => return Err("it loads".into()),
@@ -125,7 +125,7 @@ fn beside(folder: &Path, books: [&RuleBook; 2]) -> Result<[Vec<Verdict>; 2], Fai
     let text = std::fs::read_to_string(folder.join("survey.toml"))?;
     let judged = |book: &RuleBook| {
         let (survey, _) = Survey::read(&SourceFile::new("survey", text.clone()), book).map_err(|p| Failed::from(format!("{p:?}")))?;
-        Ok::<_, Failed>(Judge::new(book, survey.place.as_deref(), survey.date.expect("a date")).verdicts(&survey, 0))
+        Ok::<_, Failed>(Judge::new(book, survey.place.as_deref(), survey.date.expect("a date")).verdicts(&survey, 0).expect("its own book"))
     };
     Ok([judged(books[0])?, judged(books[1])?])
 }
@@ -137,7 +137,7 @@ fn kept(folder: &Path, old: &RuleBook, new: &RuleBook) -> Result<(), Failed> {
     // What is released shows that the survey is one in which something hangs on it.
     let released = text.replace("# released: ", "");
     let (survey, _) = Survey::read(&SourceFile::new("survey", released), old).map_err(|p| Failed::from(format!("{p:?}")))?;
-    let after = Judge::new(old, survey.place.as_deref(), survey.date.expect("a date")).verdicts(&survey, 0);
+    let after = Judge::new(old, survey.place.as_deref(), survey.date.expect("a date")).verdicts(&survey, 0).expect("its own book");
     if read[0].iter().zip(&read[1]).any(|(old, new)| weight(*new) < weight(*old)) {
         return Err(format!("a verdict is looser: {read:?}").into());
     }
@@ -178,9 +178,11 @@ fn shown(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<bool, Failed> 
         .map(|(book, read)| {
             let judge = Judge::new(book, read.place.as_deref(), read.date.expect("a date"));
             match (&survey.method, read.surfaces[0].proposals.first()) {
-                (_, Some(proposal)) => vec![judge.verdict(read, 0, proposal)],
-                (Some(id), None) => vec![judge.verdicts(read, 0)[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]],
-                (None, None) => judge.verdicts(read, 0),
+                (_, Some(proposal)) => vec![judge.verdict(read, 0, proposal).expect("its own book")],
+                (Some(id), None) => {
+                    vec![judge.verdicts(read, 0).expect("its own book")[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]]
+                }
+                (None, None) => judge.verdicts(read, 0).expect("its own book"),
             }
         })
         .collect();
@@ -201,7 +203,7 @@ fn shown(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<bool, Failed> 
 
 /// Whether the rule of a break applies (2), is open (1) or silent (0) in the advice on a survey.
 fn heard(found: &Break, method: Option<&str>, book: &RuleBook, read: &Survey) -> u8 {
-    let advice = advise(read, book, &Circumstances { place: None, date: read.date.expect("a date") });
+    let advice = advise(read, book, &Circumstances { place: None, date: read.date.expect("a date") }).expect("its own book");
     let surface = &advice.surfaces[0];
     let notices = advice.site.notices.iter().chain(&surface.notices);
     // With a proposal it is the proposal that is looked at, not the method left open.

@@ -91,7 +91,7 @@ fn survey(ordinary: &Ordinary, order: &Order) -> Result<Survey, Failed> {
     all.insert("surface".to_owned(), Value::Array(vec![Value::Table(surface)]));
     let text = toml::to_string(&all)?;
     let read = Survey::read(&SourceFile::new("survey.toml", text), book());
-    Ok(read.map_err(|p| Failed::from(p.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))?.0)
+    Ok(read.map_err(|p| Failed::from(p.to_string()))?.0)
 }
 
 /// The methods that take coats, in order; of a way that takes none, the one that keeps them.
@@ -109,7 +109,7 @@ fn tried(ordinary: &Ordinary, order: &Order) -> Result<(), Failed> {
         return Err("nothing is asserted".into());
     }
     let survey = survey(ordinary, order)?;
-    let surface = advise(&survey, book(), &Circumstances { place: None, date: date(2026, 9, 1) }).surfaces.remove(0);
+    let surface = advise(&survey, book(), &Circumstances { place: None, date: date(2026, 9, 1) }).expect("its own book").surfaces.remove(0);
     let wrong = wrong(order, &surface);
     if wrong.is_empty() {
         return Ok(());

@@ -65,16 +65,20 @@ fn from_survey(id: FactId, toml: &str) -> Result<Known, String> {
         _ if fact.about == About::Method => format!("[[surface]]\nname = \"s\"\n[[surface.proposal]]\nmethod = \"hot-air\"\n{line}"),
         About::Site => format!("[site]\n{line}\n[[surface]]\nname = \"s\""),
         About::Surface => format!("[[surface]]\nname = \"s\"\n{line}"),
+        About::Incident => format!("[[surface]]\nname = \"s\"\n[[incident]]\n{line}"),
+        About::Trouble => format!("[[surface]]\nname = \"s\"\n[[surface.trouble]]\n{line}"),
         _ => format!("[[surface]]\nname = \"s\"\ncoats = [{{ {line} }}]"),
     };
     let file = SourceFile::new("answer.toml", text.clone());
-    let (survey, _) = Survey::read(&file, book()).map_err(|p| format!("`{line}` is refused: {}", p[0]))?;
+    let (survey, _) = Survey::read(&file, book()).map_err(|p| format!("`{line}` is refused: {}", p.diagnostics()[0]))?;
     let surface = &survey.surfaces[0];
     let facts = match fact.about {
         About::Site => &survey.site,
         About::Surface => &surface.facts,
         About::Coat => &surface.coats.as_ref().ok_or("no coat")?[0],
         About::Method => &surface.proposals[0].settings,
+        About::Incident => &survey.incidents[0].facts,
+        About::Trouble => &surface.troubles[0].facts,
     };
     facts.get(&id).map(|s| s.known.clone()).ok_or_else(|| format!("`{text}` states nothing"))
 }

@@ -16,7 +16,7 @@ fn judged(pcb: &str) -> Advice {
          area = \"40 m2\"\ncondition = \"sound\"\naim = \"bare\"\ncoats = [{{ kind = \"chlorinated-rubber\", put_on = 1940, lead = \"absent\"{pcb} }}]\n"
     );
     let (survey, _) = Survey::read(&SourceFile::new("survey.toml", text), book()).unwrap_or_else(|e| panic!("{e:?}"));
-    advise(&survey, book(), &Circumstances { place: None, date: "2026-11-28".parse().expect("a date") })
+    advise(&survey, book(), &Circumstances { place: None, date: "2026-11-28".parse().expect("a date") }).expect("its own book")
 }
 
 /// The verdict on keeping the paint, how the federal hold on PCB and the caution of practice about it stand, and what it hangs on.
@@ -67,7 +67,8 @@ fn where_all_waits_keeping_the_paint_leads() {
              condition = \"flaking\"\naim = \"{aim}\"\ncoats = [{{ kind = \"emulsion\" }}, {{ kind = \"textured\" }}]\n"
         );
         let (survey, _) = Survey::read(&SourceFile::new("survey.toml", text), book()).unwrap_or_else(|e| panic!("{e:?}"));
-        let advice = advise(&survey, book(), &Circumstances { place: None, date: "2026-11-28".parse().expect("a date") });
+        let advice =
+            advise(&survey, book(), &Circumstances { place: None, date: "2026-11-28".parse().expect("a date") }).expect("its own book");
         let first = advice.surfaces[0].approaches.first().expect("a way").clone();
         (first.clears.word(), first.on_hold)
     };

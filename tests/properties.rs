@@ -155,21 +155,24 @@ impl Generated {
                 })
                 .collect()
         });
-        Survey {
-            title: "generated".to_owned(),
-            date: Some(date(2026, 9, 1)),
-            place: self.place.map(str::to_owned),
-            site: facts(&self.site, |f| f.about == About::Site),
-            ..Survey::of(Surface { facts: surface, coats, ..Surface::named("surface") })
-        }
+        let mut survey = Survey::of(Surface { facts: surface, coats, ..Surface::named("surface") }, &book().base);
+        "generated".clone_into(&mut survey.title);
+        survey.date = Some(date(2026, 9, 1));
+        survey.place = self.place.map(str::to_owned);
+        survey.site = facts(&self.site, |f| f.about == About::Site);
+        survey
     }
 
     fn proposal(&self) -> Proposal {
-        Proposal { method: self.method, settings: facts(&self.settings, |f| f.about == About::Method), note: None }
+        Proposal {
+            method: book().base.method_at(self.method).expect("a method"),
+            settings: facts(&self.settings, |f| f.about == About::Method),
+            note: None,
+        }
     }
 
     fn bare(&self) -> Proposal {
-        Proposal { method: self.method, settings: Facts::new(), note: None }
+        Proposal { method: book().base.method_at(self.method).expect("a method"), settings: Facts::new(), note: None }
     }
 }
 
@@ -178,16 +181,16 @@ pub(crate) fn when() -> Circumstances {
 }
 
 fn checked(survey: &Survey, proposal: &Proposal) -> MethodAdvice {
-    check(survey, book(), &when(), 0, proposal).surfaces.remove(0).proposals.remove(0)
+    check(survey, book(), &when(), 0, proposal).expect("its own book").surfaces.remove(0).proposals.remove(0)
 }
 
 /// As checked, where nobody asks what would change the verdict: that is most of the work.
 fn looked(survey: &Survey, proposal: &Proposal) -> MethodAdvice {
-    look(survey, book(), &when(), 0, proposal).surfaces.remove(0).proposals.remove(0)
+    look(survey, book(), &when(), 0, proposal).expect("its own book").surfaces.remove(0).proposals.remove(0)
 }
 
 fn judged(survey: &Survey, proposal: &Proposal) -> Verdict {
-    Judge::new(book(), survey.place.as_deref(), date(2026, 9, 1)).verdict(survey, 0, proposal)
+    Judge::new(book(), survey.place.as_deref(), date(2026, 9, 1)).verdict(survey, 0, proposal).expect("its own book")
 }
 
 fn words(verdict: Verdict) -> &'static str {
@@ -263,7 +266,7 @@ proptest! {
     fn the_two_judges_agree(g in generated()) {
         let mut survey = g.survey();
         survey.surfaces[0].proposals.push(g.proposal());
-        let comparison = second::compare(&survey, book(), &when(), Some(g.method));
+        let comparison = second::compare(&survey, book(), &when(), Some(g.method)).expect("its own book");
         prop_assert!(comparison.differences.is_empty(), "{:#?}", comparison.differences);
     }
 
@@ -275,7 +278,7 @@ proptest! {
         turned.site.reverse();
         turned.surfaces[0].facts.reverse();
         let ours = looked(&survey, &g.proposal());
-        let theirs = look(&turned, turned_book(), &when(), 0, &g.proposal()).surfaces.remove(0).proposals.remove(0);
+        let theirs = look(&turned, turned_book(), &when(), 0, &g.proposal()).expect("the same book").surfaces.remove(0).proposals.remove(0);
         prop_assert_eq!(ours.verdict, theirs.verdict);
         let burden = |a: &MethodAdvice| a.conditions.iter().map(|c| c.set.iter().map(|s| book().base.vocabulary.get(s.fact).burden).sum::<f64>()).sum::<f64>();
         prop_assert!((burden(&ours) - burden(&theirs)).abs() < 1e-9, "{:?} against {:?}", conditions(&ours), conditions(&theirs));
@@ -410,7 +413,7 @@ proptest! {
     #[ignore = "long: `cargo long` runs it"]
     fn what_cannot_matter_does_not(g in generated(), which in any::<u16>(), n in any::<u16>()) {
         let survey = g.survey();
-        let advice: Advice = advise(&survey, book(), &when());
+        let advice: Advice = advise(&survey, book(), &when()).expect("its own book");
         if advice.cannot_matter.is_empty() {
             return Ok(());
         }
@@ -422,7 +425,7 @@ proptest! {
         let mut filled = survey.clone();
         filled.take_as_found(0, &[ovolo_engine::survey::Supposition { fact, coat, known }], &mut Facts::new(), base);
         let judge = Judge::new(book(), survey.place.as_deref(), date(2026, 9, 1));
-        prop_assert_eq!(judge.verdicts(&survey, 0), judge.verdicts(&filled, 0), "{} of {}", &idle.fact, &idle.about);
+        prop_assert_eq!(judge.verdicts(&survey, 0).expect("its own book"), judge.verdicts(&filled, 0).expect("its own book"), "{} of {}", &idle.fact, &idle.about);
     }
 
     /// The same survey and rule book give the same bytes.
@@ -430,8 +433,8 @@ proptest! {
     #[ignore = "long: `cargo long` runs it"]
     fn the_same_in_gives_the_same_out(g in generated()) {
         let survey = g.survey();
-        let one = serde_json::to_string(&check(&survey, book(), &when(), 0, &g.proposal())).expect("JSON");
-        let two = serde_json::to_string(&check(&survey, book(), &when(), 0, &g.proposal())).expect("JSON");
+        let one = serde_json::to_string(&check(&survey, book(), &when(), 0, &g.proposal()).expect("its own book")).expect("JSON");
+        let two = serde_json::to_string(&check(&survey, book(), &when(), 0, &g.proposal()).expect("its own book")).expect("JSON");
         prop_assert_eq!(one, two);
     }
 
@@ -461,7 +464,7 @@ fn the_two_judges_agree_on_every_worked_case() {
     let mut compared = 0;
     for case in &book().cases {
         let circumstances = Circumstances { place: None, date: case.survey.date.unwrap_or(date(2026, 11, 24)) };
-        let comparison = second::compare(&case.survey, book(), &circumstances, case.method);
+        let comparison = second::compare(&case.survey, book(), &circumstances, case.method).expect("its own book");
         assert!(comparison.differences.is_empty(), "{}: {:#?}", case.title, comparison.differences);
         compared += comparison.compared;
     }

@@ -67,7 +67,13 @@ impl Dice {
 fn open(judge: &Judge<'_>, survey: &Survey) -> Vec<(usize, usize)> {
     (0..survey.surfaces.len())
         .flat_map(|s| {
-            judge.verdicts(survey, s).into_iter().enumerate().filter(|(_, v)| *v == Verdict::CantTellYet).map(move |(m, _)| (s, m))
+            judge
+                .verdicts(survey, s)
+                .expect("its own book")
+                .into_iter()
+                .enumerate()
+                .filter(|(_, v)| *v == Verdict::CantTellYet)
+                .map(move |(m, _)| (s, m))
         })
         .collect()
 }
@@ -91,9 +97,10 @@ fn count(judge: &Judge<'_>, whole: &Survey, hidden: &[Told], next: &mut dyn FnMu
 
 /// The hidden fact the engine would ask for first, on the first surface where something is open.
 fn proposed(judge: &Judge<'_>, survey: &Survey, left: &[Told]) -> usize {
-    let outlooks: Vec<Arc<Outlook>> = (0..survey.surfaces.len()).map(|s| Arc::new(Outlook::new(judge, survey, s))).collect();
+    let outlooks: Vec<Arc<Outlook>> =
+        (0..survey.surfaces.len()).map(|s| Arc::new(Outlook::new(judge, survey, s).expect("its own book"))).collect();
     for surface in 0..survey.surfaces.len() {
-        for ask in questions(judge, survey, &outlooks, surface) {
+        for ask in questions(judge, survey, &outlooks, surface).expect("its own book") {
             let at = left.iter().position(|t| t.fact == ask.fact && t.coat == ask.coat && t.surface.is_none_or(|s| s == surface));
             if let Some(at) = at {
                 return at;

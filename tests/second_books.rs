@@ -38,16 +38,16 @@ fn read(text: &str, book: &RuleBook) -> Survey {
 /// The verdicts on every method of the first book; a proposal is judged as it is made.
 fn verdicts(survey: &Survey, book: &RuleBook) -> Vec<Verdict> {
     let judge = Judge::new(book, survey.place.as_deref(), survey.date.expect("a date"));
-    let all = judge.verdicts(survey, 0);
+    let all = judge.verdicts(survey, 0).expect("its own book");
     let mut out: Vec<Verdict> =
         METHODS.iter().map(|id| all[book.base.catalogue.find(EntryKind::Method, id).expect("a method of the first book")]).collect();
-    out.extend(survey.surfaces[0].proposals.iter().map(|p| judge.verdict(survey, 0, p)));
+    out.extend(survey.surfaces[0].proposals.iter().map(|p| judge.verdict(survey, 0, p).expect("its own book")));
     out
 }
 
 /// What the rules of a book say of a method, or of anything: 2 applies, 1 open, 0 silent.
 fn heard(survey: &Survey, book: &RuleBook) -> BTreeMap<(String, String), u8> {
-    let advice = advise(survey, book, &Circumstances { place: None, date: survey.date.expect("a date") });
+    let advice = advise(survey, book, &Circumstances { place: None, date: survey.date.expect("a date") }).expect("its own book");
     let surface = &advice.surfaces[0];
     let mut out = BTreeMap::new();
     let mut hear = |about: &str, notices: &[ovolo_engine::advice::Notice]| {
@@ -104,11 +104,13 @@ fn seen(found: &Break, old: &RuleBook, new: &RuleBook) -> Result<(), String> {
     let [before, after] = [(&surveys[0], old), (&surveys[1], new)].map(|(survey, book)| {
         let judge = Judge::new(book, survey.place.as_deref(), survey.date.expect("a date"));
         let verdicts = match (survey.surfaces[0].proposals.first(), &given.method) {
-            (Some(proposal), _) => vec![judge.verdict(survey, 0, proposal)],
-            (None, Some(id)) => vec![judge.verdicts(survey, 0)[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]],
-            (None, None) => judge.verdicts(survey, 0),
+            (Some(proposal), _) => vec![judge.verdict(survey, 0, proposal).expect("its own book")],
+            (None, Some(id)) => {
+                vec![judge.verdicts(survey, 0).expect("its own book")[book.base.catalogue.find(EntryKind::Method, id).expect("a method")]]
+            }
+            (None, None) => judge.verdicts(survey, 0).expect("its own book"),
         };
-        let advice = advise(survey, book, &Circumstances { place: None, date: survey.date.expect("a date") });
+        let advice = advise(survey, book, &Circumstances { place: None, date: survey.date.expect("a date") }).expect("its own book");
         let surface = &advice.surfaces[0];
         let own = surface.methods.iter().find(|m| Some(m.method.as_str()) == given.method.as_deref());
         let reasons = surface.proposals.first().or(own).into_iter().flat_map(|m| &m.reasons);

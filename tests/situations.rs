@@ -93,7 +93,7 @@ fn advisory_table() -> Result<(), Failed> {
         let file = SourceFile::new(survey_path.clone(), std::fs::read_to_string(&survey_path)?);
         let Ok((survey, _)) = Survey::read(&file, book()) else { return Err(format!("{name} does not read").into()) };
         let circumstances = Circumstances { place: None, date: survey.date.ok_or("the survey has no date")? };
-        let advice = advise(&survey, book(), &circumstances);
+        let advice = advise(&survey, book(), &circumstances).expect("its own book");
         for statement in &expected.advisory {
             let holds = look(statement, &survey, &advice, &circumstances)?.is_empty() && statement.asserts_something();
             all += 1;
@@ -131,10 +131,9 @@ fn situation(path: &Path) -> Result<(), Failed> {
     let survey_path = path.to_string_lossy().replace(".expect.toml", ".toml");
     let text = std::fs::read_to_string(&survey_path)?;
     let file = SourceFile::new(survey_path, text);
-    let (survey, _) = Survey::read(&file, book())
-        .map_err(|problems| Failed::from(problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))?;
+    let (survey, _) = Survey::read(&file, book()).map_err(|problems| Failed::from(problems.to_string()))?;
     let circumstances = Circumstances { place: None, date: survey.date.ok_or("the survey has no date")? };
-    let advice = advise(&survey, book(), &circumstances);
+    let advice = advise(&survey, book(), &circumstances).expect("its own book");
     let mut wrong = Vec::new();
     for statement in &expected.scored {
         if !statement.asserts_something() {
@@ -156,7 +155,7 @@ fn situation(path: &Path) -> Result<(), Failed> {
 /// What of a statement does not hold.
 fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: &Circumstances) -> Result<Vec<String>, Failed> {
     let surfaces: Vec<usize> = match &statement.surface {
-        Some(name) => vec![survey.surface(name).ok_or_else(|| Failed::from(format!("no surface `{name}`")))?],
+        Some(name) => vec![survey.position(name).ok_or_else(|| Failed::from(format!("no surface `{name}`")))?],
         None => (0..survey.surfaces.len()).collect(),
     };
     let mut notices: Vec<Notice> = advice.site.notices.clone();
@@ -165,7 +164,7 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
         notices.extend(advice.surfaces[*surface].notices.iter().cloned());
         if let Some(id) = &statement.method {
             let proposal = proposal(id, &statement.set)?;
-            let checked = check(survey, book(), circumstances, *surface, &proposal);
+            let checked = check(survey, book(), circumstances, *surface, &proposal).map_err(|e| Failed::from(e.to_string()))?;
             methods.extend(checked.surfaces[0].proposals.iter().cloned());
         } else {
             methods.extend(advice.surfaces[*surface].methods.iter().cloned());
@@ -233,8 +232,7 @@ fn look(statement: &Statement, survey: &Survey, advice: &Advice, circumstances: 
 /// A method with what is set.
 fn proposal(id: &str, set: &[String]) -> Result<Proposal, Failed> {
     let base = &book().base;
-    let method =
-        base.catalogue.find(ovolo_engine::catalogue::EntryKind::Method, id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
+    let method = base.method(id).ok_or_else(|| Failed::from(format!("no method `{id}`")))?;
     let mut settings = Facts::new();
     for text in set {
         let (name, value) = text.split_once('=').ok_or("set wants fact=value")?;
@@ -242,7 +240,7 @@ fn proposal(id: &str, set: &[String]) -> Result<Proposal, Failed> {
             .into_iter()
             .find_map(|a| base.vocabulary.find_about(a, name.trim()))
             .ok_or_else(|| Failed::from(format!("no fact `{name}`")))?;
-        let known = parse_text(value, fact, base).map_err(|(m, _)| Failed::from(m))?;
+        let known = parse_text(value, fact, base).map_err(|e| Failed::from(e.message()))?;
         settings.insert(fact, Stated { known, written: value.trim().to_owned(), by: None, on: None, note: None });
     }
     Ok(Proposal { method, settings, note: None })

@@ -24,6 +24,8 @@ fn there(target: &str, titles: &BTreeSet<String>) -> bool {
         "fact" => base.vocabulary.find(name).is_some(),
         "value" => titles.contains(name),
         "calculator" => matches!(name, "dew_point" | "units" | "years") || calculators().contains(name),
+        "after" => book().afters.iter().any(|a| a.id == name),
+        "cause" => book().causes.iter().any(|c| c.id == name),
         "step" => book().working.steps.iter().any(|s| s.id == name),
         "function" => ovolo_engine::reckon::functions::Function::find(name).is_some(),
         "figure" => book().figures.contains_key(name),

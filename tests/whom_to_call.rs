@@ -143,7 +143,7 @@ fn where_there_is_no_way_somebody_is_named() {
         let text = std::fs::read_to_string(&path).expect("a survey");
         let (survey, _) = Survey::read(&SourceFile::new("survey.toml", &text), book()).unwrap_or_else(|e| panic!("{e:?}"));
         let when = ovolo_engine::explain::Circumstances { place: None, date: survey.date.unwrap_or(jiff::civil::date(2026, 11, 28)) };
-        for surface in ovolo_engine::explain::advise(&survey, book(), &when).surfaces {
+        for surface in ovolo_engine::explain::advise(&survey, book(), &when).expect("its own book").surfaces {
             let called = !surface.lead.people.is_empty();
             assert!(called || !surface.approaches.is_empty(), "{}: {}", path.display(), surface.name);
             seen += usize::from(called);

@@ -1,5 +1,6 @@
 //! The definition of the command line; the comments are the help.
 
+mod aftermath;
 mod approach;
 mod patches;
 mod reckon;
@@ -7,6 +8,7 @@ mod rules;
 mod talk;
 mod words;
 
+pub(crate) use aftermath::AftermathArgs;
 pub(crate) use approach::ApproachArgs;
 pub(crate) use patches::PatchesArgs;
 pub(crate) use reckon::{ReckonCommand, SheetFormat, Units, Where};
@@ -91,6 +93,13 @@ pub(crate) enum Command {
     /// with the cautions that belong to each step, what it takes with ranges and where they come from, and the order of work,
     /// the days, the gates of the weather and the last heat of the day.
     Approach(ApproachArgs),
+
+    /// Say what to do about something that has already happened
+    ///
+    /// For every incident ([[incident]]) and every trouble ([[surface.trouble]]) of a survey: stop or go on, who keeps out, what to
+    /// make safe, what not to try, how far it went, how to put it right, what shows that it is done, whom to tell and to call. What
+    /// cannot wait comes first. Exit codes: 0 told; 2 the command line, the survey or a pack cannot be used.
+    Aftermath(AftermathArgs),
 
     /// Talk a survey through at a prompt
     ///

@@ -1,6 +1,6 @@
 //! `ovolo advise`.
 
-use super::prepare;
+use super::{prepare, refuse};
 use crate::args::{AdviseArgs, PageFormat};
 use crate::exit::Exit;
 use crate::output::Output;
@@ -12,7 +12,10 @@ pub(crate) fn advise(args: &AdviseArgs, rules: &[PathBuf], output: &mut Output) 
         Ok(ready) => ready,
         Err(exit) => return exit,
     };
-    let mut advice = ovolo_engine::explain::advise(&survey, &book, &circumstances);
+    let mut advice = match ovolo_engine::explain::advise(&survey, &book, &circumstances) {
+        Ok(advice) => advice,
+        Err(problem) => return refuse(problem.into_diagnostic(), output),
+    };
     advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let set = render::Page::new(output, args.all);
     let text = match args.format {

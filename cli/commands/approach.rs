@@ -32,7 +32,10 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
     };
     let settings =
         Settings { surface, way: usize::from(args.way) - 1, people: f64::from(args.people), day, week: args.week, starts, system };
-    let plan = approach::plan(&survey, &book, &circumstances, &settings);
+    let plan = match approach::plan(&survey, &book, &circumstances, &settings) {
+        Ok(plan) => plan,
+        Err(problem) => return refuse(problem.into_diagnostic(), output),
+    };
     let most = plan.surfaces.iter().map(|s| s.approaches.len()).max().unwrap_or(0);
     if settings.way > 0 && settings.way >= most {
         let problem = Diagnostic::error(format!("there is no approach {}", args.way)).help(match most {
@@ -42,7 +45,7 @@ pub(crate) fn approach(args: &ApproachArgs, rules: &[PathBuf], output: &mut Outp
         return refuse(problem, output);
     }
     let pages = || -> Job {
-        let advice = ovolo_engine::explain::advise(&survey, &book, &circumstances);
+        let advice = ovolo_engine::explain::advise(&survey, &book, &circumstances).expect("the survey was read with this book");
         page::job(&advice, &plan, &Names::of(&book, advice.survey.place.as_deref()), Detail::Plan, render::job::room)
     };
     let set = render::Page::new(output, args.all);

@@ -5,11 +5,12 @@ use crate::args::{CheckArgs, Format};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
+use ovolo_engine::Error;
 use ovolo_engine::catalogue::EntryKind;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::RuleBook;
 use ovolo_engine::survey::{Facts, Proposal, Stated, Survey, parse_text};
-use ovolo_engine::vocabulary::{About, FactId};
+use ovolo_engine::vocabulary::{About, FactId, MethodId};
 use ovolo_engine::words;
 use std::path::{Path, PathBuf};
 
@@ -25,7 +26,10 @@ pub(crate) fn check(args: &CheckArgs, rules: &[PathBuf], output: &mut Output) ->
         Ok(found) => found,
         Err(problem) => return refuse(problem, output),
     };
-    let mut advice = ovolo_engine::explain::check(&survey, &book, &circumstances, surface, &proposal);
+    let mut advice = match ovolo_engine::explain::check(&survey, &book, &circumstances, surface, &proposal) {
+        Ok(advice) => advice,
+        Err(problem) => return refuse(problem.into_diagnostic(), output),
+    };
     advice.changed = super::changed_since(&survey, &book, &args.survey).unwrap_or(advice.changed);
     let text = match args.format {
         Format::Json => render::json(&advice),
@@ -49,7 +53,7 @@ fn surface(survey: &Survey, name: Option<&str>, file: &Path) -> Result<usize, Di
     }
 }
 
-fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
+fn method(book: &RuleBook, id: &str) -> Result<MethodId, Diagnostic> {
     let catalogue = &book.base.catalogue;
     // What people say for one method and no other is taken.
     let plain = |t: &str| t.to_lowercase().replace(['-', '_'], " ");
@@ -61,7 +65,7 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
         [only] => Some(only),
         _ => None,
     };
-    catalogue.find(EntryKind::Method, id).or(only).ok_or_else(|| {
+    book.base.method(id).or_else(|| book.base.method_at(only?)).ok_or_else(|| {
         let said = catalogue
             .entries(EntryKind::Method)
             .values()
@@ -75,14 +79,14 @@ fn method(book: &RuleBook, id: &str) -> Result<usize, Diagnostic> {
 }
 
 /// What `--set` sets: choices go into the proposal, found facts over what the survey states.
-fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usize, method: usize) -> Result<Proposal, Diagnostic> {
+fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usize, method: MethodId) -> Result<Proposal, Diagnostic> {
     let mut settings = Facts::new();
     for text in &args.set {
         let Some((name, value)) = text.split_once('=') else {
             return Err(Diagnostic::error(format!("`{text}` sets nothing")).help("write --set fact=value, such as --set extraction=yes"));
         };
         let (fact, coat) = fact(book, name.trim())?;
-        let known = parse_text(value, fact, &book.base).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
+        let known = parse_text(value, fact, &book.base).map_err(Error::into_diagnostic)?;
         let stated = Stated { known, written: value.trim().to_owned(), by: None, on: None, note: None };
         let declared = book.base.vocabulary.get(fact);
         match declared.about {
@@ -97,6 +101,9 @@ fn proposal(args: &CheckArgs, book: &RuleBook, survey: &mut Survey, surface: usi
             }
             About::Surface => {
                 survey.surfaces[surface].facts.insert(fact, stated);
+            }
+            About::Incident | About::Trouble => {
+                return Err(Diagnostic::error(format!("`{}` is about what has happened: no verdict turns on it", declared.id)));
             }
             About::Coat => {
                 let coats = survey.surfaces[surface].coats.get_or_insert_with(|| vec![Facts::new()]);

@@ -1,6 +1,7 @@
 //! The commands.
 
 mod advise;
+mod aftermath;
 mod approach;
 mod check;
 mod patches;
@@ -10,6 +11,7 @@ mod talk;
 mod words;
 
 pub(crate) use advise::advise;
+pub(crate) use aftermath::aftermath;
 pub(crate) use approach::approach;
 pub(crate) use check::check;
 pub(crate) use patches::patches;
@@ -42,7 +44,7 @@ fn refuse(problem: Diagnostic, output: &mut Output) -> Exit {
 
 /// The surface of a survey that a word of the command line names.
 fn surface_named(survey: &Survey, name: &str, file: &Path) -> Result<usize, Diagnostic> {
-    survey.surface(name).ok_or_else(|| {
+    survey.position(name).ok_or_else(|| {
         let names: Vec<&str> = survey.surfaces.iter().map(|s| s.name.as_str()).collect();
         let has = match names.len() {
             0 => "It has none yet".to_owned(),
@@ -68,7 +70,7 @@ fn called(file: &Path) -> String {
 
 /// Whether a place of the command line is one; a name is answered with its code.
 fn known_place(place: &str, book: Option<&RuleBook>) -> Result<(), Diagnostic> {
-    let Err((_, help)) = check_place(place) else { return Ok(()) };
+    let Err(problem) = check_place(place) else { return Ok(()) };
     let code = book.and_then(|b| match &b.places_called(place)[..] {
         [] => b.place_named(place),
         [only] => Some(only.clone()),
@@ -76,7 +78,7 @@ fn known_place(place: &str, book: Option<&RuleBook>) -> Result<(), Diagnostic> {
     });
     let tip = match (code, place) {
         (Some(code), _) if code != place => format!("--place {code}"),
-        _ => help.unwrap_or_default(),
+        _ => problem.into_diagnostic().help.unwrap_or_default(),
     };
     Err(Diagnostic::error(format!("`{place}` is not the code of a place")).help(tip))
 }

@@ -5,6 +5,7 @@ use crate::args::{PatchesArgs, SheetFormat, Units};
 use crate::exit::Exit;
 use crate::output::Output;
 use crate::render;
+use ovolo_engine::Error;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::explain::{self, Circumstances};
 use ovolo_engine::pack::RuleBook;
@@ -79,7 +80,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, book: &RuleBook, desk: &Desk<'_>, 
         None => (0..survey.surfaces.len()).collect(),
         Some(name) => vec![surface_named(survey, name, &args.survey.survey)?],
     };
-    let fault = |message: String| Diagnostic::error(message);
+    let fault = Error::into_diagnostic;
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
     let check = |survey: &Survey, surface: usize, proposal: &Proposal| explain::check(survey, book, &circumstances, surface, proposal);
     let mut shown = Shown::default();
@@ -88,7 +89,7 @@ fn shown(args: &PatchesArgs, survey: &Survey, book: &RuleBook, desk: &Desk<'_>, 
         let surface = &survey.surfaces[index];
         let temperature = args.temperature.as_ref().map(|g| g.span.low());
         let logs = patches::told(survey, index, temperature, &check, desk).map_err(fault)?;
-        for title in patches::no_dwell(survey, index, desk) {
+        for title in patches::no_dwell(survey, index, desk).map_err(fault)? {
             shown.aside.push(format!("{}: the patches of {title} tell no dwell and are left out", surface.name));
         }
         if logs.is_empty() || args.plan {

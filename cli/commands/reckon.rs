@@ -7,6 +7,7 @@ use crate::files;
 use crate::output::Output;
 use crate::render;
 use jiff::civil::{Date, Time};
+use ovolo_engine::Error;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::{RuleBook, check_place};
 use ovolo_engine::quantity::System;
@@ -17,7 +18,7 @@ use ovolo_engine::washing;
 use std::path::PathBuf;
 
 /// Asks a sheet of a desk.
-type Reckoning<'c> = Box<dyn Fn(&RuleBook, &Desk<'_>) -> Result<Sheet, String> + 'c>;
+type Reckoning<'c> = Box<dyn Fn(&RuleBook, &Desk<'_>) -> Result<Sheet, Error> + 'c>;
 
 /// What a command asks: where and when, the units it was asked in, and how to reckon it.
 struct Asked<'c> {
@@ -55,7 +56,7 @@ pub(crate) fn reckon(command: &ReckonCommand, rules: &[PathBuf], output: &mut Ou
 
 fn where_and_when(at: &Where) -> Result<(Option<&str>, Date), Diagnostic> {
     if let Some(place) = &at.place {
-        check_place(place).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
+        check_place(place).map_err(Error::into_diagnostic)?;
     }
     let date = match &at.date {
         Some(text) => date(text)?,

@@ -1,7 +1,7 @@
 //! What is on a surface, what the work takes, what to find out, and until when it holds.
 
 use super::plain::{at_work, day, lower, rounded, sentence, surfaces, upper, waiting};
-use super::{Detail, Form, Ground, Item, Names, Part, Section};
+use super::{Detail, Form, Ground, Item, Names, Part, Section, TELLS};
 use crate::render::shared::departed;
 use ovolo_engine::advice::{Advice, Ask, CoatAdvice, DepartureAdvice};
 use ovolo_engine::approach::Plan;
@@ -41,7 +41,9 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
             day(&survey.date)
         ),
     }];
-    out.extend(dated(advice));
+    if let Some(happened) = &advice.happened {
+        out.insert(0, format!("{happened} {TELLS}"));
+    }
     if let Some(until) = &advice.good_until {
         out.push(format!("Good until {}: from then on ask again.", day(until)));
     }
@@ -52,7 +54,7 @@ pub(super) fn head(advice: &Advice, names: &Names) -> Vec<String> {
 const MOST_CHANGES: usize = 4;
 
 /// What is past the day it was due for re-checking, and what has changed since the survey.
-fn dated(advice: &Advice) -> Vec<String> {
+pub(super) fn dated(advice: &Advice) -> Vec<String> {
     let bare = |title: &str| title.trim_end_matches('.').to_owned();
     let mut out = Vec::new();
     let past: Vec<String> = advice.past_review.iter().map(|p| format!("{} (since {})", bare(&p.title), day(&p.review))).collect();
@@ -217,11 +219,16 @@ pub(super) fn departures(g: &Ground<'_>) -> Option<Section> {
         .departures
         .iter()
         .filter(|d| d.surface.as_deref() == Some(&g.surface.name))
-        .map(|d| {
-            Item::new(departure(&DepartureAdvice { why: String::new(), ..d.clone() }, g.names).trim_end_matches([' ', '.']), d.why.clone())
-        })
+        .map(|d| Item::new(departure(&unexplained(d), g.names).trim_end_matches([' ', '.']), d.why.clone()))
         .collect();
     (!own.is_empty()).then(|| Section::new("Departures", Form::Points, own).set_off(Part::Departures))
+}
+
+/// A departure without its reason, which is told apart.
+fn unexplained(d: &DepartureAdvice) -> DepartureAdvice {
+    let mut short = d.clone();
+    short.why.clear();
+    short
 }
 
 /// Departures for the whole job.
@@ -233,7 +240,8 @@ pub(super) fn job_departures(advice: &Advice, names: &Names) -> Section {
 /// A departure with the rule by its heading and days as people write them.
 fn departure(d: &DepartureAdvice, names: &Names) -> String {
     let day = |iso: &Option<String>| iso.as_deref().map(day);
-    let shown = DepartureAdvice { on: day(&d.on), until: day(&d.until), ..d.clone() };
+    let mut shown = d.clone();
+    (shown.on, shown.until) = (day(&d.on), day(&d.until));
     departed(&shown, &format!("From \u{201c}{}\u{201d}", names.rule(&d.rule)), false)
 }
 

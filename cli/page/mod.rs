@@ -11,6 +11,9 @@ mod plain;
 mod shared;
 mod work;
 
+/// Where to read on when something has happened.
+pub(crate) const TELLS: &str = "`ovolo aftermath` with this survey tells it.";
+
 pub(crate) use fit::Room;
 pub(crate) use plain::{Names, lower, on_paper, surfaces};
 

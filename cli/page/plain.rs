@@ -40,7 +40,8 @@ impl Names {
     /// The names of a rule book, and of the places a survey and its rules are about.
     pub(crate) fn of(book: &RuleBook, place: Option<&str>) -> Self {
         let mut names = Self::default();
-        for (_, fact) in book.base.vocabulary.iter() {
+        // Advice on the work names nothing of what has happened.
+        for (_, fact) in book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()) {
             let choices = fact.choice_ids(&book.base.catalogue).into_iter().enumerate();
             let titled: BTreeMap<String, String> =
                 choices.map(|(i, id)| (id.to_owned(), fact.choice_title(i, &book.base.catalogue).to_owned())).collect();

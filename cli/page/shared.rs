@@ -309,6 +309,8 @@ pub(super) fn sections(
         Item::new(format!("{}{}", heading(n), facts::whom(surfaces, common.surfaces)), said(n))
     };
     out.push(Section::new("What the law wants", Form::Points, law.into_iter().map(full).collect()));
+    // What holds stands in the sheets; when it was last looked at is no news for whoever has to begin.
+    out.push(Section::new("How far the law was followed", Form::Points, facts::dated(advice).into_iter().map(Item::head).collect()));
     out.push(Section::new("How these steps are done", Form::Points, later.steps));
     out.push(Section::new("With these tools", Form::Pairs, later.tools));
     if detail == Detail::Page {

@@ -28,7 +28,11 @@ pub(super) fn plain(text: &str) -> String {
 /// The whole advice.
 pub(crate) fn advice(advice: &Advice, all: bool) -> String {
     let mut out = String::new();
-    let _ = writeln!(out, "# {}\n\n{}", plain(&advice.survey.title), plain(&law(advice)));
+    let _ = writeln!(out, "# {}\n", plain(&advice.survey.title));
+    if let Some(happened) = &advice.happened {
+        let _ = writeln!(out, "{happened} {}\n", crate::page::TELLS);
+    }
+    let _ = writeln!(out, "{}", plain(&law(advice)));
     if let Some(until) = &advice.good_until {
         let _ = writeln!(out, "\nSomething this rests on changes on {until}: ask again from then on.");
     }

@@ -1,5 +1,6 @@
 //! Showing advice as text, Markdown and JSON. All three are made from the same data.
 
+pub(crate) mod aftermath;
 pub(crate) mod approach;
 pub(crate) mod book;
 pub(crate) mod comparison;

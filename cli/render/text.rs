@@ -42,6 +42,9 @@ pub(crate) fn advice(advice: &Advice, vocabulary: &Vocabulary, page: &Page) -> S
         common: shared.iter().chain(&holding).map(|(n, _)| n.rule.clone()).collect(),
     };
     w.out.push_str(page.heading(&advice.survey.title).trim_start());
+    if let Some(happened) = &advice.happened {
+        w.line(&format!("{happened} {}", crate::page::TELLS));
+    }
     w.line(&law(advice));
     if let Some(until) = &advice.good_until {
         w.line(&format!("Something this rests on changes on {until}: ask again from then on."));
@@ -325,7 +328,9 @@ impl Writer<'_> {
         let shown = if self.page.all { shared.len() } else { shared.len().min(2 * MOST_CAUTIONS) };
         for (notice, names) in &shared[..shown] {
             let whom = if names.len() == advice.surfaces.len() { String::new() } else { format!("{}: ", words::list(names, "and")) };
-            self.said(&Notice { coats: Vec::new(), ..(*notice).clone() }, 0, &whom);
+            let mut whole = (*notice).clone();
+            whole.coats.clear();
+            self.said(&whole, 0, &whom);
         }
         if shared.len() > shown {
             self.point(&format!("and {} more: see them with --all", shared.len() - shown));

@@ -6,6 +6,7 @@ use super::mentioned::Mentioned;
 use super::passing::{name_in, overlap, place_of};
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
 use super::settling::{Made, doubted, doubted_by};
+use super::withdrawn::joined;
 use ovolo_engine::answer::{Context, Heard, Reading, Said, Statement};
 use ovolo_engine::judge::Verdict;
 use ovolo_engine::role::FactRole;
@@ -59,10 +60,14 @@ impl Session<'_> {
             return outcome;
         }
         let heard = self.listener.hear(line, &self.context());
+        let doubt = self.points_back(line, &heard);
         if let Some(outcome) = self.about_another_surface(line, &heard) {
-            return outcome;
+            return joined(doubt, outcome);
         }
-        if let Some(outcome) = self.narrows(line, &heard) {
+        if let Some(doubt) = doubt {
+            return joined(Some(doubt), self.take(line, &heard));
+        }
+        if let Some(outcome) = self.withdraws(line, &heard) {
             return outcome;
         }
         self.take(line, &heard)

@@ -3,7 +3,7 @@
 use super::document::Edit;
 use super::effects::sentence;
 use super::questions::{How, Put};
-use super::session::{Asked, Outcome, Session};
+use super::session::{Asked, Outcome, READ_HERE, Session};
 use super::views::told;
 use ovolo_engine::advice::{Condition, Notice};
 use ovolo_engine::answer::Said;
@@ -271,9 +271,9 @@ impl Session<'_> {
     /// A verdict in a few lines: what it is, what decides it, what to do instead.
     pub(super) fn short_verdict(&mut self, method: usize, settings: Facts, with: &str) -> Outcome {
         let nameless = self.survey.surfaces.is_empty();
-        let advice = self.for_a_question().map(|(survey, surface)| {
-            let proposal = Proposal { method, settings, note: None };
-            ovolo_engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal)
+        let advice = self.for_a_question().and_then(|(survey, surface)| {
+            let proposal = Proposal { method: self.book.base.method_at(method)?, settings, note: None };
+            ovolo_engine::explain::look(&survey, self.book, &self.circumstances(), surface, &proposal).ok()
         });
         let Some(said) = advice.as_ref().and_then(|a| a.surfaces.first()?.proposals.first()) else {
             return Outcome { text: "  Nothing can be said of it.\n".to_owned(), ..Outcome::default() };
@@ -360,7 +360,7 @@ impl Session<'_> {
     pub(super) fn what_suits(&self) -> String {
         let page = self.page();
         let Some((survey, surface)) = self.for_a_question() else { return String::new() };
-        let advice = ovolo_engine::explain::advise(&survey, self.book, &self.circumstances());
+        let advice = ovolo_engine::explain::advise(&survey, self.book, &self.circumstances()).expect(READ_HERE);
         let Some(here) = advice.surfaces.get(surface) else { return String::new() };
         if self.survey.surfaces.is_empty() {
             let first = here.lead.says.split_inclusive(". ").next().unwrap_or("").trim();

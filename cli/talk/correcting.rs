@@ -2,7 +2,7 @@
 
 use super::document::Edit;
 use super::session::{Asked, Outcome, Pending, Session, Todo};
-use super::settling::doubted;
+use super::withdrawn::{joined, taken_back};
 use ovolo_engine::answer::{Heard, Said};
 
 /// Words that begin a correction.
@@ -73,33 +73,41 @@ const SCRAPS: &[&str] = &[
     "delete that",
 ];
 
-/// Words that narrow what was said before, where a line begins with them and states nothing.
-const NARROWS: &[&str] = &[
-    "only",
-    "except",
-    "bar",
-    "apart",
-    "but",
-    "though",
-    "unless",
-    "until",
-    "mind",
-    "not",
-    "that",
-    "well",
-    "mostly",
-    "sometimes",
-    "hang",
-    "wait",
-    "depends",
-    "subject",
-    "provided",
-    "if",
-    "when",
-    "for",
-    "in",
-    "at",
-    "though",
+/// Words within a line by which what comes after them puts right what stands before: "300 square feet - no, 3000".
+const WITHIN: &[&str] = &[
+    " - no, ",
+    " - no ",
+    " – no, ",
+    " – no ",
+    "... no, ",
+    "... no ",
+    "… no, ",
+    "… no ",
+    ", no wait, ",
+    ", no wait ",
+    " no wait, ",
+    " no wait ",
+    ", wait no, ",
+    ", wait, no, ",
+    " wait no ",
+    ", no sorry, ",
+    ", no sorry ",
+    " no sorry ",
+    ", sorry, ",
+    ", sorry ",
+    " - sorry - ",
+    " - sorry, ",
+    " - sorry ",
+    ", i mean ",
+    " i mean ",
+    ", make that ",
+    " make that ",
+    ", or rather ",
+    ", rather ",
+    ", no make it ",
+    ", correction, ",
+    ", no, ",
+    ", no ",
 ];
 
 /// Denials of having or doing, which answer no question of what something is.
@@ -136,6 +144,9 @@ impl Session<'_> {
             return None;
         }
         if let Some(outcome) = self.denied_after_all(line) {
+            return Some(outcome);
+        }
+        if let Some(outcome) = self.put_right_within(line) {
             return Some(outcome);
         }
         if let Some(outcome) = self.figure_not(line) {
@@ -262,6 +273,50 @@ impl Session<'_> {
         self.corrected(head)
     }
 
+    /// "300 square feet - no, 3000": the line is taken as if what was put right had been said so at once.
+    fn put_right_within(&mut self, line: &str) -> Option<Outcome> {
+        let lower = line.to_lowercase();
+        if lower.len() != line.len() {
+            return None;
+        }
+        let (at, word) =
+            WITHIN.iter().filter_map(|w| lower.find(w).map(|at| (at, *w))).min_by_key(|(at, w)| (*at, usize::MAX - w.len()))?;
+        let (head, tail) = (line[..at].trim(), line[at + word.len()..].trim());
+        // "10 ft, no 12 ft" puts a figure right; "oak, no paint" says something else.
+        if word == ", no " && !tail.starts_with(|c: char| c.is_ascii_digit()) {
+            return None;
+        }
+        let first = self.listener.hear(head, &self.context());
+        let [.., Said::Fact(was)] = &first.said[..] else { return None };
+        // The last thing said before it, and all that was said before that.
+        let before = head.get(..was.at.start)?.trim_end_matches([' ', ',']);
+        let coat = was.coat;
+        let about = Asked::Fact { fact: was.fact, surface: self.surface, coat };
+        let kept = self.asked.replace(about.clone());
+        let tail_says = |text: &str, session: &Self| {
+            let heard = session.listener.hear(text, &session.context());
+            let says = |s: &Said| matches!(s, Said::Fact(f) if f.fact == was.fact && f.readings.iter().map(|r| &r.toml).ne(was.readings.iter().map(|r| &r.toml)));
+            heard.unheard.is_empty() && heard.said.iter().any(says)
+        };
+        // "3000" of 300 square feet are square feet.
+        let unit: String = head.get(was.at.clone()).unwrap_or("").trim_start_matches(|c: char| !c.is_alphabetic()).to_owned();
+        let bare = tail.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',');
+        let tail = if bare && !unit.is_empty() { format!("{} {unit}", tail.trim_end_matches(['.', ','])) } else { tail.to_owned() };
+        let outcome = tail_says(&tail, self).then(|| {
+            self.correcting = true;
+            let outcome = if before.is_empty() { None } else { Some(self.answer(before)) };
+            self.asked = Some(about);
+            let heard = self.listener.hear(&tail, &self.context());
+            let right = self.take(&tail, &heard);
+            self.correcting = false;
+            joined(outcome, right)
+        });
+        if outcome.is_none() {
+            self.asked = kept;
+        }
+        outcome
+    }
+
     /// The rest of a correction as an answer to what was stated last, or else to what it names.
     fn corrected(&mut self, rest: &str) -> Option<Outcome> {
         // A figure puts a figure right.
@@ -291,10 +346,12 @@ impl Session<'_> {
         let kept = std::mem::replace(&mut self.asked, asked);
         let heard = self.listener.hear(rest, &self.context());
         let outcome = states(&heard).then(|| {
+            // "Sorry, church" behind a release: what is put right is not what was said, so that may be wrong too.
+            let doubted = if self.says_of_the_last(&heard) { None } else { self.in_doubt(&taken_back(rest)) };
             self.correcting = true;
             let outcome = self.take(rest, &heard);
             self.correcting = false;
-            outcome
+            joined(doubted, outcome)
         });
         self.asked = kept;
         outcome
@@ -310,39 +367,5 @@ impl Session<'_> {
         let options = vec![("yes, take it back".to_owned(), Todo::Command("undo".to_owned())), ("no, it stands".to_owned(), Todo::Leave)];
         self.pending.push_back(Pending::Choose { ask, options });
         Outcome { understood: true, ..Outcome::default() }
-    }
-
-    /// A line that states nothing and may narrow what was noted last, where that asked for less care.
-    pub(super) fn narrows(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
-        let first = line.to_lowercase();
-        let first = first.split(|c: char| !c.is_alphanumeric()).next().unwrap_or("");
-        let states = heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_) | Said::NotKnown { .. }));
-        if states || !NARROWS.contains(&first) {
-            return None;
-        }
-        self.in_doubt(&format!("Does `{line}` take back part of what was noted last?"))
-    }
-
-    /// Puts what was noted last in doubt, where it asked for less care, until the person has said how it stands.
-    fn in_doubt(&mut self, ask: &str) -> Option<Outcome> {
-        let eased = self.last.iter().find_map(|e| match e {
-            Edit::Fact { at, fact, toml } => {
-                let it = self.book.base.vocabulary.get(*fact);
-                let known = &self.facts_at(*at)?.get(fact)?.known;
-                (it.eased_by(known) && !self.document.unsure(*at, &it.name)).then(|| (*at, *fact, toml.clone(), self.value_said(it, known)))
-            }
-            _ => None,
-        });
-        let (at, fact, toml, value) = eased?;
-        let title = self.book.base.vocabulary.get(fact).title.clone();
-        let stated = Edit::Fact { at, fact, toml: toml.clone() };
-        let doubt = Edit::Fact { at, fact, toml: doubted(&toml) };
-        let text = self.state(&[doubt], &format!("{title}: {value}, in doubt until you have said how it stands")).ok()?;
-        let options = vec![
-            ("yes, leave it in doubt".to_owned(), Todo::Leave),
-            (format!("no, it stands: {title}: {value}"), Todo::Edits { edits: vec![stated], echo: format!("{title}: {value}") }),
-        ];
-        self.pending.push_back(Pending::Choose { ask: ask.to_owned(), options });
-        Some(Outcome { text, understood: true, ..Outcome::default() })
     }
 }

@@ -422,7 +422,8 @@ pub fn quoted(text: &str) -> String {
 /// Where a fact about `about` belongs, as seen from a surface and a coat.
 pub fn at(about: About, surface: usize, coat: Option<usize>) -> At {
     match about {
-        About::Site | About::Method => At::Site,
+        // What has happened is written by itself: see `happened.rs`.
+        About::Site | About::Method | About::Incident | About::Trouble => At::Site,
         About::Surface => At::Surface(surface),
         About::Coat => At::Coat(surface, coat),
     }

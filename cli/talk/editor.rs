@@ -43,7 +43,7 @@ impl Session<'_> {
         Words {
             surfaces: self.survey.surfaces.iter().map(|s| s.name.clone()).collect(),
             methods: methods.values().map(|m| m.id.clone()).collect(),
-            facts: base.vocabulary.iter().map(|(_, f)| f.name.clone()).collect(),
+            facts: base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()).map(|(_, f)| f.name.clone()).collect(),
             rules: self.book.rules.iter().map(|r| r.id.clone()).collect(),
             answers,
         }

@@ -1,6 +1,6 @@
 //! What an answer changed, in words: which methods fell out or came in, what is new to watch, what is left to find out.
 
-use super::session::Session;
+use super::session::{READ_HERE, Session};
 use crate::render::Page;
 use ovolo_engine::advice::Notice;
 use ovolo_engine::catalogue::EntryKind;
@@ -98,6 +98,7 @@ impl Session<'_> {
             Vec::new()
         } else {
             said(&self.judge, &self.survey, surface, &|r| new.contains(&r))
+                .expect(READ_HERE)
                 .into_iter()
                 .filter(|n| n.status == Status::Applies && matches!(n.ruling, Ruling::Hold | Ruling::Caution))
                 .collect()
@@ -112,7 +113,7 @@ impl Session<'_> {
         let told = match (hold, careful) {
             (Some(hold), _) => format!("Hold: {}", sentence(&hold.says)),
             (None, Some(presumed)) => {
-                let (fact, value, _) = presumption_said(&self.judge, &self.survey, surface, presumed);
+                let (fact, value, _) = presumption_said(&self.judge, &self.survey, surface, presumed).expect(READ_HERE);
                 format!("Taken until somebody looks: {fact}: {value}.")
             }
             (None, None) => match notices.first() {
@@ -129,7 +130,7 @@ impl Session<'_> {
         let known = |p: usize| was.is_some_and(|w| w.presumed().iter().any(|x| x.presumption == p));
         let mut text = String::new();
         for presumed in is.presumed().iter().filter(|p| !known(p.presumption)) {
-            let (fact, value, why) = presumption_said(&self.judge, survey, surface, presumed);
+            let (fact, value, why) = presumption_said(&self.judge, survey, surface, presumed).expect(READ_HERE);
             let told = match value.as_str() {
                 "anything" => format!("Nothing is presumed of the {fact}. {why}"),
                 _ => format!("Presumed until somebody looks: {fact}: {value}. {why}"),
@@ -193,6 +194,7 @@ impl Session<'_> {
         let mut text = String::new();
         if !new.is_empty() {
             let mut notices: Vec<Notice> = said(&self.judge, survey, surface, &|r| new.contains(&r))
+                .expect(READ_HERE)
                 .into_iter()
                 .filter(|n| n.status == Status::Applies && matches!(n.ruling, Ruling::Hold | Ruling::Caution))
                 .collect();

@@ -2,7 +2,7 @@
 
 use super::document::Edit;
 use super::effects::{strength, title};
-use super::session::{Asked, Session};
+use super::session::{Asked, READ_HERE, Session};
 use super::settling::doubted;
 use super::views::{Told, told};
 use crate::render;
@@ -63,12 +63,14 @@ impl Session<'_> {
     }
 
     pub(super) fn looked_at(&self, method: usize, settings: Facts, flips: bool) -> Advice {
+        let method = self.book.base.method_at(method).expect(READ_HERE);
         let proposal = Proposal { method, settings, note: None };
         if flips {
             ovolo_engine::explain::check(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
         } else {
             ovolo_engine::explain::look(&self.survey, self.book, &self.circumstances(), self.surface, &proposal)
         }
+        .expect(READ_HERE)
     }
 
     pub(super) fn why(&self, rest: &str) -> Told {
@@ -404,7 +406,8 @@ impl Session<'_> {
         };
         let plain = |t: &str| t.to_lowercase().replace('_', " ");
         let wanted = plain(name);
-        let facts = || self.book.base.vocabulary.iter();
+        // What has happened is asked and said by itself.
+        let facts = || self.book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened());
         facts()
             .find(|(_, f)| f.id == name || plain(&f.name) == wanted)
             .or_else(|| facts().find(|(_, f)| plain(&f.title) == wanted))
@@ -428,7 +431,8 @@ impl Session<'_> {
             }
         }
         let first = rest.split(' ').next().unwrap_or("");
-        let names: Vec<&str> = self.book.base.vocabulary.iter().map(|(_, f)| f.name.as_str()).collect();
+        let names: Vec<&str> =
+            self.book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()).map(|(_, f)| f.name.as_str()).collect();
         let near = words::did_you_mean(first, names).unwrap_or_default();
         Err(format!("`{rest}` does not begin with the name of a fact. {near}").trim_end().to_owned())
     }
@@ -439,6 +443,7 @@ impl Session<'_> {
             return "  There is no surface yet: `add NAME` begins one.\n".to_owned();
         }
         let circumstances = self.circumstances();
-        page(&ovolo_engine::explain::advise(&self.survey, self.book, &circumstances), &self.survey, self.book, &circumstances)
+        let advice = ovolo_engine::explain::advise(&self.survey, self.book, &circumstances).expect(READ_HERE);
+        page(&advice, &self.survey, self.book, &circumstances)
     }
 }

@@ -6,6 +6,7 @@
 mod answering;
 mod asking;
 mod commands;
+mod contradicted;
 mod correcting;
 mod dialogue;
 pub mod document;
@@ -31,5 +32,6 @@ pub mod store;
 mod views;
 mod waiting;
 mod whose;
+mod withdrawn;
 
 pub use session::{Fixed, Mark, Outcome, Session};

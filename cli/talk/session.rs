@@ -5,6 +5,7 @@
 
 use super::document::{Document, Edit};
 use jiff::civil::Date;
+use ovolo_engine::Error;
 use ovolo_engine::answer::Listener;
 use ovolo_engine::diagnostic::{Diagnostic, SourceFile};
 use ovolo_engine::explain::{Outlook, Question, questions};
@@ -23,6 +24,9 @@ pub struct Fixed {
     /// Overrides the survey's date.
     pub date: Option<Date>,
 }
+
+/// Why judging cannot be refused: the survey is read with the session's own book, and only surfaces that it has are asked for.
+pub(super) const READ_HERE: &str = "a session judges its own survey with its own book";
 
 /// One state of the survey on the way back and forth.
 #[derive(Debug, Clone)]
@@ -141,6 +145,8 @@ pub struct Session<'b> {
     pub(super) put_at: usize,
     /// What was stated last, for corrections.
     pub(super) last: Vec<Edit>,
+    /// What was asked about once whether it stands: it is not asked again.
+    pub(super) stands: Vec<super::withdrawn::Stands>,
     /// What was said for certain and waits for what shows it.
     pub(super) unshown: Vec<super::shown::Unshown>,
     /// Whether what is said now is said to differ: it is not asked back about.
@@ -197,6 +203,7 @@ impl<'b> Session<'b> {
             meanwhile: false,
             put_at: 0,
             last: Vec::new(),
+            stands: Vec::new(),
             unshown: Vec::new(),
             correcting: false,
             ours: false,
@@ -244,7 +251,7 @@ impl<'b> Session<'b> {
     }
 
     pub(super) fn all_outlooks(&self) -> Vec<Arc<Outlook>> {
-        (0..self.survey.surfaces.len()).map(|s| Arc::new(Outlook::new(&self.judge, &self.survey, s))).collect()
+        (0..self.survey.surfaces.len()).map(|s| Arc::new(Outlook::new(&self.judge, &self.survey, s).expect(READ_HERE))).collect()
     }
 
     /// The survey some edits would give.
@@ -287,7 +294,7 @@ impl<'b> Session<'b> {
                         let is = &survey.surfaces[s];
                         was.name == is.name && was.facts == is.facts && was.coats == is.coats
                     });
-                if same { Arc::clone(&self.outlooks[s]) } else { Arc::new(Outlook::new(judge, survey, s)) }
+                if same { Arc::clone(&self.outlooks[s]) } else { Arc::new(Outlook::new(judge, survey, s).expect(READ_HERE)) }
             })
             .collect()
     }
@@ -377,7 +384,8 @@ impl<'b> Session<'b> {
 
     /// The questions about a surface that are not left for later, best first.
     pub(super) fn questions(&self, surface: usize) -> Vec<Question> {
-        let mut all = questions(&self.judge, &self.survey, &self.outlooks, surface);
+        // Where there is no surface yet there is nothing to ask of it.
+        let mut all = questions(&self.judge, &self.survey, &self.outlooks, surface).unwrap_or_default();
         all.retain(|q| !self.later.contains(&self.asking(q, surface)));
         all
     }
@@ -395,7 +403,7 @@ impl<'b> Session<'b> {
 }
 
 /// The facts of one thing in a survey.
-fn facts_of(survey: &Survey, at: super::document::At) -> Option<&Facts> {
+pub(super) fn facts_of(survey: &Survey, at: super::document::At) -> Option<&Facts> {
     use super::document::At;
     match at {
         At::Site => Some(&survey.site),
@@ -416,7 +424,7 @@ fn judge<'b>(book: &'b RuleBook, survey: &Survey, fixed: &Fixed, today: Date) ->
 }
 
 fn read(book: &RuleBook, name: &str, text: &str) -> Result<(Document, Survey), Vec<Diagnostic>> {
-    let (survey, _) = Survey::read_draft(&SourceFile::new(name, text), book)?;
+    let (survey, _) = Survey::read_draft(&SourceFile::new(name, text), book).map_err(Error::into_diagnostics)?;
     let document = Document::read(text).map_err(|message| vec![Diagnostic::error(message)])?;
     Ok((document, survey))
 }

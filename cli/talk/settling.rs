@@ -137,6 +137,12 @@ impl Session<'_> {
 
     fn state_from(&mut self, edits: &[Edit], echo: &str, earlier: Option<Vec<Arc<Outlook>>>, remarked: bool) -> Result<String, String> {
         let (edits, echo) = self.as_far_as_shown(edits, echo);
+        let (mut edits, mut echo) = (edits, echo);
+        let (doubts, titles) = self.against_a_finding(&edits);
+        if !doubts.is_empty() {
+            edits.extend(doubts);
+            let _ = write!(echo, ". A reading on record says otherwise, so this is kept as a doubt: {}", words::list(&titles, "and"));
+        }
         let (edits, echo) = (edits.as_slice(), echo.as_str());
         let last = self.change(edits, echo)?;
         self.last = edits.to_vec();

@@ -179,6 +179,6 @@ fn things(survey: &Survey, about: About) -> Vec<(At, &Facts)> {
         About::Coat => {
             surfaces().flat_map(|(i, s)| s.coats.iter().flatten().enumerate().map(move |(c, f)| (At::Coat(i, Some(c)), f))).collect()
         }
-        About::Method => Vec::new(),
+        About::Method | About::Incident | About::Trouble => Vec::new(),
     }
 }

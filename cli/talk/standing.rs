@@ -1,7 +1,7 @@
 //! Questions about what is known: "is there lead in it?", "is it safe?", "what about a poultice?".
 
 use super::questions::Put;
-use super::session::{Asked, Session};
+use super::session::{Asked, READ_HERE, Session};
 use ovolo_engine::answer::{Context, Said};
 use ovolo_engine::catalogue::EntryKind;
 use ovolo_engine::explain::{known, presumption_said};
@@ -61,7 +61,7 @@ impl Session<'_> {
         // Of coats each by itself: what is so of the first says nothing of the last.
         let coats = self.survey.surfaces[self.surface].coats.as_ref().map_or(1, Vec::len).max(1);
         let each: Vec<_> = (0..if it.about == About::Coat { coats } else { 1 })
-            .map(|coat| known(&self.judge, &self.survey, self.surface, fact, coat))
+            .map(|coat| known(&self.judge, &self.survey, self.surface, fact, coat).expect(READ_HERE))
             .collect();
         let told = if stated && each.iter().any(|(_, how)| how.ground == Footing::Stated) {
             let of = |i: usize| if each.len() > 1 { format!("coat {}: ", i + 1) } else { String::new() };
@@ -77,7 +77,7 @@ impl Session<'_> {
     fn presumed_of(&self, wanted: impl Fn(&Presumption) -> bool) -> Option<String> {
         let outlook = self.outlooks.get(self.surface)?;
         let presumed = outlook.presumed().iter().find(|p| wanted(&self.book.presumptions[p.presumption]))?;
-        let (fact, value, why) = presumption_said(&self.judge, &self.survey, self.surface, presumed);
+        let (fact, value, why) = presumption_said(&self.judge, &self.survey, self.surface, presumed).expect(READ_HERE);
         (value != "anything").then(|| format!("Taken until somebody looks: {fact}: {value}. {why}"))
     }
 

@@ -3,7 +3,7 @@
 use super::commands::{self, Command, Entry, TABLE, What};
 use super::document::At;
 use super::effects::{counted, strength};
-use super::session::{Asked, Outcome, Session};
+use super::session::{Asked, Outcome, READ_HERE, Session};
 use crate::render;
 use ovolo_engine::explain::Question;
 use ovolo_engine::finding::{Ruling, Status};
@@ -267,7 +267,8 @@ impl Session<'_> {
 
     /// Questions on which only cautions and notes hang.
     pub(super) fn behind_cautions(&self, surface: usize) -> Vec<Question> {
-        let mut all = ovolo_engine::explain::caution_questions(&self.judge, &self.survey, surface, &self.outlooks[surface]);
+        let mut all =
+            ovolo_engine::explain::caution_questions(&self.judge, &self.survey, surface, &self.outlooks[surface]).expect(READ_HERE);
         all.retain(|q| !self.later.contains(&self.asking(q, surface)));
         all
     }
@@ -320,7 +321,7 @@ impl Session<'_> {
                     })
                     .collect();
                 let with = if settings.is_empty() { String::new() } else { format!(", {}", settings.join(", ")) };
-                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}{with}.", self.method_title(proposal.method))));
+                text.push_str(&page.paragraph("  ", "    ", &format!("Proposed: {}{with}.", self.method_title(proposal.method.at()))));
             }
             if let Some(note) = &surface.note {
                 text.push_str(&page.paragraph("  ", "    ", &format!("Note: {note}")));
@@ -357,7 +358,7 @@ impl Session<'_> {
     fn watch(&self) -> Told {
         let outlook = self.outlook()?;
         let certain: Vec<usize> = outlook.spoken().iter().filter(|s| s.certain).map(|s| s.rule).collect();
-        let mut notices = ovolo_engine::explain::said(&self.judge, &self.survey, self.surface, &|r| certain.contains(&r));
+        let mut notices = ovolo_engine::explain::said(&self.judge, &self.survey, self.surface, &|r| certain.contains(&r)).expect(READ_HERE);
         notices.retain(|n| n.status == Status::Applies);
         notices.sort_by_key(|n| (n.ruling != Ruling::Hold, n.ruling != Ruling::Caution, strength(n.basis)));
         let page = self.page();

@@ -4,6 +4,7 @@ use super::commands;
 use super::document::Edit;
 use super::passing::name_in;
 use super::session::{Asked, Outcome, Pending, Session, Then, Todo};
+use super::settling::doubted;
 use ovolo_engine::answer::Said;
 use ovolo_engine::role::FactRole;
 
@@ -20,7 +21,8 @@ impl Session<'_> {
                     self.shown = None;
                     return Some(done("  Pick one by its number or in its words, or say it in another way; `leave it open` lets it go.\n"));
                 }
-                let Some(picked) = pick(line, &options) else {
+                let (plain, unsure) = without_a_guess(line);
+                let Some(picked) = pick(&plain, &options).map(|todo| if unsure { self.only_guessed(todo) } else { todo }) else {
                     // Nobody knows, or it is let go: the question goes, and nothing is changed.
                     if lets_go(line) {
                         self.pending.pop_front();
@@ -86,6 +88,30 @@ impl Session<'_> {
                 Some(self.text_given(super::dialogue::unquoted(line), then))
             }
         }
+    }
+
+    /// What was picked, as a guess: what would ask for less care is kept as a doubt.
+    fn only_guessed(&self, todo: Todo) -> Todo {
+        let Todo::Edits { edits, echo } = todo else { return todo };
+        let eases = |e: &Edit| match e {
+            Edit::Fact { at, fact, .. } => self.eased_after(e, *at, *fact),
+            _ => false,
+        };
+        if !edits.iter().any(eases) {
+            return Todo::Edits { edits, echo };
+        }
+        let guessed = edits.into_iter().map(|e| match e {
+            Edit::Fact { at, fact, toml } if !toml.contains("sure = false") => Edit::Fact { at, fact, toml: doubted(&toml) },
+            other => other,
+        });
+        Todo::Edits { edits: guessed.collect(), echo: format!("{echo} (not for certain)") }
+    }
+
+    /// Whether a fact would ask for less care after an edit.
+    fn eased_after(&self, edit: &Edit, at: super::document::At, fact: ovolo_engine::vocabulary::FactId) -> bool {
+        let Ok((_, survey)) = self.tried(std::slice::from_ref(edit)) else { return true };
+        let it = self.book.base.vocabulary.get(fact);
+        super::session::facts_of(&survey, at).and_then(|f| f.get(&fact)).is_some_and(|s| it.eased_by(&s.known))
     }
 
     /// Something else was said while a choice waits: it is taken, and the choice goes on waiting unless it has been overtaken.
@@ -276,8 +302,47 @@ fn lets_go(line: &str) -> bool {
 /// Words that say nothing when a choice is made.
 const IDLE: &[&str] = &[
     "the", "a", "an", "it", "its", "it's", "is", "that", "one", "i", "said", "say", "please", "mean", "meant", "of", "them", "option",
-    "number", "no.", "think", "to", "as", "in", "on", "coat",
+    "number", "no.", "to", "as", "in", "on", "coat",
 ];
+
+/// Words by which a choice is only guessed.
+const GUESSES: &[&str] = &[
+    "i think so",
+    "i think",
+    "i'd think",
+    "i would think",
+    "i guess",
+    "i reckon",
+    "i suppose",
+    "i believe",
+    "i expect",
+    "probably",
+    "maybe",
+    "perhaps",
+    "possibly",
+    "presumably",
+    "most likely",
+    "likely",
+    "i'm not sure",
+    "not sure",
+    "i imagine",
+    "as far as i know",
+    "far as i know",
+    "i hope",
+    "hopefully",
+    "should be",
+    "might be",
+    "could be",
+];
+
+/// A line without the words by which it is only a guess, and whether there were any.
+fn without_a_guess(line: &str) -> (String, bool) {
+    let lower = format!(" {} ", line.to_lowercase().replace('’', "'").replace([',', '.'], " "));
+    match GUESSES.iter().find(|g| lower.contains(&format!(" {g} "))) {
+        Some(guess) => (lower.replacen(&format!(" {guess} "), " ", 1).trim().to_owned(), true),
+        None => (line.to_owned(), false),
+    }
+}
 
 /// The option a line means: by number, by its place ("the first"), by yes or no, by its words, or by a beginning no other shares.
 fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
@@ -304,6 +369,12 @@ fn pick(line: &str, options: &[(String, Todo)]) -> Option<Todo> {
         (0..labels.len()).filter(|i| line.len() > 3 && labels[*i].split_whitespace().take(words.len()).eq(words.iter().copied()));
     if let Some(todo) = only(as_it_stands.collect()) {
         return Some(todo);
+    }
+    // "First coat" may be the first that was put on, which lies lowest.
+    let of_coats = labels.iter().filter(|l| l.starts_with("coat ")).count() > 1;
+    if of_coats && words.last().is_some_and(|w| ["coat", "layer"].contains(w)) && words.iter().any(|w| ["first", "1st", "last"].contains(w))
+    {
+        return None;
     }
     match telling[..] {
         [] if words == ["one"] || words == ["the", "one"] => return options.first().map(|(_, t)| t.clone()),

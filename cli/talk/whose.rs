@@ -204,6 +204,7 @@ impl Session<'_> {
         // What is known by a title or a name of a fact is that fact: "the condition is poor".
         let named = vocabulary.iter().any(|(_, f)| {
             f.about != About::Site
+                && !f.about.has_happened()
                 && !matches!(f.role, Some(FactRole::Element | FactRole::Substrate))
                 && (whole(&f.title) || whole(&f.name.replace('_', " ")) || f.says.iter().any(|s| whole(s)))
         });

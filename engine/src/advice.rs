@@ -13,7 +13,21 @@ pub const DEFERS: &str = "This is advice, not approval: local codes, consents an
      certified people do the work that is theirs. Test a small patch before anything else.";
 
 /// The whole advice on a survey.
+///
+/// ```
+/// # use ovolo_engine::{Advice, Circumstances, Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard").at("GB-ENG")?;
+/// survey.add("gate")?;
+/// let advice: Advice = book.advise(&survey, &Circumstances::on("2026-09-01".parse().expect("a date")))?;
+/// let next = advice.ask_next.first().expect("nothing is known of the gate");
+/// println!("{} {}", next.question, advice.defers);
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Advice {
     /// The version of this shape.
     pub advice: u32,
@@ -23,6 +37,9 @@ pub struct Advice {
     pub survey: SurveyHead,
     /// The rule book it rests on.
     pub rule_book: RuleBookHead,
+    /// That something has happened, and where to read on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub happened: Option<String>,
     /// The first date on which something it rests on changes.
     pub good_until: Option<String>,
     /// What it rests on that is past the day it was due for re-checking. It stays in force as it stands.
@@ -45,6 +62,7 @@ pub struct Advice {
 
 /// A rule, presumption or limit that is past the day it was due for re-checking.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct PastReview {
     /// rule, presumption or limit.
     pub what: Dated,
@@ -60,6 +78,7 @@ pub struct PastReview {
 
 /// A rule, presumption or limit that came, went or fell due between two days.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Change {
     /// rule, presumption or limit.
     pub what: Dated,
@@ -78,6 +97,7 @@ pub struct Change {
 
 /// The survey advice is about.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct SurveyHead {
     /// Its title.
     pub title: String,
@@ -93,6 +113,7 @@ pub struct SurveyHead {
 
 /// The rule book advice rests on.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct RuleBookHead {
     /// SHA-256 over its packs.
     pub digest: String,
@@ -102,6 +123,7 @@ pub struct RuleBookHead {
 
 /// A pack of the rule book.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct PackHead {
     /// Its name.
     pub name: String,
@@ -113,6 +135,7 @@ pub struct PackHead {
 
 /// What is said of the whole site.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct SiteAdvice {
     /// Notices.
     pub notices: Vec<Notice>,
@@ -120,6 +143,7 @@ pub struct SiteAdvice {
 
 /// One rule speaking.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Notice {
     /// The rule's id.
     pub rule: String,
@@ -174,6 +198,7 @@ pub struct FactRead {
 
 /// What is said of a surface.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct SurfaceAdvice {
     /// Its name.
     pub name: String,
@@ -193,6 +218,7 @@ pub struct SurfaceAdvice {
 
 /// What comes first on a surface: the lead in short. The way itself is the first of the approaches.
 #[derive(Debug, Clone, Default, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Lead {
     /// look (at the coats, then patches), release (what holds the work), work, or call (somebody whose work it is).
     pub first: First,
@@ -212,6 +238,7 @@ pub struct Lead {
 
 /// Somebody whose work something is, or who releases it.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Person {
     /// Who, as it reads after "call".
     pub who: String,
@@ -227,6 +254,7 @@ pub struct Person {
 
 /// A fact to look at, or to have released.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Look {
     /// The fact.
     pub fact: String,
@@ -240,6 +268,7 @@ pub struct Look {
 
 /// A found fact that a way takes for granted until somebody has looked.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Proviso {
     /// The fact.
     pub fact: String,
@@ -266,6 +295,7 @@ pub struct Proviso {
 
 /// A coat as it is understood.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct CoatAdvice {
     /// From the top, the first being 1.
     pub coat: usize,
@@ -275,6 +305,7 @@ pub struct CoatAdvice {
 
 /// What is said of a method on a surface.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct MethodAdvice {
     /// Its id.
     pub method: String,
@@ -329,6 +360,7 @@ pub struct MethodAdvice {
 
 /// A rule's tree as it was walked.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct RuleTree {
     /// The rule.
     pub rule: String,
@@ -343,6 +375,7 @@ pub struct RuleTree {
 
 /// A choice to make.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Condition {
     /// The fact to choose.
     pub fact: String,
@@ -361,6 +394,7 @@ pub struct Condition {
 
 /// Conditions that hold in one case.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct ConditionCase {
     /// What is found.
     pub found: Vec<Flip>,
@@ -370,6 +404,7 @@ pub struct ConditionCase {
 
 /// A fact a verdict depends on.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Depends {
     /// The fact.
     pub fact: String,
@@ -403,6 +438,7 @@ impl Depends {
 
 /// Two ways everything open could turn out.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Completions {
     /// The method suits.
     pub suits: Vec<Flip>,
@@ -412,6 +448,7 @@ pub struct Completions {
 
 /// A fact and what it would be.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Flip {
     /// The fact.
     pub fact: String,
@@ -436,6 +473,7 @@ pub struct Flip {
 
 /// What one part of the ranking comes to for a method that would take every coat.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct RankPart {
     /// What it is.
     pub part: String,
@@ -449,6 +487,7 @@ pub struct RankPart {
 
 /// A way through the stack of coats.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Approach {
     /// Methods in order, each with the coats it takes.
     pub steps: Vec<ApproachStep>,
@@ -474,6 +513,7 @@ pub struct Approach {
 
 /// One thing that approaches are compared by.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Weighed {
     /// What it is.
     pub part: String,
@@ -485,6 +525,7 @@ pub struct Weighed {
 
 /// A step of an approach.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct ApproachStep {
     /// The method.
     pub method: String,
@@ -499,6 +540,7 @@ pub struct ApproachStep {
 
 /// A question worth asking.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Ask {
     /// The fact.
     pub fact: String,
@@ -518,6 +560,7 @@ pub struct Ask {
 
 /// How many undecided verdicts an answer settles.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Settles {
     /// Undecided verdicts now.
     pub undecided: usize,
@@ -531,6 +574,7 @@ pub struct Settles {
 
 /// A fact that cannot matter.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct Idle {
     /// The fact.
     pub fact: String,
@@ -542,6 +586,7 @@ pub struct Idle {
 
 /// A departure and what became of it.
 #[derive(Debug, Clone, Serialize, Deserialize, PartialEq)]
+#[non_exhaustive]
 pub struct DepartureAdvice {
     /// The rule.
     pub rule: String,

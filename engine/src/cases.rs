@@ -14,6 +14,7 @@ use crate::vocabulary::About;
 
 /// What came of a worked case.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Tried {
     /// What should have been and was not; empty if all is well.
     pub wrong: Vec<String>,
@@ -27,13 +28,16 @@ pub struct Tried {
 
 /// Tries a worked case against a rule book.
 pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
+    if let Err(why) = case.survey.surface_fits(0, &book.base) {
+        return Tried { wrong: vec![why.to_string()], blamed: Vec::new(), spoke: Vec::new(), open: Vec::new() };
+    }
     let circumstances = Circumstances { place: None, date: case.survey.date.unwrap_or_else(crate::pack::case_date) };
     let method = case.method.map(|m| book.base.catalogue.entries(EntryKind::Method)[m].id.clone());
     let proposal = case.survey.surfaces[0].proposals.first();
     let advice = match (case.method, proposal) {
         (Some(_), Some(p)) => tried(&case.survey, book, &circumstances, Some((0, p))),
         (Some(m), None) => {
-            let bare = Proposal { method: m, settings: crate::survey::Facts::new(), note: None };
+            let bare = Proposal { method: book.base.method_id(m), settings: crate::survey::Facts::new(), note: None };
             tried(&case.survey, book, &circumstances, Some((0, &bare)))
         }
         _ => tried(&case.survey, book, &circumstances, None),
@@ -91,6 +95,9 @@ pub fn try_case(case: &Case, book: &RuleBook) -> Tried {
 
 /// Why a rule or presumption does what it does in a case: its questions, the answers, and where they lead, indented by depth.
 pub fn why(case: &Case, book: &RuleBook, id: &str) -> Vec<String> {
+    if let Err(why) = case.survey.surface_fits(0, &book.base) {
+        return vec![why.to_string()];
+    }
     let date = case.survey.date.unwrap_or_else(crate::pack::case_date);
     let force = InForce::new(book, case.survey.place.as_deref(), date);
     let proposal = case.survey.surfaces[0].proposals.first();

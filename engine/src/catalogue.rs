@@ -50,6 +50,7 @@ pub enum AttributeKind {
 
 /// A property that entries of one kind have.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Attribute {
     /// In files and scripts.
     pub id: String,
@@ -76,6 +77,7 @@ pub enum AttributeValue {
 
 /// One entry of the catalogue.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Entry {
     /// In files and scripts.
     pub id: String,
@@ -103,6 +105,7 @@ pub struct Entry {
 
 /// A grade of a pair of entries, with its reason.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Cell {
     /// Index of the grade, best first.
     pub grade: usize,
@@ -116,6 +119,7 @@ pub struct Cell {
 
 /// A table of grades for pairs of entries.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Grid {
     /// In files; also the function's name in scripts.
     pub id: String,
@@ -141,6 +145,7 @@ pub struct Grid {
 
 /// All entries, attributes and grids.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Catalogue {
     entries: [IndexMap<String, Entry>; 3],
     attributes: [IndexMap<String, Attribute>; 3],
@@ -155,7 +160,7 @@ impl Catalogue {
     }
 
     /// The entries of a kind, to change them.
-    pub fn entries_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Entry> {
+    pub(crate) fn entries_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Entry> {
         &mut self.entries[kind as usize]
     }
 
@@ -165,7 +170,7 @@ impl Catalogue {
     }
 
     /// The attributes of a kind, to change them.
-    pub fn attributes_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Attribute> {
+    pub(crate) fn attributes_mut(&mut self, kind: EntryKind) -> &mut IndexMap<String, Attribute> {
         &mut self.attributes[kind as usize]
     }
 
@@ -203,7 +208,11 @@ impl Catalogue {
 
     /// The set of entries whose attribute passes a test.
     pub fn with(&self, kind: EntryKind, attribute: usize, test: impl Fn(AttributeValue) -> bool) -> u128 {
-        self.entries(kind).values().enumerate().filter(|(_, e)| test(e.attributes[attribute])).fold(0, |set, (i, _)| set | 1 << i)
+        self.entries(kind)
+            .values()
+            .enumerate()
+            .filter(|(_, e)| e.attributes.get(attribute).is_some_and(|a| test(*a)))
+            .fold(0, |set, (i, _)| set | 1 << i)
     }
 
     /// The entry that plays a role.
@@ -229,6 +238,6 @@ impl Catalogue {
     /// The value of an attribute of one entry, by name.
     pub fn attribute(&self, kind: EntryKind, entry: usize, name: &str) -> Option<AttributeValue> {
         let index = self.attributes(kind).get_index_of(name)?;
-        Some(self.entries(kind)[entry].attributes[index])
+        self.entries(kind).get_index(entry)?.1.attributes.get(index).copied()
     }
 }

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 /// A text that was read, with the name people know it by.
 #[derive(PartialEq, Eq)]
+#[non_exhaustive]
 pub struct SourceFile {
     /// The name to print, usually the path as given.
     pub name: String,
@@ -49,7 +50,16 @@ pub enum Severity {
 }
 
 /// One thing that is wrong, at its place.
+///
+/// ```
+/// # use ovolo_engine::{Diagnostic, RuleBook};
+/// let book = RuleBook::load(&ovolo_rules::standard()).expect("sound");
+/// let refused = book.survey("yard.toml", "[[surface]]\nname = \"gate\"\nsubstrate = \"sofwood\"").unwrap_err();
+/// let problem: &Diagnostic = &refused.diagnostics()[0];
+/// assert_eq!(problem.to_string(), "error: `sofwood` is not a substrate of the catalogue (yard.toml:3:13); did you mean `softwood`?");
+/// ```
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Diagnostic {
     /// How serious.
     pub severity: Severity,
@@ -105,7 +115,17 @@ impl fmt::Display for Diagnostic {
             Severity::Error => "error",
             Severity::Warning => "warning",
         };
-        write!(f, "{word}: {}", self.message)?;
+        write!(f, "{word}: ")?;
+        self.write(f)
+    }
+}
+
+impl std::error::Error for Diagnostic {}
+
+impl Diagnostic {
+    /// The message, with place and help.
+    pub(crate) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.message)?;
         if let (Some(file), Some(span)) = (&self.file, &self.span) {
             let (line, column) = file.line_column(span.start);
             write!(f, " ({}:{line}:{column})", file.name)?;

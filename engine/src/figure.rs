@@ -39,6 +39,7 @@ impl Figure {
 
 /// A sentence that belongs to what a calculator finds: a caution, what to do next, what to write down.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Remark {
     /// In files.
     pub id: String,

@@ -305,6 +305,7 @@ worded! {
 
 /// How the value of a fact is known: what it stands on, and that in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct HowKnown {
     /// In words, with by whom and when.
     #[serde(rename = "how_known")]

@@ -45,6 +45,7 @@ impl Where {
 
 /// From when until when something holds; both days included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[non_exhaustive]
 pub struct Period {
     /// First day.
     pub from: Option<Date>,
@@ -78,6 +79,7 @@ pub enum Stricter {
 
 /// One figure of a limit.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct LimitValue {
     /// Where it holds; `None` everywhere.
     pub place: Option<String>,
@@ -99,6 +101,7 @@ pub struct LimitValue {
 
 /// A named limit.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Limit {
     /// In files and scripts.
     pub id: String,

@@ -5,6 +5,7 @@
 //! SI brochure) and results are rounded to twelve significant digits, so that `1100 F` and `593.333333333 C` are the
 //! same temperature and a boundary value compares equal however it was written.
 
+use crate::error::Error;
 use std::fmt;
 
 /// Which system of units a quantity was written in.
@@ -332,18 +333,18 @@ fn split(text: &str) -> Option<(f64, &str)> {
 ///
 /// # Errors
 /// A sentence saying what is wrong: no number, no unit, an unknown unit, a unit of another kind.
-pub fn read(text: &str, like: &'static Unit) -> Result<Quantity, String> {
+pub fn read(text: &str, like: &'static Unit) -> Result<Quantity, Error> {
     read_part(text, like, None)
 }
 
-fn read_part(text: &str, like: &'static Unit, fallback: Option<&'static Unit>) -> Result<Quantity, String> {
+fn read_part(text: &str, like: &'static Unit, fallback: Option<&'static Unit>) -> Result<Quantity, Error> {
     let wanted = like.dimension;
     let Some((number, name)) = split(text) else {
         let more = if text.contains(',') { "; write thousands without a comma, as 1100" } else { "" };
-        return Err(format!("`{text}` is not {} such as `{}`{more}", wanted.name_or(like), example(like)));
+        return Err(Error::unfit(format!("`{text}` is not {} such as `{}`{more}", wanted.name_or(like), example(like))));
     };
     if !number.is_finite() {
-        return Err(format!("`{text}` is not a number that can be measured"));
+        return Err(Error::unfit(format!("`{text}` is not a number that can be measured")));
     }
     if name.is_empty() {
         if wanted.is_number() {
@@ -351,19 +352,24 @@ fn read_part(text: &str, like: &'static Unit, fallback: Option<&'static Unit>) -
         }
         return match fallback {
             Some(unit) => Ok(Quantity { base: unit.to_base(number), unit }),
-            None => Err(format!("`{text}` has no unit; write `{text} {}`", like.names[0])),
+            None => Err(Error::unfit(format!("`{text}` has no unit; write `{text} {}`", like.names[0]))),
         };
     }
     if wanted.is_number() {
-        return Err(format!("`{text}` has a unit where a plain number is wanted; write `{number}`"));
+        return Err(Error::unfit(format!("`{text}` has a unit where a plain number is wanted; write `{number}`")));
     }
     let Some(unit) = find_unit(name) else {
         let fitting = UNITS.iter().filter(|u| u.dimension == wanted).map(|u| u.names[0]);
         let near = crate::words::offer(name, fitting).unwrap_or_default();
-        return Err(format!("`{name}` is not a unit of {}; {near}", wanted.name_or(like)));
+        return Err(Error::unfit(format!("`{name}` is not a unit of {}; {near}", wanted.name_or(like))));
     };
     if unit.dimension != wanted {
-        return Err(format!("`{text}` is {} where {} is wanted, such as `{}`", unit.kind, wanted.name_or(like), example(like)));
+        return Err(Error::unfit(format!(
+            "`{text}` is {} where {} is wanted, such as `{}`",
+            unit.kind,
+            wanted.name_or(like),
+            example(like)
+        )));
     }
     Ok(Quantity { base: unit.to_base(number), unit })
 }
@@ -382,7 +388,7 @@ impl Dimension {
 ///
 /// # Errors
 /// As [`read`]; also where the second value is smaller than the first.
-pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity), String> {
+pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity), Error> {
     let Some((from, to)) = text.split_once("..") else {
         let one = read(text, like)?;
         return Ok((one, one));
@@ -390,7 +396,7 @@ pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity
     let high = read(to.trim(), like)?;
     let low = read_part(from.trim(), like, Some(high.unit))?;
     if low.base > high.base {
-        return Err(format!("`{text}` ends below where it begins"));
+        return Err(Error::unfit(format!("`{text}` ends below where it begins")));
     }
     Ok((low, high))
 }
@@ -546,9 +552,9 @@ mod tests {
     #[test]
     fn wrong_units_say_what_would_be_right() {
         let mm = find_unit("mm").unwrap();
-        assert!(read("3", mm).unwrap_err().contains("no unit"));
-        assert!(read("3 kg", mm).unwrap_err().contains("a mass"));
-        assert!(read("3 millimeter", mm).unwrap_err().contains("not a unit"));
+        assert!(read("3", mm).unwrap_err().message().contains("no unit"));
+        assert!(read("3 kg", mm).unwrap_err().message().contains("a mass"));
+        assert!(read("3 millimeter", mm).unwrap_err().message().contains("not a unit"));
         assert!(read("thick", mm).is_err());
         assert!(read_range("2 .. 0.5 mm", mm).is_err());
         assert_eq!(read_range("0.5 .. 2 mm", mm).unwrap().0.base, 0.5e-3);

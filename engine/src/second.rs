@@ -1,5 +1,6 @@
 //! Holding the two judges against each other, for tests and fuzzing.
 
+use crate::error::Error;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
@@ -12,6 +13,7 @@ use crate::vocabulary::{About, Known};
 
 /// How the two judges compared.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Comparison {
     /// Scripts that both could judge.
     pub compared: usize,
@@ -21,7 +23,11 @@ pub struct Comparison {
 
 /// Runs every rule in force on every method (or only one), surface and coat with both judges, wherever all it reads is
 /// known.
-pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<usize>) -> Comparison {
+///
+/// # Errors
+/// Where the survey was made with another book.
+pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, only: Option<usize>) -> Result<Comparison, Error> {
+    survey.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let limits: Vec<Option<f64>> =
@@ -31,7 +37,7 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, 
     for surface in 0..survey.surfaces.len() {
         let subject = Subject::new(&force, survey, surface, &[]);
         for method in crate::judge::methods(&force).filter(|m| only.is_none_or(|o| o == *m)) {
-            let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method == method);
+            let proposal = survey.surfaces[surface].proposals.iter().find(|p| p.method.at() == method);
             let settings = force.method(method, proposal, &[]);
             for ready in force.by_method[method].iter().chain(&force.general) {
                 let rule = &book.rules[ready.rule];
@@ -63,7 +69,7 @@ pub fn compare(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, 
             }
         }
     }
-    out
+    Ok(out)
 }
 
 fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About, Vec<Option<Known>>)> {
@@ -77,6 +83,7 @@ fn scene(subject: &Subject<'_, '_>, coat: usize, settings: &Slots) -> Vec<(About
                 About::Surface => &subject.known.surface,
                 About::Coat => subject.known.coats.get(coat).unwrap_or(&none),
                 About::Method => settings,
+                About::Incident | About::Trouble => &none,
             };
             let facts = base.vocabulary.iter().filter(|(_, f)| f.about == about);
             let values = facts.zip(slots).map(|((_, f), s)| s.known.settled(f, &base.catalogue).then(|| s.known.clone())).collect();
@@ -97,6 +104,7 @@ fn all_known(subject: &Subject<'_, '_>, coat: usize, settings: &Slots, rule: usi
 }
 
 /// The rules in force, run by Rhai itself: what benches compare walking with.
+#[non_exhaustive]
 pub struct Interpreted<'b> {
     book: &'b RuleBook,
     force: InForce<'b>,
@@ -113,7 +121,11 @@ impl<'b> Interpreted<'b> {
     }
 
     /// Runs every rule-out and hold that is walked for a verdict, for every method and coat; gives how many said yes.
-    pub fn run_all(&self, survey: &Survey, surface: usize) -> usize {
+    ///
+    /// # Errors
+    /// Where the survey was made with another book, or has no such surface.
+    pub fn run_all(&self, survey: &Survey, surface: usize) -> Result<usize, Error> {
+        survey.surface_fits(surface, &self.book.base)?;
         let subject = Subject::new(&self.force, survey, surface, &[]);
         let mut yes = 0;
         for method in crate::judge::methods(&self.force) {
@@ -131,6 +143,6 @@ impl<'b> Interpreted<'b> {
                 }
             }
         }
-        yes
+        Ok(yes)
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::base::Base;
 use crate::quantity::{UNITS, Unit};
-use crate::reckon::functions::Function;
+use crate::reckon::calculator::Calculator;
 use crate::vocabulary::FactId;
 use std::sync::Arc;
 
@@ -76,7 +76,7 @@ pub enum Expr {
     /// A function of others (the second is ignored by functions of one).
     Call(Func, Arc<Expr>, Arc<Expr>),
     /// A calculator, and what it is given.
-    Reckon(&'static Function, Arc<[Expr]>),
+    Reckon(Calculator, Arc<[Expr]>),
 }
 
 impl Expr {

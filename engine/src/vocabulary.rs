@@ -1,6 +1,7 @@
 //! The vocabulary: which facts there are, what they are about, and what values they can take.
 
 use crate::catalogue::{Catalogue, EntryKind};
+use crate::diagnostic::SourceFile;
 use crate::quantity::{self, Quantity, Rounding, System, Unit};
 use crate::reach::{Cut, Reach};
 use crate::role::{ChoiceRole, FactRole};
@@ -21,11 +22,15 @@ pub enum About {
     Coat,
     /// A method with its settings, on one surface.
     Method,
+    /// Something that has happened.
+    Incident,
+    /// Something that went wrong with one surface.
+    Trouble,
 }
 
 impl About {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Site, Self::Surface, Self::Coat, Self::Method];
+    pub const ALL: [Self; 6] = [Self::Site, Self::Surface, Self::Coat, Self::Method, Self::Incident, Self::Trouble];
 
     /// The word used in files and scripts.
     pub fn word(self) -> &'static str {
@@ -34,16 +39,84 @@ impl About {
             Self::Surface => "surface",
             Self::Coat => "coat",
             Self::Method => "method",
+            Self::Incident => "incident",
+            Self::Trouble => "trouble",
         }
+    }
+
+    /// The word as it stands in a sentence.
+    pub fn with_article(self) -> String {
+        format!("{} {}", if self == Self::Incident { "an" } else { "a" }, self.word())
+    }
+
+    /// Whether it is about what has happened, and not about what is to be done: no rule reads it.
+    pub fn has_happened(self) -> bool {
+        matches!(self, Self::Incident | Self::Trouble)
     }
 }
 
-/// A fact by its place in the vocabulary.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct FactId(pub u16);
+/// A fact of one rule book. It is told from the same fact of another book, so that none is mistaken for another.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[non_exhaustive]
+pub struct FactId {
+    /// Its place in the vocabulary.
+    at: u16,
+    /// A part of the mark of the book whose vocabulary it is.
+    of: u16,
+}
+
+impl FactId {
+    /// A fact by its place in a list that is no vocabulary: the facts of two books brought together.
+    pub(crate) fn joint(at: usize) -> Self {
+        Self { at: at as u16, of: 0 }
+    }
+
+    /// Its place in its list.
+    pub(crate) fn at(self) -> usize {
+        usize::from(self.at)
+    }
+}
+
+/// A method of one rule book. It is told from a method of another book, as a [`FactId`] is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct MethodId {
+    at: u16,
+    of: u16,
+}
+
+impl MethodId {
+    pub(crate) fn new(at: usize, mark: Mark) -> Self {
+        Self { at: at as u16, of: mark.short() }
+    }
+
+    /// Its place in the catalogue of its book.
+    pub fn at(self) -> usize {
+        usize::from(self.at)
+    }
+
+    /// Whether it is a method of the book with this mark.
+    pub(crate) fn is_of(self, mark: Mark) -> bool {
+        self.of == mark.short()
+    }
+}
+
+/// By its place alone, as of facts.
+impl std::fmt::Debug for MethodId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        std::fmt::Debug::fmt(&self.at, f)
+    }
+}
+
+/// Seals are made of what is told here, and stay what they were: the book is no part of it.
+impl std::fmt::Debug for FactId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("FactId").field(&self.at).finish()
+    }
+}
 
 /// One of the values of a choice.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Choice {
     /// In files and scripts.
     pub id: String,
@@ -100,6 +173,7 @@ pub enum Eases {
 
 /// How a fact reads after "if".
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Reads {
     /// That it is so, or what it is: `it can be taken down`, `the building is {}`.
     pub is: Option<String>,
@@ -109,6 +183,7 @@ pub struct Reads {
 
 /// One fact of the vocabulary.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Fact {
     /// `about.name`.
     pub id: String,
@@ -140,6 +215,8 @@ pub struct Fact {
     pub counts: Option<FactId>,
     /// The fact that tells what this one was found with: of a value that asks for less care there is none for certain without it.
     pub shown_by: Option<FactId>,
+    /// Whether law hangs on it: at the prompt, what is said right behind a value that eases and is not understood puts it in doubt.
+    pub weighty: bool,
     /// The value that is careful to presume, where there is one: a house pack can presume it wherever it sees fit.
     pub careful: Option<Known>,
     /// Which of its values ask for less care than the others, as the pack declares it.
@@ -188,6 +265,16 @@ pub fn lowest(n: usize) -> u128 {
 }
 
 impl Known {
+    /// What is left where it is one or the other.
+    pub(crate) fn either(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Bits(a), Self::Bits(b)) => Self::Bits(a | b),
+            (Self::Num(a), Self::Num(b)) => Self::Num(a.or(&b)),
+            (Self::Several { yes: a, no: c }, Self::Several { yes: b, no: d }) => Self::Several { yes: a & b, no: c & d },
+            (known, _) => known,
+        }
+    }
+
     /// Whether exactly one value is left.
     pub fn settled(&self, fact: &Fact, catalogue: &Catalogue) -> bool {
         match self {
@@ -246,22 +333,22 @@ impl Fact {
         }
     }
 
-    /// The id of one of its choices.
+    /// The id of one of its choices; empty where it has no such choice.
     pub fn choice_id<'a>(&'a self, index: usize, catalogue: &'a Catalogue) -> &'a str {
         match &self.kind {
-            FactKind::YesNo => ["no", "yes"][index],
-            FactKind::Choice(c) | FactKind::Several(c) => &c[index].id,
-            FactKind::Entry(kind) => &catalogue.entries(*kind)[index].id,
+            FactKind::YesNo => ["no", "yes"].get(index).copied().unwrap_or_default(),
+            FactKind::Choice(c) | FactKind::Several(c) => c.get(index).map_or("", |c| &c.id),
+            FactKind::Entry(kind) => catalogue.entries(*kind).get_index(index).map_or("", |(_, e)| &e.id),
             _ => "",
         }
     }
 
-    /// The title of one of its choices.
+    /// The title of one of its choices; empty where it has no such choice.
     pub fn choice_title<'a>(&'a self, index: usize, catalogue: &'a Catalogue) -> &'a str {
         match &self.kind {
-            FactKind::YesNo => ["no", "yes"][index],
-            FactKind::Choice(c) | FactKind::Several(c) => &c[index].title,
-            FactKind::Entry(kind) => &catalogue.entries(*kind)[index].title,
+            FactKind::YesNo => ["no", "yes"].get(index).copied().unwrap_or_default(),
+            FactKind::Choice(c) | FactKind::Several(c) => c.get(index).map_or("", |c| &c.title),
+            FactKind::Entry(kind) => catalogue.entries(*kind).get_index(index).map_or("", |(_, e)| &e.title),
             _ => "",
         }
     }
@@ -395,13 +482,77 @@ impl Fact {
 
 /// All facts, in the order declared.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Vocabulary {
     facts: IndexMap<String, Fact>,
+    mark: Mark,
 }
 
+/// What tells a rule book from others: equal only where the same packs lie in the same layers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
+pub(crate) struct Mark(u128);
+
+impl Mark {
+    /// The mark of a book with a digest in hexadecimal figures, of which the first half is plenty.
+    pub(crate) fn of(digest: &str) -> Self {
+        Self(digest.get(..32).and_then(|d| u128::from_str_radix(d, 16).ok()).unwrap_or_default())
+    }
+
+    /// As much of it as an id carries.
+    fn short(self) -> u16 {
+        self.0 as u16
+    }
+}
+
+/// What is found in the place of a fact that another book's id was asked for: it has no name and no value, so that nothing is known of it.
+static NO_FACT: std::sync::LazyLock<Fact> = std::sync::LazyLock::new(|| Fact {
+    id: String::new(),
+    about: About::Site,
+    name: String::new(),
+    title: "a fact of another rule book".to_owned(),
+    question: String::new(),
+    help: String::new(),
+    kind: FactKind::Choice(Vec::new()),
+    chosen: false,
+    burden: 1.0,
+    effort: 1.0,
+    says: Vec::new(),
+    condition: None,
+    reads: Reads::default(),
+    counts: None,
+    role: None,
+    shown_by: None,
+    weighty: false,
+    careful: None,
+    eases: Eases::Undeclared,
+    turn: u8::MAX,
+    pack: String::new(),
+    declared: Place { file: SourceFile::new("", ""), span: 0..0 },
+    slot: usize::MAX,
+});
+
 impl Vocabulary {
+    /// An empty one, for the book with this mark.
+    pub(crate) fn marked(mark: Mark) -> Self {
+        Self { facts: IndexMap::new(), mark }
+    }
+
+    /// The mark of the book.
+    pub(crate) fn mark(&self) -> Mark {
+        self.mark
+    }
+
+    fn id(&self, at: usize) -> FactId {
+        FactId { at: at as u16, of: self.mark.short() }
+    }
+
+    /// Whether a fact is one of these.
+    pub fn has(&self, id: FactId) -> bool {
+        id.of == self.mark.short() && id.at() < self.facts.len()
+    }
+
     /// Adds a fact; `false` if its id is taken.
-    pub fn add(&mut self, mut fact: Fact) -> bool {
+    pub(crate) fn add(&mut self, mut fact: Fact) -> bool {
         if self.facts.contains_key(&fact.id) {
             return false;
         }
@@ -426,7 +577,7 @@ impl Vocabulary {
 
     /// A fact by `about.name`.
     pub fn find(&self, id: &str) -> Option<FactId> {
-        self.facts.get_index_of(id).map(|i| FactId(i as u16))
+        self.facts.get_index_of(id).map(|i| self.id(i))
     }
 
     /// A fact by what it is about and its name.
@@ -436,17 +587,20 @@ impl Vocabulary {
 
     /// The fact that plays a role.
     pub fn with(&self, role: FactRole) -> Option<FactId> {
-        self.facts.values().position(|f| f.role == Some(role)).map(|i| FactId(i as u16))
+        self.facts.values().position(|f| f.role == Some(role)).map(|i| self.id(i))
     }
 
-    /// The fact itself.
+    /// The fact itself. An id of another book's gives a fact without a name, of which nothing can be known.
     pub fn get(&self, id: FactId) -> &Fact {
-        &self.facts[usize::from(id.0)]
+        match self.facts.get_index(id.at()) {
+            Some((_, fact)) if id.of == self.mark.short() => fact,
+            _ => &NO_FACT,
+        }
     }
 
     /// Every fact with its id.
     pub fn iter(&self) -> impl Iterator<Item = (FactId, &Fact)> + Clone {
-        self.facts.values().enumerate().map(|(i, f)| (FactId(i as u16), f))
+        self.facts.values().enumerate().map(|(i, f)| (self.id(i), f))
     }
 
     /// How many facts are about something.

@@ -1,6 +1,7 @@
 //! Washing with a jet of water: the sheet of the calculator, with what the rules say of that pressure on that substrate.
 
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::explain::{Circumstances, check};
 use crate::finding::{Ruling, Status};
 use crate::pack::RuleBook;
@@ -17,7 +18,7 @@ use crate::vocabulary::{FactId, Known};
 ///
 /// # Errors
 /// Where the pressure is missing, a name is unknown or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, book: &RuleBook, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, book: &RuleBook, desk: &Desk<'_>) -> Result<Sheet, Error> {
     jet::sheet(ask, desk, |sheet, pressure| {
         if let Some(id) = &ask.substrate {
             return against_substrate(id, pressure, book, desk, sheet);
@@ -28,7 +29,7 @@ pub fn sheet(ask: &Ask, book: &RuleBook, desk: &Desk<'_>) -> Result<Sheet, Strin
 }
 
 /// Asks the rules: what they say of a jet at this pressure on this substrate is the answer, so that it stands in one place.
-fn against_substrate(id: &str, pressure: Span<Pressure>, book: &RuleBook, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), String> {
+fn against_substrate(id: &str, pressure: Span<Pressure>, book: &RuleBook, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), Error> {
     let base = &book.base;
     let substrate = base.catalogue.find(EntryKind::Substrate, id).ok_or_else(|| {
         let help = base.catalogue.instead(EntryKind::Substrate, id).unwrap_or_default();
@@ -37,10 +38,10 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, book: &RuleBook, desk: 
     sheet.given_text("substrate", base.catalogue.entries(EntryKind::Substrate)[substrate].title.clone(), Some("given".to_owned()));
     let stated = |known: Known| Stated { known, written: String::new(), by: None, on: None, note: None };
     let (Some(fact), Some(setting)) = (base.vocabulary.with(FactRole::Substrate), base.vocabulary.with(FactRole::WaterPressure)) else {
-        return Err("the rule book knows no substrate or no water pressure".to_owned());
+        return Err("the rule book knows no substrate or no water pressure".into());
     };
     let facts = Facts::from_iter([(fact, stated(Known::Bits(1 << substrate)))]);
-    let survey = Survey { system: desk.system, ..Survey::of(Surface { facts, ..Surface::named("the surface") }) };
+    let survey = Survey { system: desk.system, ..Survey::of(Surface { facts, ..Surface::named("the surface") }, base) };
     let asked = Reach::closed(pressure.low().base(), pressure.high().base());
     let circumstances = Circumstances { place: desk.places.first().cloned(), date: desk.date };
     let mut said = Vec::new();
@@ -54,7 +55,8 @@ fn against_substrate(id: &str, pressure: Span<Pressure>, book: &RuleBook, desk: 
         }
         fitting += 1;
         let settings = Facts::from_iter([(setting, stated(Known::Num(asked.clone())))]);
-        let advice = check(&survey, book, &circumstances, 0, &Proposal { method: index, settings, note: None });
+        let advice = check(&survey, book, &circumstances, 0, &Proposal { method: base.method_id(index), settings, note: None })
+            .map_err(|e| e.message().to_owned())?;
         let Some(found) = advice.surfaces.first().and_then(|s| s.proposals.first()) else { continue };
         for notice in &found.reasons {
             let reads = |fact: FactId| notice.facts.iter().any(|f| f.fact == base.vocabulary.get(fact).id);

@@ -12,19 +12,20 @@
 //! The five years of `~` are a convention of this project (common practice: a surveyor's "about" is a guess to the
 //! nearest decade).
 
+use crate::error::Error;
 use crate::reach::Reach;
 
 /// How far `~`, `?` and `%` widen a year, on either side.
-pub const ABOUT_YEARS: f64 = 5.0;
+pub(crate) const ABOUT_YEARS: f64 = 5.0;
 
 /// The earliest and latest year a survey can speak of.
-pub const YEARS: (f64, f64) = (1000.0, 2100.0);
+pub(crate) const YEARS: (f64, f64) = (1000.0, 2100.0);
 
 /// Reads a year expression into the set of years it may be.
 ///
 /// # Errors
 /// A sentence saying what is wrong and how years are written.
-pub fn read(text: &str) -> Result<Reach, String> {
+pub(crate) fn read(text: &str) -> Result<Reach, Error> {
     let text = text.trim();
     let (low, high) = match text.split_once('/') {
         Some((from, to)) => {
@@ -35,10 +36,10 @@ pub fn read(text: &str) -> Result<Reach, String> {
         None => one(text)?,
     };
     if low > high {
-        return Err(format!("`{text}` ends before it begins"));
+        return Err(Error::unfit(format!("`{text}` ends before it begins")));
     }
     if low < YEARS.0 || high > YEARS.1 {
-        return Err(format!("`{text}` is not a year a survey can speak of; years run from {} to {}", YEARS.0, YEARS.1));
+        return Err(Error::unfit(format!("`{text}` is not a year a survey can speak of; years run from {} to {}", YEARS.0, YEARS.1)));
     }
     Ok(Reach::closed(low, high))
 }
@@ -48,7 +49,7 @@ fn open(part: &str) -> bool {
 }
 
 /// One year, decade or century with its doubt, as the first and last year it may be.
-fn one(text: &str) -> Result<(f64, f64), String> {
+fn one(text: &str) -> Result<(f64, f64), Error> {
     let text = text.trim();
     let (digits, about) = match text.strip_suffix(['~', '?', '%']) {
         Some(rest) => (rest, true),
@@ -57,7 +58,9 @@ fn one(text: &str) -> Result<(f64, f64), String> {
     let unclear = digits.chars().rev().take_while(|c| *c == 'X').count();
     let known = &digits[..digits.len() - unclear];
     if digits.len() != 4 || unclear > 2 || known.is_empty() || !known.chars().all(|c| c.is_ascii_digit()) {
-        return Err(format!("`{text}` is not a year; write 1886, 1886~ (about), 188X (the eighties), 1880/1890, ../1959 or 1960/.."));
+        return Err(Error::unfit(format!(
+            "`{text}` is not a year; write 1886, 1886~ (about), 188X (the eighties), 1880/1890, ../1959 or 1960/.."
+        )));
     }
     let scale = 10_f64.powi(unclear as i32);
     let start = known.parse::<f64>().map_err(|_| format!("`{text}` is not a year"))? * scale;

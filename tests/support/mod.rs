@@ -25,10 +25,7 @@ pub(crate) fn book() -> &'static RuleBook {
 pub(crate) fn load(more: &[PackFiles]) -> RuleBook {
     let mut packs = ovolo_rules::standard();
     packs.extend_from_slice(more);
-    RuleBook::load(&packs).unwrap_or_else(|problems| {
-        let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        panic!("the rule book does not load:\n{}", text.join("\n"))
-    })
+    RuleBook::load(&packs).unwrap_or_else(|problems| panic!("the rule book does not load:\n{problems}"))
 }
 
 /// A folder as a pack.

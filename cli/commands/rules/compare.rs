@@ -9,6 +9,7 @@ use crate::output::Output;
 use crate::problems;
 use crate::render::{Page, comparison};
 use jiff::civil::Date;
+use ovolo_engine::Error;
 use ovolo_engine::compare::{Comparison, Pair, RuleChange, SurveyChanges, Turn, Wanted, compare as comparing};
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::{RuleBook, check_place};
@@ -49,7 +50,7 @@ pub(crate) fn compare(args: &ComparePacks, given: &[PathBuf], output: &mut Outpu
 
 fn wanted(args: &ComparePacks, today: Date) -> Result<Wanted, Diagnostic> {
     if let Some(place) = &args.place {
-        check_place(place).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
+        check_place(place).map_err(Error::into_diagnostic)?;
     }
     let dates = match args.dates.as_deref() {
         Some([from, to]) => Some([day(from)?, day(to)?]),

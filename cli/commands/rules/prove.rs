@@ -7,6 +7,7 @@ use crate::files;
 use crate::output::Output;
 use crate::render::Page;
 use jiff::civil::Date;
+use ovolo_engine::Error;
 use ovolo_engine::diagnostic::Diagnostic;
 use ovolo_engine::pack::{RuleBook, check_place};
 use ovolo_engine::prove::{Outcome, Range, Report, Survey, Wanted, prove as proof};
@@ -34,7 +35,7 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
     let old = match RuleBook::load(&ovolo_rules::standard()) {
         Ok(book) => book,
         Err(problems) => {
-            crate::problems::show(&problems, output);
+            crate::problems::show(problems.diagnostics(), output);
             return Exit::Unusable;
         }
     };
@@ -61,7 +62,7 @@ pub(crate) fn prove(args: &ProveArgs, given: &[PathBuf], output: &mut Output) ->
 
 fn range(args: &ProveArgs) -> Result<Range, Diagnostic> {
     if let Some(place) = &args.place {
-        check_place(place).map_err(|(message, help)| Diagnostic::error(message).maybe_help(help))?;
+        check_place(place).map_err(Error::into_diagnostic)?;
     }
     let date = args.date.as_deref().map(day).transpose()?;
     let near = date.unwrap_or_else(|| jiff::ZonedDateTime::now().date());

@@ -26,7 +26,7 @@ pub(crate) fn replay(args: &ReplayAdvice, given: &[PathBuf], output: &mut Output
     })?;
     let book = files::rule_book(given, output)?;
     let survey = files::survey(&args.survey, &book, output)?;
-    let advice = advise(&survey, &book, &circumstances);
+    let advice = advise(&survey, &book, &circumstances).map_err(|problem| refuse(problem.into_diagnostic(), output))?;
     let page = Page::new(output, false);
     if render::json(&advice) == text {
         output.result(&page.paragraph("", "", &format!("The same, byte for byte: {name}, with rule book {}.", book.digest)));
@@ -67,9 +67,9 @@ fn read(text: &str) -> Result<(Value, Circumstances), String> {
     let date = saved["survey"]["date"].as_str().and_then(|d| d.parse::<Date>().ok()).ok_or("it names no date")?;
     let place = saved["survey"]["place"].as_str().map(str::to_owned);
     if let Some(place) = &place
-        && let Err((message, _)) = ovolo_engine::pack::check_place(place)
+        && let Err(problem) = ovolo_engine::pack::check_place(place)
     {
-        return Err(message);
+        return Err(problem.message().to_owned());
     }
     Ok((saved, Circumstances { place, date }))
 }

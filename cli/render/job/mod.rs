@@ -20,7 +20,7 @@ use crate::page::{self, Detail, Form, Item, Job, Names, Part, Section, Sheet, lo
 pub(crate) fn pages(advice: &Advice, survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Job {
     let settings =
         Settings { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system };
-    let plan = approach::plan(survey, book, circumstances, &settings);
+    let plan = approach::plan(survey, book, circumstances, &settings).expect("advice was given on this survey with this book");
     page::job(advice, &plan, &Names::of(book, advice.survey.place.as_deref()), Detail::Page, room)
 }
 

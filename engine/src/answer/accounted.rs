@@ -9,6 +9,7 @@ use super::lex::{Hit, Piece};
 use super::sense::Sense;
 use super::sizes::Shape;
 use super::tables::Role;
+use crate::pack::Meant;
 use crate::vocabulary::{About, Eases, Fact, FactKind, Known, flag};
 use std::ops::Range;
 
@@ -78,6 +79,9 @@ const VOCATIVE: &[&str] = &["mate", "love", "guv", "boss", "sir", "pal", "chief"
 const FOUND_SO: &[&str] =
     &["tests", "tested", "measures", "measured", "reads", "reading", "read", "confirmed", "found", "showed", "shown", "says", "said"];
 
+/// Who does what the next word says, if no other verb stands between.
+const DOERS: &[&str] = &["we", "i", "you", "they"];
+
 const POINTS: &[&str] = &["the", "that", "this", "those", "these", "my", "our", "your", "his", "her", "their", "a", "an"];
 
 const TAG_VERBS: &[&str] =
@@ -137,6 +141,24 @@ impl Sense<'_, '_> {
         }
         if bare && (released || matches!(fact.kind, FactKind::Choice(_))) {
             out.extend(own.iter().copied().filter(|k| self.is_soft_answer(*k)));
+        }
+        // "Vacant look": said to somebody only where it begins the clause. "We empty the house" is a plan, no state.
+        let spoken_to = |k: &usize| *k > part.start && ["look", "listen"].contains(&self.low(*k).as_str());
+        out.extend(part.clone().filter(|k| !own.contains(k) && spoken_to(k)));
+        let doer = first.checked_sub(1).filter(|k| *k >= part.start && DOERS.contains(&self.low(*k).as_str()));
+        if !figures && !bare && matches!(&self.lexemes[first].piece, Piece::Hit(_)) && !self.words_at(first).contains(' ') {
+            out.extend(doer);
+        }
+        // "No drain within 10 yards" leaves one beyond.
+        if matches!(fact.kind, FactKind::Several(_)) && part.clone().any(|k| matches!(self.role(k), Some(Role::Not | Role::No(_)))) {
+            let measured = |k: &usize| match &self.lexemes[*k].piece {
+                Piece::Measure(_) => true,
+                Piece::Hit(h) => {
+                    h.phrases.iter().any(|p| self.listener.book.phrases[*p].means.iter().any(|(_, m)| matches!(m, Meant::Slot)))
+                }
+                _ => false,
+            };
+            out.extend(part.clone().filter(measured));
         }
         if bare {
             out.extend(part.clone().filter(|k| !own.contains(k) && BESIDE_NO_ANSWER.contains(&self.low(*k).as_str())));
@@ -333,7 +355,7 @@ impl Sense<'_, '_> {
         let (mut from, mut to) = (next, end);
         loop {
             let behind = self.line.get(self.at(from, to - 1)).unwrap_or("").to_lowercase().replace('’', "'");
-            if self.limits_behind(&behind, fact, from..to) {
+            if self.limits_behind(&behind, fact, from..to, stated) {
                 out.push(to - 1);
                 break;
             }
@@ -369,7 +391,7 @@ impl Sense<'_, '_> {
 
     /// Whether a short clause behind a statement says of what it is true, or of what it is not: "for the church", "except her",
     /// "the house has"; and, behind what releases, anything that is only named.
-    fn limits_behind(&self, text: &str, fact: &Fact, clause: Range<usize>) -> bool {
+    fn limits_behind(&self, text: &str, fact: &Fact, clause: Range<usize>, stated: &[Range<usize>]) -> bool {
         const OPENS: &[&str] = &["for", "except", "excepting", "excluding", "bar", "barring", "save"];
         const CLOSES: &[&str] = &[
             "has", "have", "had", "is", "are", "was", "were", "did", "does", "do", "isn't", "aren't", "wasn't", "hasn't", "doesn't",
@@ -392,9 +414,17 @@ impl Sense<'_, '_> {
         };
         let only_named =
             releases && words.len() <= 3 && clause.clone().any(thing) && clause.clone().all(|k| thing(k) || self.role(k).is_some());
+        // "In writing, neighbours' house": a few words, one of which nobody understands, and nothing else said for certain.
+        let unread = clause.clone().any(|k| match &self.lexemes[k].piece {
+            Piece::Unknown => true,
+            Piece::Hit(_) => !stated.iter().any(|s| meets(s, &self.lexemes[k].at)),
+            _ => false,
+        });
+        let cleared = releases || fact.shown_by.is_some();
+        let strange = cleared && unread && words.len() <= 4;
         // "For hire" is a phrase of its own.
         let opens = OPENS.contains(first) && !matches!(self.lexemes[clause.start].piece, Piece::Hit(_));
-        opens || of_another || text.trim() == "or so" || only_named
+        opens || of_another || text.trim() == "or so" || only_named || strange
     }
 
     /// What beside a release may say that it has run out, or is none: a year, a denial.

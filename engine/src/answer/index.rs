@@ -117,7 +117,8 @@ impl Index {
                 None => term.plain = true,
             }
         };
-        for (id, fact) in vocabulary.iter() {
+        // What has happened is heard by itself: see `aftermath::heard`.
+        for (id, fact) in vocabulary.iter().filter(|(_, f)| !f.about.has_happened()) {
             let said: Vec<(usize, Vec<&str>)> = match &fact.kind {
                 FactKind::Choice(choices) | FactKind::Several(choices) => choices
                     .iter()

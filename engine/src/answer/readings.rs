@@ -292,10 +292,7 @@ impl Maker<'_> {
         let name = unit.names[0];
         let text = if from == to { format!("{} {name}", figure(from)) } else { format!("{} .. {} {name}", figure(from), figure(to)) };
         let text = text.trim_end().to_owned();
-        let known = parse_text(&text, fact, self.base).map_err(|(message, help)| match help {
-            Some(help) => format!("{message}; {help}"),
-            None => message,
-        })?;
+        let known = parse_text(&text, fact, self.base).map_err(|e| e.to_string())?;
         Ok((known, text, note))
     }
 

@@ -21,6 +21,7 @@ pub use crate::ways::path;
 pub use shape::Plan;
 
 use crate::advice::{Approach, DEFERS};
+use crate::error::Error;
 use crate::finding::{Clears, Extent};
 use crate::judge::in_force::InForce;
 use crate::judge::{Subject, methods};
@@ -28,7 +29,7 @@ use crate::pack::RuleBook;
 use crate::quantity::System;
 use crate::reckon::Desk;
 use crate::role::AttributeRole;
-use crate::survey::Survey;
+use crate::survey::{Survey, place_fits};
 use crate::telling::{Circumstances, heads};
 use jiff::civil::{Date, Time};
 use quantities::Reckoner;
@@ -68,6 +69,19 @@ impl Day {
 }
 
 /// What a plan is asked for, besides the survey.
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook, Settings, Survey};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard").at("GB-ENG")?;
+/// survey.add("gate")?.set("substrate", "softwood")?.coat("oil-paint")?.set("lead", "absent")?;
+/// let two = Settings { people: 2.0, ..Settings::of(&survey) };
+/// let plan = book.approach(&survey, &Circumstances::on("2026-09-01".parse().expect("a date")), &two)?;
+/// assert_eq!(plan.surfaces[0].name, "gate");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
 pub struct Settings {
     /// One surface, by its place in the survey; all if `None`.
@@ -86,8 +100,38 @@ pub struct Settings {
     pub system: System,
 }
 
+impl Settings {
+    /// Whether work can be planned with them: with nobody at work, or on no day, nothing would ever be done.
+    fn fits(&self) -> Result<(), Error> {
+        if !self.people.is_finite() || self.people < 1.0 {
+            return Err(Error::unfit("at least one person is at work"));
+        }
+        if self.day.ends <= self.day.starts {
+            return Err(Error::unfit("the day ends before it begins"));
+        }
+        match self.week {
+            Some(days) if !(1..=7).contains(&days) => Err(Error::unfit("a week has one to seven days of work")),
+            _ => Ok(()),
+        }
+    }
+
+    /// What is usual: all surfaces, the first approach, one person, from the day on which the survey says that work starts.
+    pub fn of(survey: &Survey) -> Self {
+        Self { surface: None, way: 0, people: 1.0, day: Day::default(), week: None, starts: survey.starts, system: survey.system }
+    }
+}
+
 /// A plan of work: the approaches of each surface, the steps of one of them, what they take, and the programme.
-pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Plan {
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface as is asked for.
+pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, settings: &Settings) -> Result<Plan, Error> {
+    settings.fits()?;
+    place_fits(circumstances.place.as_deref())?;
+    match settings.surface {
+        Some(surface) => survey.surface_fits(surface, &book.base).map(|_| ())?,
+        None => survey.fits(&book.base)?,
+    }
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let reckoner = Reckoner { book, desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
@@ -102,11 +146,14 @@ pub fn plan(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, set
     }
     let programme = programme::programme(&surfaces, &works, &reckoner);
     let (survey, rule_book) = heads(survey, &force, place);
-    Plan { plan: 1, survey, rule_book, surfaces, programme, defers: DEFERS.to_owned() }
+    Ok(Plan { plan: 1, survey, rule_book, surfaces, programme, defers: DEFERS.to_owned() })
 }
 
 /// The steps of any sequence of methods on a surface, also of one that no search found: every method is told for all coats.
 /// Methods that the catalogue does not have are passed over.
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
 pub fn steps_for(
     survey: &Survey,
     book: &RuleBook,
@@ -114,11 +161,14 @@ pub fn steps_for(
     surface: usize,
     methods: &[&str],
     settings: &Settings,
-) -> Vec<shape::StageTold> {
+) -> Result<Vec<shape::StageTold>, Error> {
+    settings.fits()?;
+    place_fits(circumstances.place.as_deref())?;
+    let of = survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let reckoner = Reckoner { book, desk: Desk::new(book, place, circumstances.date, settings.system), settings: settings.clone() };
-    let coats = survey.surfaces[surface].coats.as_ref().map_or(0, Vec::len);
+    let coats = of.coats.as_ref().map_or(0, Vec::len);
     let step = |id: &&str| {
         let method = quantities::find_method(&reckoner.desk, id)?;
         let keeps = book.base.catalogue.is(crate::catalogue::EntryKind::Method, method, AttributeRole::Keeps);
@@ -128,7 +178,7 @@ pub fn steps_for(
     };
     let steps: Vec<_> = methods.iter().filter_map(step).collect();
     let work = Work::new(&force, survey, surface, &steps, &[]);
-    steps::told(&work, &reckoner)
+    Ok(steps::told(&work, &reckoner))
 }
 
 fn surface_plan<'b, 'i, 's>(

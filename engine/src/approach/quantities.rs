@@ -4,6 +4,7 @@ use super::shape::Quantity;
 use super::work::{Part, Work};
 use super::{Day, Settings};
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::finding::{Extent, ReckonKind};
 use crate::judge::know::How;
 use crate::judge::walk::{Domain, Var};
@@ -71,7 +72,7 @@ impl<'b> Reckoner<'b> {
         };
         let (reckoned, missing) = match result {
             Ok(sheet) => (Some(sheet), None),
-            Err(missing) => (None, Some(missing)),
+            Err(missing) => (None, Some(missing.message().to_owned())),
         };
         Quantity { kind: show.kind, method: part.id.to_owned(), reckoned, missing }
     }
@@ -116,7 +117,7 @@ impl At<'_, '_, '_, '_, '_> {
             About::Site => Some(&self.part.survey.site),
             About::Surface => Some(&surface.facts),
             About::Coat => surface.coats.as_ref().and_then(|c| c.get(coat)),
-            About::Method => None,
+            About::Method | About::Incident | About::Trouble => None,
         };
         let written = facts.and_then(|f| f.get(&id)).map(|s| s.written.clone());
         let written = written.unwrap_or_else(|| fact.show(&slot.known, &base.catalogue, self.desk.system));
@@ -151,12 +152,12 @@ impl At<'_, '_, '_, '_, '_> {
         }
     }
 
-    fn need<T>(found: Option<T>, what: &str) -> Result<T, String> {
-        found.ok_or_else(|| format!("{what} is not known"))
+    fn need<T>(found: Option<T>, what: &str) -> Result<T, Error> {
+        found.ok_or_else(|| format!("{what} is not known").into())
     }
 
     /// The area worked on: of the whole surface, or the share that is loose.
-    pub(super) fn area(&self) -> Result<Given<Area>, String> {
+    pub(super) fn area(&self) -> Result<Given<Area>, Error> {
         let area: Given<Area> = Self::need(self.number(FactRole::Area, 0), "the painted area")?;
         if self.part.extent != Extent::Loose {
             return Ok(area);
@@ -167,7 +168,7 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Given { span: area.span * share, written, system: area.system })
     }
 
-    pub(super) fn detail(&self) -> Result<String, String> {
+    pub(super) fn detail(&self) -> Result<String, Error> {
         let detail = self.choice(FactRole::Detail).map(str::to_owned);
         Self::need(detail, "whether the surface is plain, moulded or carved")
     }
@@ -252,7 +253,7 @@ impl At<'_, '_, '_, '_, '_> {
         sheet
     }
 
-    fn patches(&self) -> Result<Sheet, String> {
+    fn patches(&self) -> Result<Sheet, Error> {
         let mut sheet = self.desk.sheet("patches", "Test patches");
         let dwells: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchDwells)?;
         let thicknesses: Span<Ratio> = self.desk.figure(&mut sheet, FigureRole::PatchThicknesses)?;
@@ -279,7 +280,7 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(sheet)
     }
 
-    fn sheeting(&self) -> Result<Sheet, String> {
+    fn sheeting(&self) -> Result<Sheet, Error> {
         let outside = Self::need(self.is(FactRole::Where, ChoiceRole::Outside, 0), "whether the surface is inside or outside")?;
         let ask = sheeting::Ask {
             length: Some(Self::need(self.number(FactRole::Length, 0), "the length of the work along the wall or floor")?),
@@ -293,7 +294,7 @@ impl At<'_, '_, '_, '_, '_> {
         sheeting::sheet(&ask, self.desk)
     }
 
-    pub(super) fn remover(&self) -> Result<Sheet, String> {
+    pub(super) fn remover(&self) -> Result<Sheet, Error> {
         let tried = self.tried();
         let applications = self.applications();
         let ask = remover::Ask {
@@ -313,7 +314,7 @@ impl At<'_, '_, '_, '_, '_> {
         Some(Given { span, written: span.show(WorkRate::unit().for_system(self.desk.system)), system: None })
     }
 
-    fn labour(&self) -> Result<Sheet, String> {
+    fn labour(&self) -> Result<Sheet, Error> {
         let tried = self.tried();
         let applications = self.applications();
         let people = Ratio::of(self.settings.people);
@@ -339,7 +340,7 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Self::cite_patches(self.cite_applications(sheet, applications), tried.is_some()))
     }
 
-    fn dwell(&self) -> Result<Sheet, String> {
+    fn dwell(&self) -> Result<Sheet, Error> {
         let mut sheet = self.desk.sheet("dwell", "Dwell");
         let tried = self.tried();
         if let Some(tried) = &tried {
@@ -355,12 +356,12 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Self::cite_patches(sheet, tried.is_some()))
     }
 
-    fn rinse(&self) -> Result<Sheet, String> {
+    fn rinse(&self) -> Result<Sheet, Error> {
         let ask = run_off::Ask { area: Some(self.area()?), ph: self.number(FactRole::EffluentPh, 0), ..run_off::Ask::default() };
         run_off::sheet(&ask, self.desk)
     }
 
-    fn neutraliser(&self, acid: &str) -> Result<Sheet, String> {
+    fn neutraliser(&self, acid: &str) -> Result<Sheet, Error> {
         let tried = self.tried();
         let ask = alkali::NeutraliserAsk {
             area: Some(self.area()?),
@@ -372,7 +373,7 @@ impl At<'_, '_, '_, '_, '_> {
         Ok(Self::cite_patches(alkali::neutraliser_sheet(&ask, self.desk)?, tried.is_some()))
     }
 
-    fn watch(&self) -> Result<Sheet, String> {
+    fn watch(&self) -> Result<Sheet, Error> {
         let book = self.work.force.book;
         let limit = book.base.limit_with(LimitRole::WatchHistoric);
         // The longer watch of an old building counts where a condition of this method rests on it.
@@ -405,7 +406,7 @@ impl At<'_, '_, '_, '_, '_> {
         fire::sheet(&ask, self.desk)
     }
 
-    fn air(&self) -> Result<Sheet, String> {
+    fn air(&self) -> Result<Sheet, Error> {
         let air: Given<Celsius> = Self::need(self.number(FactRole::AirTemperature, 0), "the air temperature")?;
         let humidity: Given<Share> = Self::need(self.number(FactRole::Humidity, 0), "the relative humidity")?;
         let surface = self.number(FactRole::SurfaceTemperature, 0);

@@ -5,8 +5,9 @@ use crate::finding::{ReckonKind, StagePart, Status};
 use crate::reckon::{Line, Sheet};
 use serde::Serialize;
 
-/// How surfaces are to be worked, and in what order.
+/// How surfaces are to be worked, and in what order; [`Settings`](super::Settings) shows how one is asked for.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Plan {
     /// The version of this shape.
     pub plan: u32,
@@ -24,6 +25,7 @@ pub struct Plan {
 
 /// How one surface is to be worked.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct SurfacePlan {
     /// Its name.
     pub name: String,
@@ -43,6 +45,7 @@ pub struct SurfacePlan {
 
 /// A sentence with its source.
 #[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Said {
     /// The sentence.
     pub says: String,
@@ -52,6 +55,7 @@ pub struct Said {
 
 /// A stage of the work.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct StageTold {
     /// Its id.
     pub stage: String,
@@ -82,6 +86,7 @@ impl StageTold {
 
 /// A step.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct StepTold {
     /// Its id.
     pub step: String,
@@ -116,6 +121,7 @@ pub struct StepTold {
 
 /// A condition where it belongs.
 #[derive(Debug, Clone, Serialize, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct ConditionTold {
     /// In a sentence.
     pub says: String,
@@ -127,6 +133,7 @@ pub struct ConditionTold {
 
 /// A quantity: reckoned, or what is missing for it.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Quantity {
     /// What is reckoned.
     pub kind: ReckonKind,
@@ -142,6 +149,7 @@ pub struct Quantity {
 
 /// An approach beside the others.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Compared {
     /// Its place, the first being 1.
     pub approach: usize,
@@ -163,6 +171,7 @@ pub struct Compared {
 
 /// The order of work and the days.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Programme {
     /// The first day of work, if it was stated; without it days are counted and no dates are given.
     pub starts: Option<String>,
@@ -190,6 +199,7 @@ pub struct Programme {
 
 /// A surface in the order of work.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Turn {
     /// The surface.
     pub surface: String,
@@ -209,6 +219,7 @@ pub struct Turn {
 
 /// A gate of the weather.
 #[derive(Debug, Clone, Serialize, PartialEq)]
+#[non_exhaustive]
 pub struct Gate {
     /// What it is.
     pub title: String,

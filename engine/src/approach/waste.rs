@@ -1,6 +1,7 @@
 //! Waste and the lead in it, reckoned coat by coat.
 
 use super::quantities::{At, WASTE, result};
+use crate::error::Error;
 use crate::quantity;
 use crate::reckon::units::{Density, Length, Loading, Mass, Measure, Ratio, Share};
 use crate::reckon::{Given, Sheet, Span, lead};
@@ -13,7 +14,7 @@ impl At<'_, '_, '_, '_, '_> {
     }
 
     /// The thickness of a coat: as measured, else from its layers.
-    fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, String> {
+    fn thickness(&self, sheet: &mut Sheet, coat: usize) -> Result<Span<Length>, Error> {
         let name = format!("coat {}", coat + 1);
         if let Some(given) = self.number::<Length>(FactRole::Thickness, coat) {
             return Ok(sheet.given(name, &given));
@@ -22,23 +23,23 @@ impl At<'_, '_, '_, '_, '_> {
             let each: Span<Length> = self.desk.figure(sheet, FigureRole::LayerThickness)?;
             return Ok(each * sheet.given(format!("layers of {name}"), &layers));
         }
-        Err(format!("neither thickness nor layers of {name} are known"))
+        Err(format!("neither thickness nor layers of {name} are known").into())
     }
 
     /// The thickness of all that the method takes off.
-    pub(super) fn build_up(&self, sheet: &mut Sheet) -> Result<Span<Length>, String> {
+    pub(super) fn build_up(&self, sheet: &mut Sheet) -> Result<Span<Length>, Error> {
         let mut whole: Option<Span<Length>> = None;
         for coat in &self.part.coats {
             let thickness = self.thickness(sheet, *coat)?;
             whole = Some(whole.map_or(thickness, |w| w + thickness));
         }
-        whole.ok_or_else(|| "the coats are not known".to_owned())
+        whole.ok_or_else(|| "the coats are not known".into())
     }
 
     /// The waste of a method by weight, and the remover in it.
-    pub(super) fn waste(&self) -> Result<(Sheet, Option<Mass>), String> {
+    pub(super) fn waste(&self) -> Result<(Sheet, Option<Mass>), Error> {
         if !self.part.subject.known.listed {
-            return Err("the coats are not known".to_owned());
+            return Err("the coats are not known".into());
         }
         let mut sheet = self.desk.sheet("waste", "Waste");
         let area = sheet.given("area", &self.area()?);
@@ -80,10 +81,10 @@ impl At<'_, '_, '_, '_, '_> {
         Ok((sheet, with))
     }
 
-    pub(super) fn lead(&self) -> Result<Sheet, String> {
+    pub(super) fn lead(&self) -> Result<Sheet, Error> {
         let leaded: Vec<usize> = self.part.coats.iter().copied().filter(|c| self.lead_of(*c) != Some(false)).collect();
         if leaded.is_empty() {
-            return Err("no coat that comes off is taken to hold lead".to_owned());
+            return Err("no coat that comes off is taken to hold lead".into());
         }
         let highest = |a: Given<Loading>, b: Given<Loading>| if b.span.high() > a.span.high() { b } else { a };
         let loading = leaded.iter().filter_map(|c| self.number::<Loading>(FactRole::LeadLoading, *c)).reduce(highest);
@@ -92,7 +93,7 @@ impl At<'_, '_, '_, '_, '_> {
             .filter_map(|c| self.number::<Share>(FactRole::LeadContent, *c))
             .reduce(|a, b| if b.span.high() > a.span.high() { b } else { a });
         if loading.is_none() && content.is_none() {
-            return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".to_owned());
+            return Err("no lead reading: an XRF reading or a laboratory's content of the coats that come off".into());
         }
         let mut aside = self.desk.sheet("lead", "");
         let mut paint: Option<Span<Length>> = None;

@@ -9,6 +9,7 @@ use crate::quantity::show_in;
 
 /// A presumption that is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct PresumptionChange {
     /// Its id.
     pub id: String,
@@ -24,6 +25,7 @@ pub struct PresumptionChange {
 
 /// A limit whose figure is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct LimitChange {
     /// Its id.
     pub id: String,
@@ -35,6 +37,7 @@ pub struct LimitChange {
 
 /// One change of a figure.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct FigureChange {
     /// The figure before; `None` where there was none.
     pub before: Option<String>,

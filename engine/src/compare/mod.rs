@@ -44,6 +44,7 @@ pub struct Wanted {
 
 /// One way in which a rule says less, or more.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Turn {
     /// What is otherwise.
     pub what: String,
@@ -57,6 +58,7 @@ pub struct Turn {
 
 /// A rule that is not what it was.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct RuleChange {
     /// Its id.
     pub id: String,
@@ -99,6 +101,7 @@ impl RuleChange {
 
 /// How two rule books differ.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Comparison {
     /// Rules that are not what they were: strongest ground first.
     pub rules: Vec<RuleChange>,

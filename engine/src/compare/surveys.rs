@@ -13,6 +13,7 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Two rule books that surveys are looked at with.
+#[non_exhaustive]
 pub struct Pair<'b> {
     before: &'b RuleBook,
     after: &'b RuleBook,
@@ -23,6 +24,7 @@ pub struct Pair<'b> {
 
 /// One method on one surface whose verdict is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct SurveyChange {
     /// The surface.
     pub surface: String,
@@ -47,6 +49,7 @@ impl SurveyChange {
 
 /// What became of one survey.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct SurveyChanges {
     /// Verdicts that are not what they were.
     pub verdicts: Vec<SurveyChange>,
@@ -83,7 +86,7 @@ impl<'b> Pair<'b> {
     /// # Errors
     /// What is wrong with it, and for which of the two books (before, after).
     pub fn survey(&self, file: &std::sync::Arc<SourceFile>) -> Result<SurveyChanges, (&'static str, Vec<Diagnostic>)> {
-        let read = |book: &RuleBook, name: &'static str| Survey::read(file, book).map(|(s, _)| s).map_err(|p| (name, p));
+        let read = |book: &RuleBook, name: &'static str| Survey::read(file, book).map(|(s, _)| s).map_err(|p| (name, p.into_diagnostics()));
         let (old, new) = (read(self.before, "before")?, read(self.after, "after")?);
         let day = |survey: &Survey, at: usize| self.dates.map_or_else(|| survey.date.unwrap_or(self.today), |d| d[at]);
         let judges = [(self.before, &old, 0), (self.after, &new, 1)]

@@ -28,6 +28,7 @@ impl What {
 
 /// A fact, entry, limit or source that is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
 pub struct NameChange {
     /// What became of it.
     pub what: What,

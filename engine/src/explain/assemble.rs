@@ -6,6 +6,7 @@ use crate::advice::{
 };
 use crate::approach::work::Work;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::finding::{DepartureStatus, First, Footing, HowKnown, Status};
 use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slots};
@@ -14,7 +15,7 @@ use crate::judge::{CaseOf, Judged, Subject, Verdict, methods, rank, with_proposa
 use crate::lead::notices::notices;
 use crate::lead::{Leads, people};
 use crate::pack::{RuleBook, Ruling};
-use crate::survey::{Proposal, Survey};
+use crate::survey::{Proposal, Survey, place_fits};
 use crate::telling::ask::{self, Standing};
 use crate::telling::flips::{Again, flips};
 use crate::telling::{Circumstances, Teller, dates, heads, trace};
@@ -22,38 +23,69 @@ use crate::vocabulary::{About, FactKind};
 use crate::ways::{self, Candidate};
 use crate::words;
 
+/// What advice on the work says where something has happened.
+const HAPPENED: &str = "Something has happened here: what is to be done about that comes first.";
+
 /// How many judgements may be spent on looking for one method's flips.
 const FLIP_EFFORT_IN_ADVICE: usize = 300;
 const FLIP_EFFORT_IN_CHECK: usize = 6_000;
 
 /// Advises on a survey.
-pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Advice {
+///
+/// # Errors
+/// Where the survey was made with another book.
+pub fn advise(survey: &Survey, book: &RuleBook, circumstances: &Circumstances) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
+    survey.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, None, FLIP_EFFORT_IN_ADVICE)
+    Ok(build(survey, &force, place, None, FLIP_EFFORT_IN_ADVICE))
 }
 
 /// Checks one proposal. The advice that comes back is about that surface, with the proposal as its only proposal.
-pub fn check(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
+///
+/// # Errors
+/// Where the survey or the proposal was made with another book, or there is no such surface or method.
+pub fn check(
+    survey: &Survey,
+    book: &RuleBook,
+    circumstances: &Circumstances,
+    surface: usize,
+    proposal: &Proposal,
+) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
+    survey.surface_fits(surface, &book.base)?;
+    survey.fits(&book.base)?;
+    proposal.fits(&book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
-    build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK)
+    Ok(build(survey, &force, place, Some((surface, proposal)), FLIP_EFFORT_IN_CHECK))
 }
 
 /// The ways through one surface, the lead first, and what comes first there: as in [`advise`], without the advice on each method.
-/// Nothing where the survey has no such surface.
-pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Option<(Vec<Approach>, Lead)> {
-    survey.surfaces.get(surface)?;
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
+pub fn leads(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize) -> Result<(Vec<Approach>, Lead), Error> {
+    place_fits(circumstances.place.as_deref())?;
+    survey.surface_fits(surface, &book.base)?;
     let place = circumstances.place.as_deref().or(survey.place.as_deref());
     let force = InForce::new(book, place, circumstances.date);
     let subject = Subject::new(&force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    Some(Leads::new(teller).ways())
+    Ok(Leads::new(teller).ways())
 }
 
 /// As [`check`], without looking for what would change the verdict, and without the other methods: quick enough for a prompt.
-pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Advice {
-    tried(survey, book, circumstances, Some((surface, proposal)))
+///
+/// # Errors
+/// As [`check`].
+pub fn look(survey: &Survey, book: &RuleBook, circumstances: &Circumstances, surface: usize, proposal: &Proposal) -> Result<Advice, Error> {
+    place_fits(circumstances.place.as_deref())?;
+    survey.surface_fits(surface, &book.base)?;
+    survey.fits(&book.base)?;
+    proposal.fits(&book.base)?;
+    Ok(tried(survey, book, circumstances, Some((surface, proposal))))
 }
 
 /// Advice or a check for trying a worked case: nobody reads its flips.
@@ -93,12 +125,14 @@ fn build(survey: &Survey, force: &InForce<'_>, place: Option<&str>, only: Option
     }
     let departures = departures(survey, force);
     let changed = survey.date.map(|day| dates::changed(book, place, day, force.date, survey.system)).unwrap_or_default();
+    let whole = survey;
     let (survey, rule_book) = heads(survey, force, place);
     let mut advice = Advice {
         advice: 1,
         engine: env!("CARGO_PKG_VERSION").to_owned(),
         survey,
         rule_book,
+        happened: whole.has_happened().then(|| HAPPENED.to_owned()),
         good_until: force.good_until.map(|d| d.to_string()),
         past_review: Vec::new(),
         changed,
@@ -200,12 +234,13 @@ fn proposed(teller: &Teller<'_, '_, '_>, surface: usize, proposal: &Proposal, al
     let (subject, settings) = with_proposal(force, teller.survey, surface, proposal, &[]);
     let inner = Teller { subject: &subject, survey: teller.survey, surface: Some(surface), system: teller.system };
     let mut seen = Vec::new();
-    let judged = subject.judge_seeing(proposal.method, &settings, Some(&mut seen));
-    let parts = rank::rank(&subject, proposal.method, &judged);
-    let again = Again::new(force, teller.survey, surface, proposal.method, Some(proposal));
-    let mut advice = method_advice(&inner, proposal.method, &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
+    let judged = subject.judge_seeing(proposal.method.at(), &settings, Some(&mut seen));
+    let parts = rank::rank(&subject, proposal.method.at(), &judged);
+    let again = Again::new(force, teller.survey, surface, proposal.method.at(), Some(proposal));
+    let mut advice =
+        method_advice(&inner, proposal.method.at(), &judged, &seen, &settings, &parts, (effort > 0).then_some((&again, effort)));
     if alone && effort > 0 {
-        advice.trees = trace::trees(&inner, proposal.method, &settings);
+        advice.trees = trace::trees(&inner, proposal.method.at(), &settings);
     }
     advice.settings = proposal
         .settings

@@ -3,26 +3,30 @@
 
 use super::assemble::general_notices;
 use crate::advice::{Ask, Notice};
+use crate::diagnostic::Diagnostic;
+use crate::error::{Error, ErrorKind};
 use crate::finding::HowKnown;
 use crate::judge::know::How;
 use crate::judge::walk::Var;
 use crate::judge::{Judge, Subject, Verdict, methods};
 use crate::pack::Ruling;
-use crate::survey::Survey;
+use crate::survey::{Supposition, Survey};
 use crate::telling::Teller;
 use crate::telling::ask::{self, Standing};
 use crate::telling::flips::fact_of;
 use crate::telling::weigh::{Weighed, weigh};
-use crate::vocabulary::{About, FactId};
+use crate::vocabulary::{About, FactId, Mark};
 use std::sync::OnceLock;
 
 /// One surface as it stands.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Outlook {
     pub(crate) standings: Vec<Standing>,
     weighed: OnceLock<Vec<Weighed>>,
     spoken: Vec<Spoken>,
     presumed: Vec<Presumed>,
+    book: Mark,
 }
 
 /// A fact that a presumption gives.
@@ -32,10 +36,13 @@ pub struct Presumed {
     pub presumption: usize,
     /// The coats, from the top, the first being 0; none for facts about no coat.
     pub coats: Vec<usize>,
+    /// The book whose presumption it is.
+    book: Mark,
 }
 
 /// A rule that says something of the surface or the site, whatever the method.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Spoken {
     /// The rule, by its place in the book.
     pub rule: usize,
@@ -47,8 +54,12 @@ pub struct Spoken {
 
 impl Outlook {
     /// Judges every method on a surface.
-    pub fn new(judge: &Judge<'_>, survey: &Survey, surface: usize) -> Self {
+    ///
+    /// # Errors
+    /// Where the survey was made with another book, or has no such surface.
+    pub fn new(judge: &Judge<'_>, survey: &Survey, surface: usize) -> Result<Self, Error> {
         let force = &judge.force;
+        judge.fits(survey, surface)?;
         let subject = Subject::new(force, survey, surface, &[]);
         let standings = methods(force)
             .map(|method| {
@@ -77,11 +88,12 @@ impl Outlook {
             }
         }
         let mut presumed: Vec<Presumed> = Vec::new();
+        let book = force.book.base.vocabulary.mark();
         let mut take = |how: How, coat: Option<usize>| {
             let How::Presumed(presumption) = how else { return };
             match presumed.iter_mut().find(|p| p.presumption == presumption) {
                 Some(same) => same.coats.extend(coat),
-                None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect() }),
+                None => presumed.push(Presumed { presumption, coats: coat.into_iter().collect(), book }),
             }
         };
         for slot in subject.site.iter().chain(&subject.known.surface) {
@@ -92,7 +104,7 @@ impl Outlook {
                 take(slot.how, Some(c));
             }
         }
-        Self { standings, weighed: OnceLock::new(), spoken, presumed }
+        Ok(Self { standings, weighed: OnceLock::new(), spoken, presumed, book })
     }
 
     /// What is presumed until it is found.
@@ -117,9 +129,17 @@ impl Outlook {
 
     /// The rule that rules a method out by itself, best grounded first; none where several do so together.
     pub fn ruled_out_by(&self, judge: &Judge<'_>, method: usize) -> Option<usize> {
+        if self.book != judge.force.book.base.vocabulary.mark() {
+            return None;
+        }
         let judged = &self.standings.get(method)?.judged;
         let alone = judged.against.iter().filter(|f| judge.force.ruling(f.rule) == Ruling::RuleOut && f.finding.certain());
         alone.min_by_key(|f| (judge.force.book.rules[f.rule].basis, f.rule)).map(|f| f.rule)
+    }
+
+    fn fits(&self, survey: &Survey) -> Result<(), Error> {
+        let other = || Error::new(ErrorKind::OtherBook, Diagnostic::error("the outlook is of a survey made with another rule book"));
+        if self.book == survey.base.vocabulary.mark() { Ok(()) } else { Err(other()) }
     }
 
     fn weighed(&self, judge: &Judge<'_>, survey: &Survey, surface: usize) -> &[Weighed] {
@@ -132,6 +152,7 @@ impl Outlook {
 
 /// A question worth asking about a surface, or about the site it is on.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Question {
     /// The fact.
     pub fact: FactId,
@@ -153,9 +174,18 @@ impl Question {
 /// What to ask next about one surface, best first; a question about the site counts for every surface it would help.
 ///
 /// Where every verdict is settled, what remains is what would release a hold or lift a presumption.
-pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outlook>], surface: usize) -> Vec<Question> {
+///
+/// # Errors
+/// Where the survey was made with another book, has no such surface, or is not the one that the outlooks are of.
+pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outlook>], surface: usize) -> Result<Vec<Question>, Error> {
     let force = &judge.force;
-    let Some(own) = outlooks.get(surface).map(AsRef::as_ref) else { return Vec::new() };
+    judge.fits(survey, surface)?;
+    survey.fits(&force.book.base)?;
+    // A survey with a surface more or less than was judged is another survey.
+    let (Some(own), true) = (outlooks.get(surface).map(AsRef::as_ref), outlooks.len() == survey.surfaces.len()) else {
+        return Err(Error::new(ErrorKind::NotThere, Diagnostic::error("there is not one outlook for each surface of the survey")));
+    };
+    outlooks.iter().try_for_each(|o| o.as_ref().fits(survey))?;
     let subjects: Vec<Subject<'_, '_>> = (0..survey.surfaces.len()).map(|s| Subject::new(force, survey, s, &[])).collect();
     let tellers: Vec<Teller<'_, '_, '_>> =
         subjects.iter().enumerate().map(|(s, subject)| Teller { subject, survey, surface: Some(s), system: survey.system }).collect();
@@ -185,58 +215,84 @@ pub fn questions(judge: &Judge<'_>, survey: &Survey, outlooks: &[impl AsRef<Outl
     if ranked.is_empty() {
         let mut rest = ask::releases(force, survey, &own.standings, &tellers, undecided);
         rest.extend(ask::presumed(force, survey, &own.standings, &tellers, undecided));
-        return rest.into_iter().filter_map(|(q, ask)| told(ask, q.0, &[])).collect();
+        return Ok(rest.into_iter().filter_map(|(q, ask)| told(ask, q.0, &[])).collect());
     }
     // Only of the first is it worked out exactly what an answer settles: that is the one asked.
     let exact = |i: usize, q: ask::Question, w: &Weighed| match i {
         0 => ask::about_surface(&own.standings, undecided, &tellers, q, w),
         _ => ask::told_roughly(undecided, &tellers, q, w),
     };
-    ranked.into_iter().enumerate().filter_map(|(i, (_, q, w))| told(exact(i, q, w), q.0, &w.methods)).collect()
+    Ok(ranked.into_iter().enumerate().filter_map(|(i, (_, q, w))| told(exact(i, q, w), q.0, &w.methods)).collect())
 }
 
 /// A question worth at least one part in so many of the best is about as good.
 const ABOUT_AS_GOOD: f64 = 2.0;
 
 /// Questions about a surface on which only cautions and notes hang, the most telling first.
-pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, outlook: &Outlook) -> Vec<Question> {
+///
+/// # Errors
+/// Where the survey or the outlook was made with another book, or there is no such surface.
+pub fn caution_questions(judge: &Judge<'_>, survey: &Survey, surface: usize, outlook: &Outlook) -> Result<Vec<Question>, Error> {
     let book = judge.force.book;
+    outlook.fits(survey)?;
     let open: Vec<usize> = outlook.spoken.iter().filter(|s| !s.certain).map(|s| s.rule).collect();
-    let notices = said(judge, survey, surface, &|r| open.contains(&r));
+    let notices = said(judge, survey, surface, &|r| open.contains(&r))?;
     let name = survey.surfaces[surface].name.as_str();
-    ask::behind_notices(book, notices.iter().map(|n| (n, Some(name))), &[])
+    Ok(ask::behind_notices(book, notices.iter().map(|n| (n, Some(name))), &[])
         .into_iter()
         .filter_map(|ask| {
             let fact = book.base.vocabulary.find(&ask.fact)?;
             let coat = ask.about.strip_prefix("coat ").and_then(|n| n.parse::<u8>().ok()).map_or(0, |n| n - 1);
             (!book.base.vocabulary.get(fact).chosen).then(|| Question::new(book, (fact, coat), &[], ask))
         })
-        .collect()
+        .collect())
 }
 
 /// What some rules say of a surface, in words.
-pub fn said(judge: &Judge<'_>, survey: &Survey, surface: usize, wanted: &dyn Fn(usize) -> bool) -> Vec<Notice> {
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
+pub fn said(judge: &Judge<'_>, survey: &Survey, surface: usize, wanted: &dyn Fn(usize) -> bool) -> Result<Vec<Notice>, Error> {
+    judge.fits(survey, surface)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    general_notices(&teller, wanted)
+    Ok(general_notices(&teller, wanted))
 }
 
 /// What a presumption says of a surface: the fact, what it is presumed to be, and why.
-pub fn presumption_said(judge: &Judge<'_>, survey: &Survey, surface: usize, presumed: &Presumed) -> (String, String, String) {
+///
+/// # Errors
+/// Where the survey was made with another book, or there is no such surface or presumption.
+pub fn presumption_said(
+    judge: &Judge<'_>,
+    survey: &Survey,
+    surface: usize,
+    presumed: &Presumed,
+) -> Result<(String, String, String), Error> {
+    judge.fits(survey, surface)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    let presumption = &judge.force.book.presumptions[presumed.presumption];
+    let none = || Error::new(ErrorKind::OtherBook, Diagnostic::error("the presumption is one of another rule book"));
+    let found = judge.force.book.presumptions.get(presumed.presumption);
+    let presumption = found.filter(|_| presumed.book == judge.force.book.base.vocabulary.mark()).ok_or_else(none)?;
     let base = subject.base();
     let fact = base.vocabulary.get(presumption.fact);
     let value = fact.show(&presumption.value, &base.catalogue, survey.system);
-    (fact.title.clone(), value, teller.fill(&presumption.because, &presumed.coats, None, &Vec::new()))
+    Ok((fact.title.clone(), value, teller.fill(&presumption.because, &presumed.coats, None, &Vec::new())))
 }
 
-/// What is known of a fact, and how: stated, presumed or open; in the words of files.
-pub fn known(judge: &Judge<'_>, survey: &Survey, surface: usize, fact: FactId, coat: usize) -> (String, HowKnown) {
+/// What is known of a fact, and how: stated, presumed or open; in the words of files. Of a coat that is not there
+/// nothing is known.
+///
+/// # Errors
+/// Where the survey or the fact is another book's, or there is no such surface.
+pub fn known(judge: &Judge<'_>, survey: &Survey, surface: usize, fact: FactId, coat: usize) -> Result<(String, HowKnown), Error> {
+    judge.fits(survey, surface)?;
+    let anything = judge.force.book.base.vocabulary.get(fact).anything(&judge.force.book.base.catalogue);
+    Supposition { fact, coat: None, known: anything }.fits(&judge.force.book.base)?;
     let subject = Subject::new(&judge.force, survey, surface, &[]);
     let teller = Teller { subject: &subject, survey, surface: Some(surface), system: survey.system };
-    let var = Var::Fact(fact, coat as u8);
+    let var = Var::Fact(fact, u8::try_from(coat).unwrap_or(u8::MAX));
     let none = Vec::new();
-    (teller.known(var, &none), teller.how(var, &none))
+    Ok((teller.known(var, &none), teller.how(var, &none)))
 }

@@ -153,7 +153,9 @@ impl<'b> InForce<'b> {
             .base
             .limits
             .values()
-            .flat_map(|l| &l.values)
+            .enumerate()
+            .filter(|(i, _)| !book.only_afterwards.contains(i))
+            .flat_map(|(_, l)| &l.values)
             .filter(|v| v.place.as_ref().is_none_or(|p| places.contains(p)))
             .filter_map(|v| v.period.next_change(date));
         let good_until = changes.chain(limit_changes).min();
@@ -183,6 +185,7 @@ impl<'b> InForce<'b> {
     pub(crate) fn covered(&self) -> bool {
         self.book.rules.iter().any(|r| r.place.names(&self.places))
             || self.book.presumptions.iter().any(|p| p.place.names(&self.places))
+            || self.book.afters.iter().any(|a| a.place.names(&self.places))
             || self.book.base.limits.values().flat_map(|l| &l.values).any(|v| v.place.as_ref().is_some_and(|p| self.places.contains(p)))
     }
 
@@ -190,6 +193,12 @@ impl<'b> InForce<'b> {
     pub(crate) fn compile(&self, tree: &Tree, method: usize) -> Compiled {
         let mut comparisons = self.comparisons.clone();
         Compiler { book: self.book, limits: &self.limits, method: Some(method), comparisons: &mut comparisons }.compile(tree)
+    }
+
+    /// Compiles a tree that reads no method.
+    pub(crate) fn compile_bare(&self, tree: &Tree) -> Compiled {
+        let mut comparisons = self.comparisons.clone();
+        Compiler { book: self.book, limits: &self.limits, method: None, comparisons: &mut comparisons }.compile(tree)
     }
 
     /// A rule's tree for a method, if it is in force.
@@ -336,7 +345,7 @@ impl Compiler<'_> {
                 let plain: Option<Vec<f64>> = given.iter().map(|e| if let Expr::Const(c) = e { Some(*c) } else { None }).collect();
                 match plain {
                     Some(plain) => Expr::Const(function.apply(&plain).map_or(f64::NAN, crate::quantity::tidy)),
-                    None => Expr::Reckon(function, given.into()),
+                    None => Expr::Reckon(function.clone(), given.into()),
                 }
             }
         })

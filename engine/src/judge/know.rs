@@ -75,7 +75,7 @@ impl InForce<'_> {
     /// What is known of a surface.
     pub(crate) fn surface(&self, site: &mut Slots, surface: &Surface, supposed: &[Supposition]) -> SurfaceKnown {
         let result = |word: &str| PATCH_RESULTS.iter().position(|r| *r == word);
-        let patched = surface.patches.iter().filter_map(|p| Some((p.method?, result(p.result.as_deref()?)?))).collect();
+        let patched = surface.patches.iter().filter_map(|p| Some((p.method?.at(), result(p.result.as_deref()?)?))).collect();
         let mut known = SurfaceKnown { surface: self.blank(About::Surface), coats: Vec::new(), listed: surface.coats.is_some(), patched };
         self.fill(&mut known.surface, &surface.facts, About::Surface, How::Stated);
         self.suppose(&mut known.surface, supposed, About::Surface, None);
@@ -90,6 +90,13 @@ impl InForce<'_> {
         self.presume(About::Surface, site, &mut known);
         self.presume(About::Coat, site, &mut known);
         known
+    }
+
+    /// What is known of something that has happened.
+    pub(crate) fn event(&self, about: About, facts: &Facts) -> Slots {
+        let mut slots = self.blank(about);
+        self.fill(&mut slots, facts, about, How::Stated);
+        slots
     }
 
     /// What can be chosen with a method, less what a proposal sets.
@@ -163,6 +170,7 @@ impl InForce<'_> {
                     coat: known.coats.get(coat).unwrap_or(&none),
                     coat_index: coat,
                     method: &none,
+                    event: None,
                     unreleased: None,
                 };
                 let Finding { applies, silent, fails, .. } = walk(&ready.tree, &view, None);

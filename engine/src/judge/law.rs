@@ -88,11 +88,12 @@ pub(super) fn unlocked_by_nothing(
             About::Site => &mut site,
             About::Surface => &mut surface,
             About::Coat => &mut slots,
-            About::Method => continue,
+            About::Method | About::Incident | About::Trouble => continue,
         };
         about[fact.slot].known = fact.anything(&base.catalogue);
     }
-    let view = View { base, site: &site, surface: &surface, coat: &slots, coat_index: coat, method, unreleased: rule.released_by };
+    let view =
+        View { base, site: &site, surface: &surface, coat: &slots, coat_index: coat, method, event: None, unreleased: rule.released_by };
     let open = walk(&ready.tree, &view, None);
     let released = facts.iter().any(|v| releases(*v));
     // What is presumed to release a hold counts as not stated: nothing is left of the release.

@@ -9,9 +9,10 @@ pub(crate) mod solve_one;
 pub(crate) mod walk;
 
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::pack::Ruling;
 use crate::script::Base;
-use crate::survey::{Proposal, Supposition, Survey};
+use crate::survey::{Proposal, Supposition, Survey, place_fits};
 use crate::vocabulary::{About, FactId, Known, flag};
 use in_force::{InForce, Ready};
 use know::{How, Slot, Slots, SurfaceKnown};
@@ -72,6 +73,8 @@ pub(crate) struct Subject<'b, 'i> {
     pub(crate) known: SurfaceKnown,
     /// Rules departed from on this surface.
     pub(crate) departed: Vec<usize>,
+    /// What is known of something that has happened, where that is looked at.
+    pub(crate) event: Option<(About, Slots)>,
 }
 
 impl<'b, 'i> Subject<'b, 'i> {
@@ -85,7 +88,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             .filter(|d| d.in_force(force.date) && d.surface.as_ref().is_none_or(|s| s == name))
             .filter_map(|d| force.book.rules.iter().position(|r| r.id == d.rule && r.basis.can_be_departed_from()))
             .collect();
-        Self { force, site, known, departed }
+        Self { force, site, known, departed, event: None }
     }
 
     pub(crate) fn base(&self) -> &'b Base {
@@ -102,6 +105,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             coat: self.known.coats.get(coat).unwrap_or(&NONE),
             coat_index: coat,
             method,
+            event: self.event.as_ref().map(|(about, slots)| (*about, slots)),
             unreleased,
         }
     }
@@ -118,6 +122,7 @@ impl<'b, 'i> Subject<'b, 'i> {
             About::Surface => self.known.surface.get(fact.slot),
             About::Coat => self.known.coats.get(usize::from(coat)).and_then(|c| c.get(fact.slot)),
             About::Method => method.get(fact.slot),
+            About::Incident | About::Trouble => self.event.as_ref().filter(|(a, _)| *a == fact.about).and_then(|(_, s)| s.get(fact.slot)),
         }
     }
 
@@ -520,11 +525,26 @@ pub(crate) fn with_proposal<'b, 'i>(
             _ => {}
         }
     }
-    let settings = force.method(proposal.method, Some(proposal), supposed);
+    let settings = force.method(proposal.method.at(), Some(proposal), supposed);
     (subject, settings)
 }
 
-/// The rule book made ready for one place and date; judges surveys without explaining.
+/// The rule book made ready for one place and date; judges surveys without explaining. The place is the one given here: that of a
+/// survey does not count.
+///
+/// ```
+/// # use ovolo_engine::{Error, Judge, RuleBook, Survey, Verdict};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let judge = Judge::new(&book, Some("GB-ENG"), "2026-09-01".parse().expect("a date"));
+/// let mut survey = Survey::new(&book, "back yard");
+/// survey.add("gate")?;
+/// let verdicts = judge.verdicts(&survey, 0)?;
+/// assert!(verdicts.contains(&Verdict::CantTellYet), "nothing is known of the gate");
+/// assert!(judge.verdicts(&survey, 7).is_err(), "there is one surface");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct Judge<'b> {
     pub(crate) force: InForce<'b>,
@@ -536,15 +556,30 @@ impl<'b> Judge<'b> {
         Self { force: InForce::new(book, place, date) }
     }
 
+    /// Whether it can judge a surface of a survey.
+    pub(crate) fn fits(&self, survey: &Survey, surface: usize) -> Result<(), Error> {
+        place_fits(self.force.places.first().map(String::as_str))?;
+        survey.surface_fits(surface, &self.force.book.base).map(|_| ())
+    }
+
     /// The verdict of every method on a surface, in the order of the catalogue.
-    pub fn verdicts(&self, survey: &Survey, surface: usize) -> Vec<Verdict> {
+    ///
+    /// # Errors
+    /// Where the survey was made with another book, or has no such surface.
+    pub fn verdicts(&self, survey: &Survey, surface: usize) -> Result<Vec<Verdict>, Error> {
+        self.fits(survey, surface)?;
         let subject = Subject::new(&self.force, survey, surface, &[]);
-        methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect()
+        Ok(methods(&self.force).map(|m| subject.judge(m, &self.force.method(m, None, &[])).verdict).collect())
     }
 
     /// The verdict of a proposal on a surface.
-    pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Verdict {
+    ///
+    /// # Errors
+    /// Where the survey or the proposal was made with another book, or there is no such surface or method.
+    pub fn verdict(&self, survey: &Survey, surface: usize, proposal: &Proposal) -> Result<Verdict, Error> {
+        self.fits(survey, surface)?;
+        proposal.fits(&self.force.book.base)?;
         let (subject, settings) = with_proposal(&self.force, survey, surface, proposal, &[]);
-        subject.judge(proposal.method, &settings).verdict
+        Ok(subject.judge(proposal.method.at(), &settings).verdict)
     }
 }

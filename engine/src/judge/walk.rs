@@ -58,9 +58,14 @@ pub(crate) struct View<'a> {
     pub(crate) coat: &'a Slots,
     pub(crate) coat_index: usize,
     pub(crate) method: &'a Slots,
+    /// What is known of something that has happened, where that is looked at.
+    pub(crate) event: Option<(About, &'a Slots)>,
     /// The fact that releases the hold being walked: not stated counts as no.
     pub(crate) unreleased: Option<FactId>,
 }
+
+/// What is known of a thing that is not looked at.
+static NOTHING: Known = Known::Bits(0);
 
 impl View<'_> {
     pub(crate) fn known(&self, fact: FactId) -> &Known {
@@ -70,6 +75,11 @@ impl View<'_> {
             About::Surface => self.surface,
             About::Coat => self.coat,
             About::Method => self.method,
+            // Whoever walks a script has seen to it that it reads the thing that is looked at.
+            about => match self.event {
+                Some((event, slots)) if event == about => slots,
+                _ => return &NOTHING,
+            },
         };
         &slots[f.slot].known
     }

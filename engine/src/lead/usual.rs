@@ -117,7 +117,7 @@ fn slot<'s>(subject: &'s Subject<'_, '_>, id: FactId, coat: usize) -> Option<&'s
         About::Site => subject.site.get(fact.slot),
         About::Surface => subject.known.surface.get(fact.slot),
         About::Coat => subject.known.coats.get(coat)?.get(fact.slot),
-        About::Method => None,
+        About::Method | About::Incident | About::Trouble => None,
     }
 }
 

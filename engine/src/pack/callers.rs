@@ -7,6 +7,7 @@ use crate::words;
 
 /// Somebody to call.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Caller {
     /// Its id.
     pub id: String,

@@ -11,6 +11,7 @@ use std::sync::Arc;
 
 /// A worked case: a small survey, and what must and must not be said.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Case {
     /// Its heading.
     pub title: String,

@@ -180,7 +180,7 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
     for topic in topics {
         for keys in topic.keys.tables(problems, "grid", "a grid") {
             if let Some(grid) = grid(topic, &keys, base, problems)
-                && own_function(&grid.id, &keys, problems)
+                && own_function(&grid.id, base, &keys, problems)
                 && take(taken, problems, "grid", &grid.id.clone(), topic.pack, &keys.place())
             {
                 base.catalogue.grids.insert(grid.id.clone(), grid);
@@ -199,8 +199,8 @@ pub(super) fn read_grids(topics: &[Topic<'_>], base: &mut Base, taken: &mut Take
 }
 
 /// A grid becomes a function of its name in scripts, so it cannot have the name of one.
-fn own_function(id: &str, keys: &Keys<'_>, problems: &Problems) -> bool {
-    let taken = crate::script::is_taken(id);
+fn own_function(id: &str, base: &Base, keys: &Keys<'_>, problems: &Problems) -> bool {
+    let taken = crate::script::is_taken(id) || base.calculator(id).is_some();
     if taken {
         problems
             .borrow_mut()

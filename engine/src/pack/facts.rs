@@ -169,7 +169,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         problems.borrow_mut().push(
             keys.place()
                 .error(format!("`{id}` is not the id of a fact"))
-                .help("write site.…, surface.…, coat.… or method.… and a name in snake_case"),
+                .help("write site.…, surface.…, coat.…, method.…, incident.… or trouble.… and a name in snake_case"),
         );
         return None;
     };
@@ -212,6 +212,7 @@ fn fact(topic: &Topic<'_>, keys: &Keys<'_>, problems: &Problems) -> Option<Fact>
         reads,
         counts: None,
         shown_by: None,
+        weighty: keys.flag(problems, "weighty").unwrap_or(false),
         careful,
         eases,
         turn,
@@ -291,7 +292,7 @@ fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
                 Some(range) => match quantity::read_range(range, unit) {
                     Ok((low, high)) => Reach::closed(low.base, high.base),
                     Err(e) => {
-                        fault(e);
+                        fault(e.into());
                         return None;
                     }
                 },
@@ -303,7 +304,7 @@ fn kind(keys: &Keys<'_>, problems: &Problems) -> Option<FactKind> {
             let range = match keys.text(problems, "range").map(|r| quantity::read_range(r, Unit::none())) {
                 Some(Ok((low, high))) => Reach::closed(low.base, high.base),
                 Some(Err(e)) => {
-                    fault(e);
+                    fault(e.into());
                     return None;
                 }
                 None => Reach::closed(crate::year::YEARS.0, crate::year::YEARS.1),

@@ -88,7 +88,7 @@ fn figure(pack: &str, keys: &Keys<'_>, base: &Base, problems: &Problems) -> Opti
     let read = match (item.text(), item.number()) {
         (Some(text), _) => quantity::read_range(text, unit),
         (None, Some(n)) => quantity::read_range(&n.to_string(), unit),
-        _ => Err(format!("a value is {} where a quantity or a range is wanted", item.kind())),
+        _ => Err(format!("a value is {} where a quantity or a range is wanted", item.kind()).into()),
     };
     match read {
         Ok((low, high)) => {

@@ -5,6 +5,7 @@ use crate::toml_read::{Keys, Place, Problems};
 
 /// A word of the trade, explained.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Word {
     /// The word, as it stands in a sentence.
     pub word: String,

@@ -1,6 +1,6 @@
 //! Reading limits and what house packs make of them.
 
-use super::{PackInfo, Taken, Topic, check_place, need_source, read_basis, read_period, roles, take};
+use super::{PackInfo, Taken, Topic, need_source, place_code, read_basis, read_period, roles, take};
 use crate::limit::{Basis, Limit, LimitValue, Stricter};
 use crate::quantity::{self, Unit};
 use crate::role::LimitRole;
@@ -73,7 +73,7 @@ fn limit(pack: &PackInfo, keys: &Keys<'_>, base: &Base, problems: &Problems) -> 
 fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, problems: &Problems) -> Option<LimitValue> {
     let place = keys.text(problems, "place").map(str::to_owned);
     if let Some(code) = &place
-        && let Err((message, help)) = check_place(code)
+        && let Err((message, help)) = place_code(code)
     {
         problems.borrow_mut().push(keys.place().error(message).maybe_help(help));
     }
@@ -94,7 +94,7 @@ fn value(pack: &PackInfo, keys: &Keys<'_>, unit: &'static Unit, basis: Basis, pr
     let read = match (item.text(), item.number()) {
         (Some(text), _) => quantity::read(text, unit),
         (None, Some(n)) => quantity::read(&n.to_string(), unit),
-        _ => Err(format!("a value is {} where a quantity is wanted", item.kind())),
+        _ => Err(format!("a value is {} where a quantity is wanted", item.kind()).into()),
     };
     match read {
         Ok(quantity) => {

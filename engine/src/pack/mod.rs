@@ -3,6 +3,7 @@
 //! Loading reads every topic file of every pack, checks every name, unfolds every script, and refuses whatever would
 //! weaken another pack. All problems come back at once, each at its place.
 
+mod afters;
 mod callers;
 mod cases;
 mod counts;
@@ -25,6 +26,7 @@ mod texts;
 mod usual;
 pub mod working;
 
+pub use afters::{After, Cause, Likely, Section};
 pub use callers::Caller;
 pub use cases::Case;
 pub(crate) use cases::case_date;
@@ -44,12 +46,15 @@ pub use usual::Usual;
 use working::Working;
 
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
+use crate::error::{Error, ErrorKind};
 use crate::figure::{Figure, Remark};
 use crate::limit::{Basis, Where};
+use crate::reckon::calculator::Calculator;
 use crate::reckon::sheet::Shelf;
 use crate::role::{FigureRole, Key};
 use crate::script::{Base, Unfolder};
 use crate::toml_read::{self, Keys, Place, Problems};
+use crate::vocabulary::{Mark, Vocabulary};
 use crate::words;
 use indexmap::IndexMap;
 use sha2::{Digest, Sha256};
@@ -57,6 +62,25 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// The files of one pack, as text.
+///
+/// ```
+/// # use ovolo_engine::{Error, PackFiles, RuleBook};
+/// # fn main() -> Result<(), Error> {
+/// let ours = PackFiles::new("ours")
+///     .file("pack.toml", "name = \"ours\"\nversion = \"1\"\nowner = \"an invented firm\"\nhouse = true\nneeds = [\"core\"]")
+///     .file("rules.toml", r#"
+///         [[rule]]
+///         id      = "no-flame"
+///         when    = 'method == "open-flame"'
+///         ruling  = "rule-out"
+///         because = "We work without a flame."
+///         source  = "an invented house rule"
+///     "#);
+/// let packs: Vec<PackFiles> = ovolo_rules::standard().into_iter().chain([ours]).collect();
+/// assert!(RuleBook::load(&packs)?.rule("no-flame").is_some());
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
 pub struct PackFiles {
     /// Where they come from, for messages.
@@ -76,6 +100,18 @@ const LONGEST_ID: usize = 80;
 const LONGEST_TEXT: usize = crate::script::LONGEST_SCRIPT;
 
 impl PackFiles {
+    /// A pack without files yet, and where it comes from, for messages.
+    pub fn new(folder: &str) -> Self {
+        Self { folder: folder.to_owned(), files: Vec::new() }
+    }
+
+    /// The same with one more file: its name within the pack, and its text.
+    #[must_use]
+    pub fn file(mut self, name: &str, text: &str) -> Self {
+        self.files.push((name.to_owned(), text.to_owned()));
+        self
+    }
+
     /// What the pack says of itself, where its manifest can be read; mistakes are left for loading to report.
     pub fn info(&self) -> Option<PackInfo> {
         open(self, &Problems::default()).map(|folder| folder.info)
@@ -84,6 +120,7 @@ impl PackFiles {
 
 /// What a pack says of itself.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct PackInfo {
     /// Its name.
     pub name: String,
@@ -107,6 +144,7 @@ pub struct PackInfo {
 
 /// A published source.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Source {
     /// Its title.
     pub title: String,
@@ -122,6 +160,7 @@ pub struct Source {
 
 /// What a place is called.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct PlaceName {
     /// Its ISO 3166 code.
     pub code: String,
@@ -133,6 +172,7 @@ pub struct PlaceName {
 
 /// The packs in use, checked and unfolded.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct RuleBook {
     /// The packs, standard ones first, each group by name.
     pub packs: Vec<PackInfo>,
@@ -166,6 +206,12 @@ pub struct RuleBook {
     pub remarks: IndexMap<String, Remark>,
     /// How approaches are worked: stages, steps, what may stay, the order of work.
     pub working: Working,
+    /// What to do once something has happened, in the order in which it is told.
+    pub afters: Vec<After>,
+    /// What may be behind a trouble.
+    pub causes: Vec<Cause>,
+    /// Limits that only stand in what is told once something has happened, by place: no advice on the work changes with them.
+    pub(crate) only_afterwards: Vec<usize>,
     /// Whom to call where rules leave something to somebody.
     pub callers: Vec<Caller>,
     /// Words that a newcomer may not know, by the alphabet.
@@ -325,17 +371,26 @@ impl RuleBook {
     ///
     /// # Errors
     /// Everything that is wrong with them, each at its place.
-    pub fn load(packs: &[PackFiles]) -> Result<Self, Vec<Diagnostic>> {
+    pub fn load(packs: &[PackFiles]) -> Result<Self, Error> {
+        Self::load_with(packs, &[])
+    }
+
+    /// The same with calculators of the host's, which the scripts of all packs can call.
+    ///
+    /// # Errors
+    /// As [`RuleBook::load`]; also where a calculator has a name that is taken, or does not go as it says.
+    pub fn load_with(packs: &[PackFiles], calculators: &[Calculator]) -> Result<Self, Error> {
         // Rhai recurses; its own thread with room to spare keeps the deepest script that is let through far from the
         // end of the stack, whatever thread the caller is on.
         std::thread::scope(|scope| {
             std::thread::Builder::new()
                 .name("rule book".to_owned())
                 .stack_size(64 << 20)
-                .spawn_scoped(scope, || load(packs))
+                .spawn_scoped(scope, || load(packs, calculators))
                 .map_err(|e| vec![Diagnostic::error(format!("cannot start reading the rule book: {e}"))])?
                 .join()
                 .unwrap_or_else(|_| Err(vec![Diagnostic::error("reading the rule book broke off; please report this")]))
+                .map_err(Error::from)
         })
     }
 }
@@ -503,8 +558,8 @@ fn open(pack: &PackFiles, problems: &Problems) -> Option<Folder> {
     Some(Folder { info, topics: ending(".toml"), scripts: ending(".rhai") })
 }
 
-fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
-    let problems = Problems::default();
+fn load(packs: &[PackFiles], calculators: &[Calculator]) -> Result<RuleBook, Vec<Diagnostic>> {
+    let problems = Problems::new(crate::script::check_calculators(calculators));
     let mut folders: Vec<Folder> = packs.iter().filter_map(|p| open(p, &problems)).collect();
     // The same rule book whatever order the packs are named in.
     folders.sort_by(|a, b| (a.info.house, &a.info.name).cmp(&(b.info.house, &b.info.name)));
@@ -532,7 +587,12 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         .collect();
 
     let mut taken = Taken::new();
-    let mut base = Base::default();
+    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
+    // A book with a host's calculators is another book than the same packs without them.
+    let hosts: Vec<(String, String)> = calculators.iter().map(|c| (c.usage(), format!("{:?} {c:?}", c.takes))).collect();
+    let parts = infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())).chain(hosts.iter().map(|(u, t)| (u.as_str(), t.as_str())));
+    let digest = digest(parts);
+    let mut base = Base { vocabulary: Vocabulary::marked(Mark::of(&digest)), hosts: calculators.to_vec(), ..Base::default() };
     let mut places = IndexMap::new();
     let mut place_names = Vec::new();
     let mut sources = IndexMap::new();
@@ -566,6 +626,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     let working = steps::read(&topics, &around, &mut taken);
     let cases = cases::read(&topics, &base, &all_rules, &presumptions, &problems);
     let callers = callers::read(&topics, &all_rules, &mut taken, &problems);
+    let (afters, causes) = afters::read(&topics, &scripts, &mut taken);
     let glossary = glossary::read(&topics, &problems);
     let sign_offs = sign_offs::read(&topics, &all_rules, &problems);
     for topic in &topics {
@@ -573,8 +634,7 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
     }
     all_rules.sort_by(|a, b| (a.ruling, a.basis, &a.id).cmp(&(b.ruling, b.basis, &b.id)));
 
-    let infos: Vec<PackInfo> = folders.iter().map(|f| f.info.clone()).collect();
-    let digest = digest(infos.iter().map(|p| (p.name.as_str(), p.digest.as_str())));
+    let only_afterwards = afters::only_afterwards(&afters, &all_rules);
     let book = RuleBook {
         packs: infos,
         base,
@@ -592,6 +652,9 @@ fn load(packs: &[PackFiles]) -> Result<RuleBook, Vec<Diagnostic>> {
         figures,
         remarks,
         working,
+        only_afterwards,
+        afters,
+        causes,
         callers,
         glossary,
         sign_offs,
@@ -634,7 +697,7 @@ fn read_where(keys: &Keys<'_>, problems: &Problems) -> Where {
     let codes = |key: &str| {
         let texts = keys.texts(problems, key);
         for (code, at) in &texts {
-            if let Err((message, help)) = check_place(code) {
+            if let Err((message, help)) = place_code(code) {
                 problems.borrow_mut().push(at.error(message).maybe_help(help));
             }
         }
@@ -649,7 +712,8 @@ fn exceptions_are_listed(book: &RuleBook, problems: &Problems) {
     let rules = book.rules.iter().map(|r| (&r.place, &r.script.place));
     let presumptions = book.presumptions.iter().map(|p| (&p.place, &p.declared));
     let usual = book.usual.iter().map(|u| (&u.place, &u.declared));
-    for (at, declared) in rules.chain(presumptions).chain(usual) {
+    let afters = book.afters.iter().map(|a| (&a.place, &a.declared));
+    for (at, declared) in rules.chain(presumptions).chain(usual).chain(afters) {
         for code in at.except.iter().filter(|code| !listed(code)) {
             problems.borrow_mut().push(
                 declared
@@ -665,7 +729,7 @@ fn read_sources(keys: &Keys<'_>, problems: &Problems) -> IndexMap<String, String
     let mut out = IndexMap::new();
     let Some(of_places) = keys.get("sources").and_then(|i| i.keys("the sources by place")) else { return out };
     for (code, at, item) in of_places.all() {
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             problems.borrow_mut().push(at.error(message).maybe_help(help));
         }
         match item.text() {
@@ -714,7 +778,12 @@ fn read_period(keys: &Keys<'_>, problems: &Problems) -> crate::limit::Period {
 ///
 /// # Errors
 /// What is wrong, and what to write instead.
-pub fn check_place(code: &str) -> Result<(), (String, Option<String>)> {
+pub fn check_place(code: &str) -> Result<(), Error> {
+    place_code(code).map_err(|(message, help)| Error::new(ErrorKind::Unfit, Diagnostic::error(message).maybe_help(help)))
+}
+
+/// As [`check_place`], with message and help apart.
+pub(crate) fn place_code(code: &str) -> Result<(), (String, Option<String>)> {
     let (country, part) = code.split_once('-').map_or((code, None), |(c, p)| (c, Some(p)));
     let right = country.len() == 2
         && country.chars().all(|c| c.is_ascii_uppercase())

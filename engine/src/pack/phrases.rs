@@ -1,6 +1,6 @@
 //! Reading phrases: what people's words mean, per place.
 
-use super::{PackInfo, Topic, check_place, need_source};
+use super::{PackInfo, Topic, need_source, place_code};
 use crate::quantity::Unit;
 use crate::role::FactRole;
 use crate::script::Base;
@@ -62,6 +62,7 @@ impl Slot {
 /// Words people say, and what they mean.
 #[derive(Debug, Clone)]
 #[expect(clippy::struct_excessive_bools, reason = "the keys of a phrase")]
+#[non_exhaustive]
 pub struct Phrase {
     /// The words; any of them.
     pub says: Vec<String>,
@@ -124,7 +125,7 @@ fn phrase(keys: &Keys<'_>, pack: &PackInfo, base: &Base, problems: &Problems) ->
     }
     let mut place = Vec::new();
     for (code, at) in keys.texts(problems, "place") {
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             problems.borrow_mut().push(at.error(message).maybe_help(help));
         }
         place.push(code.to_owned());

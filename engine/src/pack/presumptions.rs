@@ -13,6 +13,7 @@ use indexmap::IndexMap;
 
 /// A rule that gives a fact a value until it is found.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Presumption {
     /// Its id.
     pub id: String,
@@ -158,12 +159,12 @@ pub(super) fn reads_what_lies_around(base: &Base, fact: FactId, tree: &Tree, kin
             About::Site => reads == About::Site,
             About::Surface => matches!(reads, About::Site | About::Surface),
             About::Coat => reads != About::Method,
-            About::Method => false,
+            About::Method | About::Incident | About::Trouble => false,
         };
         if !fits {
             problems.borrow_mut().push(
                 keys.place()
-                    .error(format!("{kind} about a {} cannot read the {}", about.word(), reads.word()))
+                    .error(format!("{kind} about {} cannot read the {}", about.with_article(), reads.word()))
                     .help(format!("{kind} reads what it is about and what lies around it")),
             );
             return false;

@@ -15,6 +15,7 @@ const LARGEST_COST: f64 = 100.0;
 
 /// One part of the ranking: parts are compared one after the other, and in each of them less is better.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Ranking {
     /// Its id.
     pub id: String,
@@ -81,6 +82,7 @@ pub enum OfCoats {
 
 /// A row that adds to a part of the ranking.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Grade {
     /// Its id.
     pub id: String,
@@ -104,6 +106,7 @@ pub struct Grade {
 
 /// Rules which, where they apply to keeping the paint, put keeping it behind taking it off.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Doubt {
     /// The rules, by id.
     pub rules: Vec<String>,

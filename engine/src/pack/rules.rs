@@ -14,6 +14,7 @@ pub use crate::finding::Ruling;
 
 /// A rule, unfolded.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Rule {
     /// Its id.
     pub id: String,
@@ -64,6 +65,7 @@ impl Rule {
 
 /// What a rule is about, from what it reads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[non_exhaustive]
 pub struct Scope {
     /// It reads the method or its settings.
     pub method: bool,
@@ -83,7 +85,8 @@ impl Scope {
                     About::Method => scope.method = true,
                     About::Coat => scope.coat = true,
                     About::Surface => scope.surface = true,
-                    About::Site => {}
+                    // What has happened is read by no rule: see `Scripts::unfolded`.
+                    About::Site | About::Incident | About::Trouble => {}
                 },
             }
         }

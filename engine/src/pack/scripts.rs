@@ -5,12 +5,13 @@ use crate::diagnostic::{Diagnostic, SourceFile};
 use crate::limit::{Basis, Period, Where};
 use crate::script::{Base, Fault, Functions, Unfolder};
 use crate::toml_read::{Keys, Place, Problems};
-use crate::tree::Tree;
+use crate::tree::{Tree, Who};
 use indexmap::IndexMap;
 use std::sync::Arc;
 
 /// A script and where it stands.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Script {
     /// Its text.
     pub text: String,
@@ -136,8 +137,21 @@ impl Scripts<'_> {
 
     /// Reads `when` and unfolds it; every fault is reported at its place in the file.
     pub(super) fn unfolded(&self, topic: &Topic<'_>, keys: &Keys<'_>) -> Option<(Script, Tree)> {
-        let when = keys.need_text(self.problems, "when")?;
-        let at = keys.get("when").map_or_else(|| keys.place(), |i| i.place());
+        let (script, tree) = self.unfolded_at(topic, keys, "when")?;
+        // What is to be done is judged by what is there, and never by what went wrong before: that has tables of its own.
+        let past = |who: &Who| matches!(who, Who::Fact(f) if self.base.vocabulary.get(*f).about.has_happened());
+        if tree.asked.iter().chain(tree.reads().iter()).any(past) {
+            let fault = script.place.error("only [[after]] and [[cause]] read what has happened");
+            self.problems.borrow_mut().push(fault.help("write it there, or ask about the site, the surface or its coats"));
+            return None;
+        }
+        Some((script, tree))
+    }
+
+    /// As [`Self::unfolded`], of any key and whatever it reads.
+    pub(super) fn unfolded_at(&self, topic: &Topic<'_>, keys: &Keys<'_>, key: &str) -> Option<(Script, Tree)> {
+        let when = keys.need_text(self.problems, key)?;
+        let at = keys.get(key).map_or_else(|| keys.place(), |i| i.place());
         let functions = self.functions.get(&topic.pack.name);
         let script = Script { text: when.to_owned(), functions: functions.map(|f| f.text.clone()).unwrap_or_default(), place: at };
         self.unfolder.begin_pack(&topic.pack.name);

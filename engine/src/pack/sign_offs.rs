@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 /// A named person's word that a rule of law or standard may say less than it did.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct SignOff {
     /// The rule.
     pub rule: String,

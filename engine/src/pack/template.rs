@@ -19,6 +19,7 @@ pub enum Part {
 
 /// A sentence with gaps.
 #[derive(Debug, Clone, PartialEq, Default)]
+#[non_exhaustive]
 pub struct Template {
     /// Its pieces.
     pub parts: Vec<Part>,

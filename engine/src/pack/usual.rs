@@ -12,6 +12,7 @@ use crate::words;
 
 /// What a fact usually is.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Usual {
     /// Its id.
     pub id: String,

@@ -17,6 +17,7 @@ pub use crate::finding::StagePart;
 
 /// A stage of the work, such as protecting or rinsing.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Stage {
     /// Its id.
     pub id: String,
@@ -38,6 +39,7 @@ pub struct Stage {
 
 /// Which rules and conditions a stage is for: rules by id before topic before pack.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Belongs {
     /// The stage, by its place in the list.
     pub stage: usize,
@@ -55,6 +57,7 @@ pub use crate::finding::ReckonKind;
 
 /// A reckoning that a step shows, and what it is reckoned with where that is for the pack to say (the acid of a neutraliser).
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Show {
     /// What is reckoned.
     pub kind: ReckonKind,
@@ -64,6 +67,7 @@ pub struct Show {
 
 /// A step of the work.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Step {
     /// Its id.
     pub id: String,
@@ -99,6 +103,7 @@ pub struct Step {
 
 /// When coats that hold may stay.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Partial {
     /// Its id.
     pub id: String,
@@ -124,6 +129,7 @@ pub struct Partial {
 
 /// What makes a surface come earlier in the order of work.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Order {
     /// Its id.
     pub id: String,
@@ -139,6 +145,7 @@ pub struct Order {
 
 /// All of it.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Working {
     /// The stages, in order.
     pub stages: Vec<Stage>,

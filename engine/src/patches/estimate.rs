@@ -15,6 +15,7 @@ const NEAR: f64 = 2.0;
 
 /// A thickness and dwell, with the chance that a spot clears.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Advice {
     /// Thickness.
     pub thickness: Length,
@@ -28,6 +29,7 @@ pub struct Advice {
 
 /// One thickness that was tried.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Row {
     /// The thickness.
     pub thickness: Length,
@@ -39,6 +41,7 @@ pub struct Row {
 
 /// The next patch that would tell most.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Next {
     /// Thickness.
     pub thickness: Length,
@@ -50,6 +53,7 @@ pub struct Next {
 
 /// What a log tells.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Estimate {
     /// What is believed after the log.
     pub belief: Belief,

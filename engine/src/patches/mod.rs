@@ -17,11 +17,13 @@ pub use plan::{Plan, plan};
 
 use crate::base::Base;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Time};
 use crate::role::{FactRole, FigureRole};
-use crate::survey::{Proposal, Surface, Survey};
+use crate::survey::{Proposal, Surface, Survey, place_fits};
+use crate::vocabulary::MethodId;
 use indexmap::IndexMap;
 use serde::Serialize;
 
@@ -54,6 +56,7 @@ impl Outcome {
 
 /// A patch that tells something: how thick, how long, how warm, and what came of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Tried {
     /// Thickness applied.
     pub thickness: Length,
@@ -67,6 +70,7 @@ pub struct Tried {
 
 /// The log of one remover on one surface.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Log {
     /// The remover; `None` where the log does not name it.
     pub method: Option<usize>,
@@ -80,7 +84,8 @@ pub struct Log {
 pub fn logs(surface: &Surface) -> Vec<Log> {
     let mut logs: IndexMap<Option<usize>, Log> = IndexMap::new();
     for (i, patch) in surface.patches.iter().enumerate() {
-        let log = logs.entry(patch.method).or_insert_with(|| Log { method: patch.method, tried: Vec::new(), set_aside: Vec::new() });
+        let method = patch.method.map(MethodId::at);
+        let log = logs.entry(method).or_insert_with(|| Log { method, tried: Vec::new(), set_aside: Vec::new() });
         let name = patch.at.clone().map_or_else(|| format!("patch {}", i + 1), |at| format!("patch {} ({at})", i + 1));
         let mut lacking = Vec::new();
         let positive = |base: Option<f64>| base.filter(|b| *b > 0.0 && b.is_finite());
@@ -112,6 +117,7 @@ pub fn logs(surface: &Surface) -> Vec<Log> {
 
 /// The thicknesses and dwells in which a remover is used at all.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Usual {
     /// Thickness applied.
     pub thickness: Span<Length>,
@@ -123,7 +129,7 @@ pub struct Usual {
 /// is not put on and left.
 pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
     let base = desk.shelf.base();
-    let entry = &base.catalogue.entries(EntryKind::Method)[method];
+    let (_, entry) = base.catalogue.entries(EntryKind::Method).get_index(method)?;
     let range = |role: FactRole| -> Option<(f64, f64)> { entry.settings.get(&base.vocabulary.with(role)?)?.bounds() };
     let (thinnest, thickest) = range(FactRole::Applied)?;
     let (shortest, longest) = range(FactRole::Dwell)?;
@@ -144,10 +150,11 @@ pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
 }
 
 /// What the rules say of a proposal on a surface, as `explain::check` tells it: whoever has the rules gives it.
-pub type Check<'c> = &'c dyn Fn(&Survey, usize, &Proposal) -> crate::advice::Advice;
+pub type Check<'c> = &'c dyn Fn(&Survey, usize, &Proposal) -> Result<crate::advice::Advice, Error>;
 
 /// What the log of one remover on a surface tells.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Told {
     /// The log.
     pub log: Log,
@@ -164,9 +171,11 @@ pub struct Told {
 /// [`no_dwell`] names them.
 ///
 /// # Errors
-/// Where the rule book lacks a figure.
-pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, check: Check<'_>, desk: &Desk<'_>) -> Result<Vec<Told>, String> {
-    let this = &survey.surfaces[surface];
+/// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
+pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, check: Check<'_>, desk: &Desk<'_>) -> Result<Vec<Told>, Error> {
+    place_fits(desk.places.first().map(String::as_str))?;
+    let this = survey.surface_fits(surface, desk.shelf.base())?;
+    survey.fits(desk.shelf.base())?;
     let warmth = sheet::warmth(desk)?;
     let temperature = temperature.or_else(|| sheet::job_temperature(this, &survey.site, desk));
     let usual_for = |log: &Log| log.method.map_or_else(|| usual_of_any(desk), |m| usual(m, desk));
@@ -185,15 +194,24 @@ pub fn told(survey: &Survey, surface: usize, temperature: Option<Celsius>, check
 }
 
 /// The methods of a surface's log that are not put on and left, so that their patches tell no dwell.
-pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Vec<String> {
-    let logs = logs(&survey.surfaces[surface]);
+///
+/// # Errors
+/// Where the survey was made with another book, or has no such surface.
+pub fn no_dwell(survey: &Survey, surface: usize, desk: &Desk<'_>) -> Result<Vec<String>, Error> {
+    let logs = logs(survey.surface_fits(surface, desk.shelf.base())?);
     let other = logs.iter().filter(|l| l.method.is_some_and(|m| usual(m, desk).is_none()));
-    other.map(|l| method_title(l.method, desk.shelf.base())).collect()
+    Ok(other.map(|l| method_title(l.method, desk.shelf.base())).collect())
 }
 
 /// The name of a method, for messages.
 pub fn method_title(method: Option<usize>, base: &Base) -> String {
-    method.map_or_else(|| "a remover that is not named".to_owned(), |m| base.catalogue.entries(EntryKind::Method)[m].title.clone())
+    method.map_or_else(
+        || "a remover that is not named".to_owned(),
+        |m| {
+            let entry = base.catalogue.entries(EntryKind::Method).get_index(m);
+            entry.map_or_else(|| "a remover that the rule book does not know".to_owned(), |(_, e)| e.title.clone())
+        },
+    )
 }
 
 /// A dwell in steps that a person keeps: quarters of an hour to 4 h, halves to 12 h, then whole hours; never below what it was.

@@ -42,6 +42,7 @@ struct Cell {
 
 /// What is believed of a remover on a stack.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Belief {
     cells: Arc<Vec<Cell>>,
     weights: Vec<f64>,

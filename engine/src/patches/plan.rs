@@ -3,17 +3,19 @@
 use super::{Check, Usual, kept, usual};
 use crate::advice::MethodAdvice;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::finding::{Basis, Ruling, Status, Verdict};
 use crate::reach::Reach;
 use crate::reckon::Desk;
 use crate::reckon::span::Span;
 use crate::reckon::units::{Length, Measure, Ratio, Time};
 use crate::role::{AttributeRole, FactRole, FigureRole};
-use crate::survey::{Facts, Proposal, Stated, Surface, Survey};
+use crate::survey::{Facts, Proposal, Stated, Surface, Survey, place_fits};
 use crate::vocabulary::{FactKind, Known, flag};
 
 /// The patches of one remover.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct MethodPlan {
     /// The remover.
     pub method: usize,
@@ -27,6 +29,7 @@ pub struct MethodPlan {
 
 /// The patches that a stack of coats on a substrate wants.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Plan {
     /// The surface it is for.
     pub surface: String,
@@ -109,7 +112,8 @@ fn verdict(survey: &Survey, surface: usize, method: usize, dwell: Option<Time>, 
     if let (Some(dwell), Some(fact)) = (dwell, vocabulary.with(FactRole::Dwell)) {
         settings.insert(fact, stated(Known::Num(Reach::point(dwell.base()))));
     }
-    let advice = check(survey, surface, &Proposal { method, settings, note: None });
+    let proposal = Proposal { method: desk.shelf.base().method_id(method), settings, note: None };
+    let advice = check(survey, surface, &proposal).ok()?;
     advice.surfaces.into_iter().next()?.proposals.into_iter().next()
 }
 
@@ -145,9 +149,11 @@ pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &U
 /// rule book says), spread over what is usual and never longer than the rules let it stay on.
 ///
 /// # Errors
-/// Where the rule book lacks a figure.
-pub fn plan(survey: &Survey, surface: usize, check: Check<'_>, desk: &Desk<'_>) -> Result<Plan, String> {
-    let this = &survey.surfaces[surface];
+/// Where the rule book lacks a figure, the survey was made with another book, or it has no such surface.
+pub fn plan(survey: &Survey, surface: usize, check: Check<'_>, desk: &Desk<'_>) -> Result<Plan, Error> {
+    place_fits(desk.places.first().map(String::as_str))?;
+    let this = survey.surface_fits(surface, desk.shelf.base())?;
+    survey.fits(desk.shelf.base())?;
     let count = |role: FigureRole| desk.look_up::<Ratio>(role).map(|n| (n.low().value().round().max(1.0)) as usize);
     let (dwells, thicknesses) = (count(FigureRole::PatchDwells)?, count(FigureRole::PatchThicknesses)?);
     let (stack, open) = in_words(this, desk);

@@ -3,6 +3,7 @@
 use super::estimate::Advice;
 use super::plan::Plan;
 use super::{Told, method_title};
+use crate::error::Error;
 use crate::finding::Verdict;
 use crate::reckon::sheet::{Desk, Sheet, Standing};
 use crate::reckon::span::{Given, Span};
@@ -27,7 +28,7 @@ pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &De
 ///
 /// # Errors
 /// Where the rule book does not state it.
-pub fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), String> {
+pub fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), Error> {
     let span: Span<Ratio> = desk.look_up(FigureRole::Warmth)?;
     Ok((span.low().value(), span.high().value()))
 }
@@ -54,7 +55,7 @@ fn in_words(advice: &Advice, sheet: &Sheet) -> String {
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &Given<Time>)>, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &Given<Time>)>, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let Told { log, usual, allowed, estimate } = told;
     let allowed = *allowed;
     let title = format!("Test patches: {surface}, {}", method_title(log.method, desk.shelf.base()));
@@ -162,7 +163,7 @@ fn upper(text: &str) -> String {
 ///
 /// # Errors
 /// Where the rule book lacks a figure.
-pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn plan_sheet(plan: &Plan, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("patch-plan", format!("Test patches to make: {}", plan.surface));
     sheet.given_text("stack", plan.stack.clone(), None);
     if !plan.same.is_empty() {

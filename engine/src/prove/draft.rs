@@ -241,7 +241,7 @@ fn solve_sums(space: &Space<'_>, way: &Way) -> Option<Way> {
             _ => {}
         }
     }
-    let mut ids: Vec<usize> = facts.iter().filter_map(|w| if let Who::Fact(f) = w { Some(usize::from(f.0)) } else { None }).collect();
+    let mut ids: Vec<usize> = facts.iter().filter_map(|w| if let Who::Fact(f) = w { Some(f.at()) } else { None }).collect();
     ids.sort_unstable();
     ids.dedup();
     let choices: Vec<Vec<f64>> = ids.iter().map(|f| samples(space, way, *f)).collect();
@@ -308,8 +308,8 @@ fn samples(space: &Space<'_>, way: &Way, fact: usize) -> Vec<f64> {
 fn value_of(expr: &Expr, values: &BTreeMap<usize, f64>) -> Option<f64> {
     let value = match expr {
         Expr::Const(c) => *c,
-        Expr::Fact(f) => *values.get(&usize::from(f.0))?,
-        Expr::Lookup(Who::Fact(f), table) => *table.get(*values.get(&usize::from(f.0))? as usize)?,
+        Expr::Fact(f) => *values.get(&f.at())?,
+        Expr::Lookup(Who::Fact(f), table) => *table.get(*values.get(&f.at())? as usize)?,
         Expr::Call(func, a, b) => func.apply(value_of(a, values)?, value_of(b, values)?),
         Expr::Reckon(function, given) => function.apply(&given.iter().map(|e| value_of(e, values)).collect::<Option<Vec<f64>>>()?)?,
         Expr::Limit(_) | Expr::Lookup(Who::Method, _) => return None,

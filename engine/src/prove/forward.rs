@@ -43,7 +43,7 @@ fn survey(space: &Space<'_>, side: Side, axes: &[usize], picks: &[usize]) -> Opt
         into.insert(id, stated(Known::Bits(1 << own)));
     }
     let coats = (!coat.is_empty()).then(|| vec![coat]);
-    Some(Survey::of(Surface { facts, coats, ..Surface::named("s") }))
+    Some(Survey::of(Surface { facts, coats, ..Surface::named("s") }, &book.base))
 }
 
 /// Whether every method is ruled out. The method that was left last time is tried first.

@@ -139,6 +139,7 @@ pub struct Wanted {
 
 /// A survey that shows something, as a file that both books can read.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Survey {
     /// The file.
     pub text: String,
@@ -158,6 +159,7 @@ pub struct Survey {
 
 /// One way in which the second book is looser.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Break {
     /// The rule, or the fact, it is about.
     pub rule: String,
@@ -233,6 +235,7 @@ pub enum Outcome {
 
 /// What the proof found.
 #[derive(Debug, Clone, Default)]
+#[non_exhaustive]
 pub struct Report {
     /// What is looser.
     pub breaks: Vec<Break>,

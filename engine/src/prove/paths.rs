@@ -123,7 +123,7 @@ impl Space<'_> {
     /// An expression with joint facts, and lookups by joint entry.
     fn lift_expr(&self, side: Side, expr: &Expr) -> Expr {
         match expr {
-            Expr::Fact(f) => Expr::Fact(FactId(self.joint(side, *f) as u16)),
+            Expr::Fact(f) => Expr::Fact(FactId::joint(self.joint(side, *f))),
             Expr::Lookup(Who::Fact(f), values) => {
                 let fact = self.joint(side, *f);
                 let map = &self.facts[fact].map[side as usize];
@@ -131,10 +131,10 @@ impl Space<'_> {
                 for (own, value) in values.iter().enumerate() {
                     joint[map[own]] = *value;
                 }
-                Expr::Lookup(Who::Fact(FactId(fact as u16)), joint.into())
+                Expr::Lookup(Who::Fact(FactId::joint(fact)), joint.into())
             }
             Expr::Call(func, a, b) => Expr::Call(*func, self.lift_expr(side, a).into(), self.lift_expr(side, b).into()),
-            Expr::Reckon(function, given) => Expr::Reckon(function, given.iter().map(|e| self.lift_expr(side, e)).collect()),
+            Expr::Reckon(function, given) => Expr::Reckon(function.clone(), given.iter().map(|e| self.lift_expr(side, e)).collect()),
             other => other.clone(),
         }
     }
@@ -199,10 +199,10 @@ impl Space<'_> {
             _ => return (Var::Question(place_of(&self.questions, (a, *op, b))), Domain::Bits(0b10)),
         };
         match &expr {
-            Expr::Fact(f) => (Var::Number(usize::from(f.0)), Domain::Num(region)),
+            Expr::Fact(f) => (Var::Number(f.at()), Domain::Num(region)),
             Expr::Lookup(Who::Fact(f), values) => {
                 let set = values.iter().enumerate().fold(0, |set, (i, v)| set | u128::from(region.holds(*v)) << i);
-                (Var::Named(usize::from(f.0)), Domain::Bits(set))
+                (Var::Named(f.at()), Domain::Bits(set))
             }
             _ => (Var::Sum(place_of(&self.sums, expr)), Domain::Num(region)),
         }
@@ -220,7 +220,7 @@ fn of_one(test: &(Expr, Op, Expr)) -> Option<(usize, Reach)> {
         return None;
     }
     let constant = |e: &Expr| if let Expr::Const(c) = e { Some(*c) } else { None };
-    Some((usize::from(fact.0), straight(test, fact, &constant)?))
+    Some((fact.at(), straight(test, fact, &constant)?))
 }
 
 /// The place of something in a list, which takes it in if it is new.

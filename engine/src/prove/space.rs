@@ -123,7 +123,8 @@ impl<'b> Space<'b> {
         };
         for side in [Side::Old, Side::New] {
             let book = space.books[side as usize];
-            for (id, fact) in book.base.vocabulary.iter() {
+            // No rule reads what has happened.
+            for (id, fact) in book.base.vocabulary.iter().filter(|(_, f)| !f.about.has_happened()) {
                 space.add(side, book, id, fact)?;
             }
         }
@@ -256,7 +257,7 @@ impl<'b> Space<'b> {
             _ => return Self::fact_of(var).into_iter().collect(),
         }
         // Sums and questions are kept with joint facts.
-        read.into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(usize::from(f.0)) } else { None }).collect()
+        read.into_iter().filter_map(|w| if let Who::Fact(f) = w { Some(f.at()) } else { None }).collect()
     }
 
     /// Whether a way says something of a fact together with others.

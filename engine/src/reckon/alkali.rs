@@ -6,6 +6,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Density, Length, Loading, Mass, MolarMass, Ratio, Share};
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::role::{AttributeRole, EntryRole, FigureRole, Occasion, Sentence};
 use crate::words;
 
@@ -156,7 +157,7 @@ pub struct DemandAsk {
 ///
 /// # Errors
 /// Where the paint's thickness is missing or the rule book lacks a figure.
-pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn demand_sheet(ask: &DemandAsk, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("alkali", "Alkali for old oil paint");
     let paint = sheet.given("old paint", ask.paint.as_ref().ok_or("say how thick the paint is")?);
     let paint_density = desk.figure(&mut sheet, FigureRole::OilDensity)?;
@@ -216,7 +217,7 @@ pub struct NeutraliserAsk {
 ///
 /// # Errors
 /// Where something needed is missing, a name is unknown or the rule book lacks a figure.
-pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn neutraliser_sheet(ask: &NeutraliserAsk, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("neutraliser", "Acid to neutralise what is left");
     let acid = Acid::find(&ask.acid).ok_or_else(|| {
         let help = words::offer(&ask.acid, Acid::ALL.map(Acid::word)).unwrap_or_default();

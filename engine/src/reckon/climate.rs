@@ -5,6 +5,7 @@ use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::timber::{equilibrium_moistures, humidity_for_moisture};
 use super::units::{Celsius, Kelvin, Length, Measure, Pressure, Share};
+use crate::error::Error;
 use crate::role::{LimitRole, Occasion};
 
 /// What the air sheet is asked.
@@ -22,26 +23,26 @@ pub struct Ask {
     pub surface: Option<Given<Celsius>>,
 }
 
-fn possible(humidity: Span<Share>) -> Result<Span<Share>, String> {
+fn possible(humidity: Span<Share>) -> Result<Span<Share>, Error> {
     let fits = humidity.low().value() > 0.0 && humidity.high().value() <= 1.0;
-    fits.then_some(humidity).ok_or_else(|| "a relative humidity lies above 0 and up to 100 %".to_owned())
+    fits.then_some(humidity).ok_or_else(|| "a relative humidity lies above 0 and up to 100 %".into())
 }
 
-fn in_range(name: &str, t: Span<Celsius>) -> Result<Span<Celsius>, String> {
+fn in_range(name: &str, t: Span<Celsius>) -> Result<Span<Celsius>, Error> {
     let fits = t.low().value() >= -45.0 && t.high().value() <= 60.0;
-    fits.then_some(t).ok_or_else(|| format!("{name} lies outside -45 to 60 °C, where the formula is good"))
+    fits.then_some(t).ok_or_else(|| format!("{name} lies outside -45 to 60 °C, where the formula is good").into())
 }
 
 /// Air and humidity as given, humidity from the wet bulb where that was read.
-fn read_air(ask: &Ask, sheet: &mut Sheet) -> Result<(Span<Celsius>, Span<Share>), String> {
+fn read_air(ask: &Ask, sheet: &mut Sheet) -> Result<(Span<Celsius>, Span<Share>), Error> {
     let air = in_range("the air", sheet.given("air", ask.air.as_ref().ok_or("say the temperature of the air")?))?;
     match (&ask.humidity, &ask.wet_bulb) {
-        (Some(_), Some(_)) => Err("give either the humidity or the wet bulb, not both".to_owned()),
+        (Some(_), Some(_)) => Err("give either the humidity or the wet bulb, not both".into()),
         (Some(given), None) => Ok((air, possible(sheet.given("humidity", given))?)),
         (None, Some(given)) => {
             let wet = in_range("the wet bulb", sheet.given("wet bulb", given))?;
             if wet.low().value() > air.high().value() {
-                return Err("a wet bulb is never warmer than the air".to_owned());
+                return Err("a wet bulb is never warmer than the air".into());
             }
             let pressure = match &ask.altitude {
                 Some(given) => {
@@ -55,11 +56,11 @@ fn read_air(ask: &Ask, sheet: &mut Sheet) -> Result<(Span<Celsius>, Span<Share>)
             sheet.result("humidity from the wet bulb", humidity, "%");
             sheet.formula("humidity from wet and dry bulb: ASHRAE Handbook of Fundamentals, chapter 1, equations 33 and 35 (from memory)");
             if humidity.low().value() <= 0.0 {
-                return Err("such a wet bulb cannot be with such air: read both again".to_owned());
+                return Err("such a wet bulb cannot be with such air: read both again".into());
             }
             Ok((air, humidity))
         }
-        (None, None) => Err("say the humidity, or the wet bulb".to_owned()),
+        (None, None) => Err("say the humidity, or the wet bulb".into()),
     }
 }
 
@@ -67,7 +68,7 @@ fn read_air(ask: &Ask, sheet: &mut Sheet) -> Result<(Span<Celsius>, Span<Share>)
 ///
 /// # Errors
 /// Where something needed is missing or lies outside what the formula is good for.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("air", "Air, dew point and the two gates for coating");
     let (air, humidity) = read_air(ask, &mut sheet)?;
     let dew = air::dew_points(air, humidity);
@@ -107,11 +108,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 ///
 /// # Errors
 /// As [`sheet`].
-pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn timber_sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("timber", "Moisture that timber comes to");
     let (air, humidity) = read_air(ask, &mut sheet)?;
     if air.low().value() < -1.0 {
-        return Err("the formula for timber is good from about 0 °C up".to_owned());
+        return Err("the formula for timber is good from about 0 °C up".into());
     }
     let moisture = equilibrium_moistures(air, humidity.within(Share::of(0.0), Share::percent(99.0)));
     sheet.result("moisture in balance with the air", moisture, "%");

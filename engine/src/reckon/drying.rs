@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Length, Share, Speed, Time};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -26,11 +27,11 @@ pub fn drying_time(thickness: Span<Length>, rate: Span<Speed>, turn: Option<(Len
 ///
 /// # Errors
 /// Where the calendar ends before it does.
-pub fn dates(from: Date, time: Span<Time>) -> Result<(Date, Date), String> {
+pub fn dates(from: Date, time: Span<Time>) -> Result<(Date, Date), Error> {
     let days = |t: Time| (t.in_days() - 1e-9).ceil().max(0.0);
     let on = |days: f64| {
         if days > 36_525.0 {
-            return Err("that is more than a hundred years".to_owned());
+            return Err("that is more than a hundred years".into());
         }
         from.checked_add((days as i64).days()).map_err(|e| format!("that day is beyond the calendar: {e}"))
     };
@@ -57,7 +58,7 @@ pub const WHATS: [&str; 3] = ["plaster", "screed", "wall"];
 ///
 /// # Errors
 /// Where something needed is missing or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("drying", "Drying time");
     let thickness = sheet.given("thickness", ask.thickness.as_ref().ok_or("say the thickness")?);
     let rate = desk.figure(&mut sheet, (FigureRole::Drying, ask.what.as_str()))?;

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::Span;
 use super::units::Time as Duration;
+use crate::error::Error;
 use crate::role::{LimitRole, Occasion};
 use jiff::SignedDuration;
 use jiff::civil::{DateTime, Time};
@@ -22,18 +23,20 @@ fn clock(at: DateTime, today: jiff::civil::Date) -> String {
 ///
 /// # Errors
 /// Where the calendar ends first.
-pub fn watch_until(heat_off: DateTime, watch: Duration) -> Result<DateTime, String> {
+pub fn watch_until(heat_off: DateTime, watch: Duration) -> Result<DateTime, Error> {
     heat_off
         .checked_add(SignedDuration::from_secs(watch.in_seconds().ceil() as i64))
-        .map_err(|e| format!("that is beyond the calendar: {e}"))
+        .map_err(|e| Error::from(format!("that is beyond the calendar: {e}")))
 }
 
 /// The latest end of heat for a watch to be over when the site closes.
 ///
 /// # Errors
 /// Where the calendar begins later.
-pub fn heat_off_by(closes: DateTime, watch: Duration) -> Result<DateTime, String> {
-    closes.checked_sub(SignedDuration::from_secs(watch.in_seconds().ceil() as i64)).map_err(|e| format!("that is before the calendar: {e}"))
+pub fn heat_off_by(closes: DateTime, watch: Duration) -> Result<DateTime, Error> {
+    closes
+        .checked_sub(SignedDuration::from_secs(watch.in_seconds().ceil() as i64))
+        .map_err(|e| Error::from(format!("that is before the calendar: {e}")))
 }
 
 /// What the sheet is asked.
@@ -53,7 +56,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where no watch is in force and none was given.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("fire-watch", "Fire watch after the last heat");
     let mut longest: Option<Duration> = None;
     let mut ids = vec![LimitRole::Watch];

@@ -9,7 +9,9 @@ use super::units::{Celsius, Flow, Force, Kelvin, Length, Loading, Measure, Press
 use super::{air, drying, jet, lead, metal, timber};
 use crate::quantity::{self, Dimension, Unit};
 use crate::reckon::units::Density;
+use std::borrow::Cow;
 use std::fmt;
+use std::sync::Arc;
 
 /// The pressure that scripts reckon with: the standard atmosphere at sea level.
 const SEA_LEVEL: Pressure = Pressure::pa(101_325.0);
@@ -29,6 +31,7 @@ pub enum Goes {
 
 /// What a function takes.
 #[derive(Debug, Clone, Copy)]
+#[non_exhaustive]
 pub struct Argument {
     /// What it is called in messages and definitions.
     pub name: &'static str,
@@ -39,21 +42,32 @@ pub struct Argument {
 }
 
 /// A calculator that rules can call: numbers in, one number out, all in base units.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
+#[non_exhaustive]
 pub struct Function {
     /// Its name in scripts.
     pub name: &'static str,
     /// What it works out, as a sentence.
     pub means: &'static str,
     /// What it takes, in order.
-    pub takes: &'static [Argument],
+    pub takes: Cow<'static, [Argument]>,
     /// The unit that what it gives is usually written in; empty for a plain number.
     pub gives: &'static str,
     /// How it reads in a sentence, with `{0}`, `{1}`, `{2}` for what it is given.
-    told: &'static str,
+    pub(super) told: Cow<'static, str>,
     /// Where the formula comes from.
     pub source: &'static str,
-    works: fn(&[f64]) -> Option<f64>,
+    pub(super) works: Works,
+}
+
+/// A formula of a host, in base units.
+type HostFormula = dyn Fn(&[f64]) -> Option<f64> + Send + Sync;
+
+/// What works a function out: a formula of the engine's, or one of whoever uses it.
+#[derive(Clone)]
+pub(super) enum Works {
+    Own(fn(&[f64]) -> Option<f64>),
+    Hosts(Arc<HostFormula>),
 }
 
 /// By name and source only: where its code lies in memory differs from run to run, and seals are made of what trees print.
@@ -98,7 +112,10 @@ impl Function {
 
     /// Works it out, in base units; `None` outside what the formula is good for.
     pub fn apply(&self, given: &[f64]) -> Option<f64> {
-        (self.works)(given)
+        match &self.works {
+            Works::Own(works) => works(given),
+            Works::Hosts(works) => works(given).filter(|v| v.is_finite()),
+        }
     }
 
     /// The least and greatest it can be for ranges of what it takes; `None` where it cannot be worked out for all of them.
@@ -109,7 +126,7 @@ impl Function {
         }
         let end = |upper: bool| -> Vec<f64> {
             let pick = |((low, high), argument): (&(f64, f64), &Argument)| if (argument.goes == Goes::Up) == upper { *high } else { *low };
-            given.iter().zip(self.takes).map(pick).collect()
+            given.iter().zip(self.takes.iter()).map(pick).collect()
         };
         let (mut lows, mut highs) = (vec![end(false)], vec![end(true)]);
         let mut leeway = 0.0;
@@ -135,7 +152,7 @@ impl Function {
 
     /// As it stands in a sentence.
     pub fn tell(&self, given: &[String]) -> String {
-        given.iter().enumerate().fold(self.told.to_owned(), |text, (i, g)| text.replace(&format!("{{{i}}}"), g))
+        given.iter().enumerate().fold(self.told.to_string(), |text, (i, g)| text.replace(&format!("{{{i}}}"), g))
     }
 
     /// How it is written in a script: `dew_point(air, humidity)`.
@@ -163,16 +180,16 @@ macro_rules! functions {
         pub static FUNCTIONS: &[Function] = &[$(Function {
             name: stringify!($name),
             means: concat!($($means),+),
-            takes: &[$(Argument { name: stringify!($argument), unit: <$measure as Measure>::UNIT, goes: $goes }),+],
+            takes: Cow::Borrowed(&[$(Argument { name: stringify!($argument), unit: <$measure as Measure>::UNIT, goes: $goes }),+]),
             gives: <$gives as Measure>::UNIT,
-            told: $told,
+            told: Cow::Borrowed($told),
             source: $source,
-            works: |given| {
+            works: Works::Own(|given| {
                 let mut left = given.iter().copied();
                 $(let $argument = <$measure as Measure>::of_base(left.next()?);)+
                 let worked: Option<$gives> = $body;
                 worked.map(Measure::base).filter(|v| v.is_finite())
-            },
+            }),
         }),*];
     };
 }

@@ -66,7 +66,7 @@ fn ranges_are_never_too_narrow() {
         let mut held = 0;
         for low in grid(f) {
             let ranges: Vec<(f64, f64)> =
-                low.iter().zip(f.takes).map(|(l, a)| (*l, (l + (tried(a).1 - tried(a).0) * 0.17).min(tried(a).1))).collect();
+                low.iter().zip(f.takes.iter()).map(|(l, a)| (*l, (l + (tried(a).1 - tried(a).0) * 0.17).min(tried(a).1))).collect();
             let Some((least, most)) = f.range(&ranges) else { continue };
             for corner in 0..5_usize.pow(f.takes.len() as u32) {
                 let inside: Vec<f64> = ranges.iter().enumerate().map(|(i, r)| at(*r, corner / 5_usize.pow(i as u32) % 5, 4)).collect();

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Flow, Force, Length, Measure, Pressure, Ratio};
+use crate::error::Error;
 use crate::quantity;
 use crate::role::{FigureRole, Occasion, Sentence};
 
@@ -22,7 +23,7 @@ pub fn jet_force(flow: Flow, pressure: Pressure) -> Force {
 }
 
 /// The two things people mean by low pressure, which are five times apart: never say the word alone.
-pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, FigureRole)>, String> {
+pub fn classes(pressure: Pressure, desk: &Desk<'_>) -> Result<Vec<(String, FigureRole)>, Error> {
     let psi = |span: Span<Pressure>| span.show(quantity::find_unit("psi").unwrap_or_else(Pressure::unit));
     let mut found = Vec::new();
     let facilities: Span<Pressure> = desk.look_up(FigureRole::LowInFacilities)?;
@@ -66,11 +67,11 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where the pressure is missing, a name is unknown or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>, bears: impl FnOnce(&mut Sheet, Span<Pressure>) -> Result<(), String>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>, bears: impl FnOnce(&mut Sheet, Span<Pressure>) -> Result<(), Error>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("jet", "Washing with a jet");
     let pressure = sheet.given("pressure", ask.pressure.as_ref().ok_or("say the pressure")?);
     if pressure.low().base() <= 0.0 {
-        return Err("a pressure is more than nothing".to_owned());
+        return Err("a pressure is more than nothing".into());
     }
     for (says, figure) in classes(pressure.high(), desk)? {
         let source = desk.cite_figure(figure);
@@ -81,7 +82,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>, bears: impl FnOnce(&mut Sheet, Span<Pre
     if let Some(given) = &ask.angle {
         let angle = sheet.given("angle of the fan, degrees", given);
         if angle.low().value() < 0.0 || angle.high().value() >= 180.0 {
-            return Err("the angle of a fan lies between 0 and 180 degrees".to_owned());
+            return Err("the angle of a fan lies between 0 and 180 degrees".into());
         }
         let fan = distance.with(angle, fan_width);
         sheet.result("width of the fan at the wall", fan, "mm");

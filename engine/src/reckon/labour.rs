@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Measure, Ratio, Share, Time, WorkRate};
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::role::{FigureRole, Occasion};
 
 /// Hours of attended work of one person: area over rate, longer on detail, with setting up and clearing away on top.
@@ -44,7 +45,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where something needed is missing, the method is unknown, or the rule book states no rate for it.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let catalogue = &desk.shelf.base().catalogue;
     let method = catalogue.find(EntryKind::Method, &ask.method).ok_or_else(|| {
         let help = catalogue.instead(EntryKind::Method, &ask.method).unwrap_or_default();
@@ -55,11 +56,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
     let usual_rate = (FigureRole::Rate, ask.method.as_str());
     if ask.rate.is_none() && !desk.has_figure(usual_rate) {
-        return Err(format!("the rule book states no rate for {}; time a patch and give --rate", entry.title));
+        return Err(format!("the rule book states no rate for {}; time a patch and give --rate", entry.title).into());
     }
     let rate: Span<WorkRate> = desk.given_or(&mut sheet, "rate of one person", ask.rate.as_ref(), usual_rate)?;
     if rate.low().base() <= 0.0 {
-        return Err("a rate is more than nothing".to_owned());
+        return Err("a rate is more than nothing".into());
     }
     let detail = desk.figure(&mut sheet, (FigureRole::DetailSlows, &ask.detail))?;
     let set_up = desk.figure(&mut sheet, FigureRole::SettingUp)?;
@@ -67,7 +68,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     let times = ask.applications.as_ref().map_or(once, |g| sheet.given("applications", g));
     let people = ask.people.as_ref().map_or(once, |g| sheet.given("people", g)).low();
     if people.value() < 1.0 || times.low().value() < 1.0 {
-        return Err("at least one person and one application are needed".to_owned());
+        return Err("at least one person and one application are needed".into());
     }
     let hours = attended(area, rate, detail, set_up) * times;
     sheet.result("attended, hours of one person", hours, "h");

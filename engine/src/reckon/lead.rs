@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Loading, Mass, Ratio, Share};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Lead on an area for paint of a thickness, density and content.
@@ -51,7 +52,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where nothing was given or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("lead", "Lead on the wall, in the waste and in dust");
     let wall = on_the_wall(ask, desk, &mut sheet)?;
     let mut wiped = false;
@@ -68,7 +69,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         }
     }
     if !wall && !wiped {
-        return Err("give the paint (--paint with --content, or --loading) or dust wipes (--floor, --sill, --trough)".to_owned());
+        return Err("give the paint (--paint with --content, or --loading) or dust wipes (--floor, --sill, --trough)".into());
     }
     sheet.formula("loading = thickness x density x content (geometry)");
     desk.remark(&mut sheet, Occasion::Lead);
@@ -99,17 +100,17 @@ fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, ro
     sheet.find(standing, desk.say(says, &gaps), Some(source));
 }
 
-fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, String> {
+fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, Error> {
     if ask.content.is_none() && ask.loading.is_none() {
         return match &ask.paint {
-            Some(_) => Err("say the lead content (--content) or the reading (--loading)".to_owned()),
+            Some(_) => Err("say the lead content (--content) or the reading (--loading)".into()),
             None => Ok(false),
         };
     }
     let density: Span<Density> = desk.figure(sheet, FigureRole::LeadedDensity)?;
     let paint = ask.paint.as_ref().map(|g| sheet.given("leaded paint", g));
     let (on_area, by_weight) = match (&ask.content, &ask.loading) {
-        (Some(_), Some(_)) => return Err("give either --content or --loading".to_owned()),
+        (Some(_), Some(_)) => return Err("give either --content or --loading".into()),
         (Some(given), None) => {
             let share = sheet.given("lead by weight", given);
             (paint.map(|p| loading(p, density, share)), Some(share))
@@ -152,7 +153,7 @@ fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, St
 }
 
 /// What the waste can give up in the leach test of the place. Where another law classifies waste the test says nothing.
-fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), String> {
+fn leach(desk: &Desk<'_>, sheet: &mut Sheet, total: Span<Share>) -> Result<(), Error> {
     let mark = desk.limit::<Density>(LimitRole::Leached);
     if mark.is_none() && !desk.places.is_empty() {
         return Ok(());

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Amount, Area, Conductivity, Length, Loading, Mass, MolarMass, Ratio, Share, Volume};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Aluminium. IUPAC (from memory).
@@ -86,7 +87,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where nothing was given or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("steel", "Salts and profile of prepared steel");
     let mut some = false;
     if let (Some(before), Some(after)) = (&ask.before, &ask.after) {
@@ -95,7 +96,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let after = sheet.given("conductivity after", after);
         let rise = after - before;
         if rise.low().in_us_per_cm() < 0.0 {
-            return Err("the conductivity after is lower than before: read both again".to_owned());
+            return Err("the conductivity after is lower than before: read both again".into());
         }
         let water: Span<Volume> = desk.given_or(&mut sheet, "water in the cell", ask.water.as_ref(), FigureRole::CellWater)?;
         let cell: Span<Area> = desk.given_or(&mut sheet, "area of the cell", ask.cell.as_ref(), FigureRole::CellArea)?;
@@ -109,7 +110,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         sheet.formula("salt = convention x water x rise / area (ISO 8502-9, from memory)");
         desk.remark(&mut sheet, Occasion::Salts);
     } else if ask.before.is_some() || ask.after.is_some() {
-        return Err("give the conductivity both --before and --after".to_owned());
+        return Err("give the conductivity both --before and --after".into());
     }
     if let Some(given) = &ask.profile {
         some = true;
@@ -142,7 +143,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         desk.remark(&mut sheet, Occasion::Profile);
     }
     if !some {
-        return Err("give --before and --after, or --profile".to_owned());
+        return Err("give --before and --after, or --profile".into());
     }
     Ok(sheet)
 }
@@ -166,12 +167,12 @@ pub struct HydrogenAsk {
 ///
 /// # Errors
 /// Where something needed is missing or the rule book lacks a figure.
-pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("hydrogen", "Hydrogen from metal in alkali");
     let metal = match ask.metal.as_str() {
         "aluminium" => Amphoteric::Aluminium,
         "zinc" => Amphoteric::Zinc,
-        other => return Err(format!("`{other}` is neither aluminium nor zinc")),
+        other => return Err(format!("`{other}` is neither aluminium nor zinc").into()),
     };
     sheet.given_text("metal", ask.metal.clone(), Some("given".to_owned()));
     let mass = match (&ask.mass, &ask.coat, &ask.area) {
@@ -181,7 +182,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Strin
             sheet.result("zinc on the area", coat, "g/m2");
             coat * sheet.given("area", area)
         }
-        _ => return Err("say the mass that dissolves (--mass), or for zinc its --coat and --area".to_owned()),
+        _ => return Err("say the mass that dissolves (--mass), or for zinc its --coat and --area".into()),
     };
     let gas = mass.rising(|m| metal.hydrogen(m));
     sheet.result("hydrogen, at 20 °C", gas, "L");

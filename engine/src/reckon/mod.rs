@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod alkali;
+pub mod calculator;
 pub mod climate;
 pub mod drying;
 pub mod fire;

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Molarity, Ph, Ratio, Share};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// pH of strong alkali in water at 25 °C, activity left out: 14 + log10 of mol/L; plain water stays at 7.
@@ -67,7 +68,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where a reading is missing, is no pH, or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("ph", "pH of the rinsed surface");
     let check = |name: &str, span: Span<Ph>| {
         let within = (0.0..=14.0).contains(&span.low().value()) && (0.0..=14.0).contains(&span.high().value());

@@ -4,6 +4,7 @@ use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Density, Length, Mass, Ratio, Share, Volume};
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::role::{FigureRole, Occasion};
 
 /// A quantity of remover.
@@ -66,11 +67,11 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where the area is missing or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let catalogue = &desk.shelf.base().catalogue;
     if catalogue.find(EntryKind::Method, &ask.method).is_none() {
         let help = catalogue.instead(EntryKind::Method, &ask.method).unwrap_or_default();
-        return Err(format!("`{}` is not a method of the catalogue; {help}", ask.method).trim_end_matches([';', ' ']).to_owned());
+        return Err(format!("`{}` is not a method of the catalogue; {help}", ask.method).trim_end_matches([';', ' ']).into());
     }
     let mut sheet = desk.sheet("remover", "Remover and film");
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Ph, Ratio, Share, Volume};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion};
 
 /// Water from washing an area, with the rain that falls into the gutter while it is open.
@@ -40,7 +41,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where something needed is missing or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("run-off", "Run-off, tank and bund");
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
     let depth = desk.given_or(&mut sheet, "water on it", ask.water.as_ref(), FigureRole::RinseWater)?;
@@ -64,13 +65,13 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
 }
 
 /// Where the water may go, held against the limits of the place.
-fn routes(ph: Option<&Given<Ph>>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), String> {
+fn routes(ph: Option<&Given<Ph>>, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<(), Error> {
     let Some(given) = ph else {
         sheet.find(Standing::Open, "Read the pH of what is caught before it goes anywhere.", None);
         return Ok(());
     };
     if given.span.low().base() < 0.0 || given.span.high().base() > 14.0 {
-        return Err("a pH lies between 0 and 14".to_owned());
+        return Err("a pH lies between 0 and 14".into());
     }
     let ph = sheet.given("pH of what is caught", given);
     if desk.places.is_empty() {

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet};
 use super::span::{Given, Span};
 use super::units::{Area, Ratio, Share};
+use crate::error::Error;
 use crate::role::{FigureRole, Occasion};
 
 /// Samples after which, at a confidence, a thing that a share of the places has would have been met at least once.
@@ -53,7 +54,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where nothing was given or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("samples", "How many cloths, readings, patches and samples");
     if let Some(given) = &ask.floor {
         let floor = sheet.given("floor", given);
@@ -82,11 +83,11 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     if let Some(given) = &ask.share {
         let share = sheet.given("share that must not be missed", given);
         if share.low().value() <= 0.0 || share.high().value() >= 1.0 {
-            return Err("the share lies between 0 and 100 %".to_owned());
+            return Err("the share lies between 0 and 100 %".into());
         }
         let confidence: Span<Share> = desk.given_or(&mut sheet, "confidence", ask.confidence.as_ref(), FigureRole::Confidence)?;
         if confidence.low().value() <= 0.0 || confidence.high().value() >= 1.0 {
-            return Err("the confidence lies between 0 and 100 %".to_owned());
+            return Err("the confidence lies between 0 and 100 %".into());
         }
         sheet.result("samples at random", confidence.against(share, |c, s| to_meet_one(s, c)), "");
         sheet.formula("n = ln(1 - confidence) / ln(1 - share) (binomial)");
@@ -96,13 +97,13 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
         let spread = sheet.given("spread of the readings", spread);
         let margin = sheet.given("margin of the mean", margin);
         if margin.low().value() <= 0.0 {
-            return Err("the margin is more than nothing".to_owned());
+            return Err("the margin is more than nothing".into());
         }
         sheet.result("readings for the mean", spread.against(margin, for_a_mean), "");
         sheet.formula("n = (1.96 x spread / margin)^2 (normal law, 95 %)");
     }
     if sheet.results.is_empty() {
-        return Err("say what is to be counted: --floor, --wall, --stacks, --share, or --spread with --margin".to_owned());
+        return Err("say what is to be counted: --floor, --wall, --stacks, --share, or --spread with --margin".into());
     }
     Ok(sheet)
 }

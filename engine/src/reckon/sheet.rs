@@ -3,6 +3,7 @@
 use super::span::{Given, Span, three};
 use super::units::Measure;
 use crate::base::Base;
+use crate::error::Error;
 use crate::figure::{Figure, Remark};
 use crate::limit::Limit;
 use crate::quantity::{self, System, Unit};
@@ -59,6 +60,7 @@ impl Standing {
 
 /// A named figure.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Line {
     /// What it is.
     pub name: String,
@@ -80,6 +82,7 @@ pub struct Line {
 
 /// A sentence about what was found.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Finding {
     /// Whether something passes.
     pub standing: Standing,
@@ -93,8 +96,22 @@ pub struct Finding {
     pub reminder: bool,
 }
 
-/// What a calculation comes to.
+/// What a calculation comes to: results, what was found with them, what was given, and the formulas; see [`Desk`] and
+/// [`crate::RuleBook::patches`].
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook, Survey};
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let mut survey = Survey::new(&book, "back yard").at("GB-ENG")?;
+/// survey.add("gate")?.set("substrate", "softwood")?.coat("oil-paint")?;
+/// let sheets = book.patches(&survey, "gate", &Circumstances::on("2026-09-01".parse().expect("a date")))?;
+/// assert!(sheets[0].title.contains("gate"), "no patch is logged, so this says which to make");
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Sheet {
     /// Which calculator.
     pub reckon: &'static str,
@@ -214,7 +231,22 @@ pub trait Shelf: std::fmt::Debug + Sync {
 }
 
 /// Where and when a calculation is made, and the rule book it takes its figures from.
+///
+/// ```
+/// # use ovolo_engine::{Circumstances, Error, RuleBook};
+/// use ovolo_engine::quantity::System;
+/// use ovolo_engine::reckon::drying;
+/// # fn main() -> Result<(), Error> {
+/// let book = RuleBook::load(&ovolo_rules::standard())?;
+/// let desk = book.desk(&Circumstances::on("2026-09-01".parse().expect("a date")), System::Metric)?;
+/// let ask = drying::Ask { what: "plaster".to_owned(), thickness: Some("20 mm".parse()?), wet_on: None, reading: None };
+/// let sheet = drying::sheet(&ask, &desk)?;
+/// assert!(!sheet.results.is_empty() && !sheet.formulas.is_empty());
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Desk<'a> {
     /// What it looks up.
     pub shelf: &'a dyn Shelf,
@@ -263,14 +295,14 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// Where the rule book does not state it, or states it in another kind of unit.
-    pub fn look_up<'k, T: Measure>(&self, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, String> {
+    pub fn look_up<'k, T: Measure>(&self, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, Error> {
         let key = key.into();
         let figure = self.find(key).ok_or_else(|| {
             let near = key.of.and_then(|of| crate::words::did_you_mean(of, self.stated_for(key.role)));
             format!("the rule book states no figure {}; state it{}", key.words(), near.map(|n| format!(" ({n})")).unwrap_or_default())
         })?;
         if figure.unit.dimension != T::unit().dimension {
-            return Err(format!("the figure {} is {} where {} is wanted", key.words(), figure.unit.kind, T::unit().kind));
+            return Err(format!("the figure {} is {} where {} is wanted", key.words(), figure.unit.kind, T::unit().kind).into());
         }
         Ok(Span::between(T::of_base(figure.low), T::of_base(figure.high)))
     }
@@ -279,7 +311,7 @@ impl<'a> Desk<'a> {
     ///
     /// # Errors
     /// As [`Self::look_up`].
-    pub fn figure<'k, T: Measure>(&self, sheet: &mut Sheet, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, String> {
+    pub fn figure<'k, T: Measure>(&self, sheet: &mut Sheet, key: impl Into<Key<'k, FigureRole>>) -> Result<Span<T>, Error> {
         let key = key.into();
         let span = self.look_up(key)?;
         if let Some(figure) = self.find(key) {
@@ -319,7 +351,7 @@ impl<'a> Desk<'a> {
         name: &str,
         given: Option<&Given<T>>,
         key: impl Into<Key<'k, FigureRole>>,
-    ) -> Result<Span<T>, String> {
+    ) -> Result<Span<T>, Error> {
         match given {
             Some(given) => Ok(sheet.given(name, given)),
             None => self.figure(sheet, key),

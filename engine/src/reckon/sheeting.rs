@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Area, Length, Measure, Share};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Ground or floor sheet before a wall: as far out as `beyond`, and as far past both ends.
@@ -42,7 +43,7 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where the length is missing or the rule book lacks a figure.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("sheeting", "Sheeting");
     let length = sheet.given("length of the work", ask.length.as_ref().ok_or("say the length of the work")?);
     let (lawful, guide) = if ask.outside {

@@ -1,6 +1,7 @@
 //! Ranges of measures: the least and the greatest a thing can be, carried through every reckoning.
 
 use super::units::{Measure, Ratio};
+use crate::error::Error;
 use crate::quantity::{self, System, Unit};
 use std::ops::{Add, Div, Mul, Sub};
 
@@ -82,7 +83,7 @@ impl<T: Measure> Span<T> {
     ///
     /// # Errors
     /// A sentence saying what is wrong: no number, no unit, a unit of another kind, the wrong way round.
-    pub fn read(text: &str) -> Result<Self, String> {
+    pub fn read(text: &str) -> Result<Self, Error> {
         Given::read(text).map(|g| g.span)
     }
 
@@ -147,7 +148,7 @@ impl<T: Measure> Given<T> {
     ///
     /// # Errors
     /// As [`Span::read`].
-    pub fn read(text: &str) -> Result<Self, String> {
+    pub fn read(text: &str) -> Result<Self, Error> {
         let (low, high) = quantity::read_range(text, T::unit())?;
         let written = text.split_whitespace().collect::<Vec<_>>().join(" ");
         Ok(Self { span: Span::between(T::of_base(low.base), T::of_base(high.base)), written, system: high.unit.system })
@@ -155,9 +156,9 @@ impl<T: Measure> Given<T> {
 }
 
 impl<T: Measure> std::str::FromStr for Given<T> {
-    type Err = String;
+    type Err = Error;
 
-    fn from_str(text: &str) -> Result<Self, String> {
+    fn from_str(text: &str) -> Result<Self, Error> {
         Self::read(text)
     }
 }
@@ -190,8 +191,8 @@ mod tests {
         assert_eq!(span.show(Length::unit()), "3 .. 4 mm");
         assert_eq!(Span::exactly(Volume::litres(39.6)).show(Volume::unit()), "39.6 L");
         assert_eq!(Span::exactly(Volume::litres(38_712.4)).show(Volume::unit()), "38,712 L");
-        assert!(Span::<Length>::read("3 .. 4").unwrap_err().contains("no unit"));
-        assert!(Span::<Length>::read("4 .. 3 mm").unwrap_err().contains("ends below"));
-        assert!(Span::<Length>::read("3 kg").unwrap_err().contains("a mass"));
+        assert!(Span::<Length>::read("3 .. 4").unwrap_err().message().contains("no unit"));
+        assert!(Span::<Length>::read("4 .. 3 mm").unwrap_err().message().contains("ends below"));
+        assert!(Span::<Length>::read("3 kg").unwrap_err().message().contains("a mass"));
     }
 }

@@ -3,6 +3,7 @@
 use super::sheet::{Desk, Sheet, Standing};
 use super::span::{Given, Span};
 use super::units::{Flow, Mass, MassRate, Measure, MolarMass, Pressure, Ratio, Share, Time, Volume};
+use crate::error::Error;
 use crate::role::{FigureRole, LimitRole, Occasion, Sentence};
 
 /// Litres that a mole of vapour takes up at 20 °C and 101,325 Pa: 24.055 (ideal gas).
@@ -64,12 +65,12 @@ pub struct Ask {
 ///
 /// # Errors
 /// Where something needed is missing or the rule book lacks a figure for the solvent.
-pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
+pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let mut sheet = desk.sheet("vapour", "Vapour from a remover, and the air it takes");
     let solvent = &ask.solvent;
     if !desk.has_figure((FigureRole::MolarMass, solvent.as_str())) {
         let help = crate::words::offer(solvent, desk.stated_for(FigureRole::MolarMass)).unwrap_or_default();
-        return Err(format!("the rule book states no figures for `{solvent}`; {help}"));
+        return Err(format!("the rule book states no figures for `{solvent}`; {help}").into());
     }
     sheet.given_text("solvent", solvent.replace('-', " "), Some("given".to_owned()));
     let molar: Span<MolarMass> = desk.figure(&mut sheet, (FigureRole::MolarMass, solvent.as_str()))?;
@@ -126,7 +127,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, String> {
     Ok(sheet)
 }
 
-fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>, String> {
+fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>, Error> {
     if let Some(given) = &ask.rate {
         return Ok(sheet.given("evaporates", given));
     }
@@ -135,7 +136,7 @@ fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>,
     let content = sheet.given("solvent in it", ask.content.as_ref().ok_or("say how much of the remover is this solvent (--content)")?);
     let over = sheet.given("over", ask.over.as_ref().ok_or("say over what time (--over)")?);
     if over.low().base() <= 0.0 {
-        return Err("the time is more than nothing".to_owned());
+        return Err("the time is more than nothing".into());
     }
     let share = desk.given_or(sheet, "share that evaporates", ask.evaporates.as_ref(), (FigureRole::Evaporates, &ask.solvent))?;
     Ok(remover * content * share / over)

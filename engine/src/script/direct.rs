@@ -6,7 +6,6 @@
 use super::{Base, bare_engine};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity;
-use crate::reckon::functions::FUNCTIONS;
 use crate::vocabulary::{About, FactKind, Known};
 use rhai::packages::{LogicPackage, Package};
 use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Scope};
@@ -135,22 +134,23 @@ fn engine(base: &Base, limits: &[Option<f64>]) -> Engine {
         engine.register_fn(name, move |a: f64, b: i64| f(a, b as f64));
     }
     engine.register_fn("abs", f64::abs);
-    for function in FUNCTIONS {
+    for function in base.calculators() {
+        let (name, many) = (function.name, function.takes.len());
         let run = move |given: &[Dynamic]| -> Result<f64, Failed> {
             let plain = |v: &Dynamic| v.as_float().or_else(|_| v.as_int().map(|i| i as f64));
             let given = given.iter().map(plain).collect::<Result<Vec<f64>, _>>()?;
             function.apply(&given).ok_or_else(|| "it cannot be worked out".into())
         };
-        match function.takes.len() {
-            1 => engine.register_fn(function.name, move |a: Dynamic| run(&[a])),
-            2 => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic| run(&[a, b])),
-            _ => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic, c: Dynamic| run(&[a, b, c])),
+        match many {
+            1 => engine.register_fn(name, move |a: Dynamic| run(&[a])),
+            2 => engine.register_fn(name, move |a: Dynamic, b: Dynamic| run(&[a, b])),
+            _ => engine.register_fn(name, move |a: Dynamic, b: Dynamic, c: Dynamic| run(&[a, b, c])),
         };
     }
     engine.register_fn("quantity", |text: ImmutableString| -> Result<f64, Failed> {
         let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')).trim();
         let unit = quantity::find_unit(unit).ok_or("no such unit")?;
-        quantity::read(&text, unit).map(|q| q.base).map_err(Into::into)
+        quantity::read(&text, unit).map(|q| q.base).map_err(|e| e.message().into())
     });
     let figures: BTreeMap<String, Option<f64>> = base.limits.keys().cloned().zip(limits.iter().copied()).collect();
     engine.register_fn("limit", move |id: ImmutableString| -> Result<f64, Failed> {

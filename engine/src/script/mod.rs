@@ -11,7 +11,8 @@ mod symbol;
 mod unfold;
 
 pub use crate::base::Base;
-use crate::reckon::functions::{FUNCTIONS, Function};
+use crate::diagnostic::Diagnostic;
+use crate::reckon::calculator::Calculator;
 use rhai::packages::{ArithmeticPackage, Package};
 use rhai::{Engine, EvalAltResult, OptimizationLevel, Position, Token};
 use std::sync::Arc;
@@ -38,6 +39,27 @@ pub const LONGEST_LIST: usize = 256;
 pub const LONGEST_SCRIPT: usize = 16_000;
 /// The most variables in scope.
 pub const MOST_VARIABLES: usize = 64;
+
+/// What is wrong with the calculators of a host: their names, and what they say of their arguments.
+pub(crate) fn check_calculators(hosts: &[Calculator]) -> Vec<Diagnostic> {
+    let engine = bare_engine();
+    let mut problems = Vec::new();
+    for (at, calculator) in hosts.iter().enumerate() {
+        let name = calculator.name;
+        let wrong = |what: &str| Diagnostic::error(format!("the calculator `{name}` {what}"));
+        let word = name.starts_with(|c: char| c.is_ascii_lowercase()) && name.chars().all(|c| matches!(c, 'a'..='z' | '0'..='9' | '_'));
+        if !word || engine.compile(format!("fn {name}(x) {{ x }}")).is_err() {
+            problems.push(wrong("has no name that a script can call").help("write it in snake_case, such as `weight_of_rubble`"));
+        } else if is_taken(name) || SUBJECTS.contains(&name) || hosts[..at].iter().any(|c| c.name == name) {
+            problems.push(wrong("has a name that is taken").help("take another"));
+        }
+        if calculator.source.trim().is_empty() {
+            problems.push(wrong("names no source").help("say where the formula comes from, or `common practice`"));
+        }
+        problems.extend(calculator.misdeclared());
+    }
+    problems
+}
 
 /// What is wrong with a script, found while it was unfolded.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -90,7 +112,7 @@ const NAMES: [&str; 15] =
 
 /// Whether a name means something in every script, whatever the packs hold.
 pub(crate) fn is_taken(name: &str) -> bool {
-    NAMES.contains(&name) || Function::find(name).is_some()
+    NAMES.contains(&name) || Calculator::own(name).is_some()
 }
 
 /// The most operations that one number may be made of.
@@ -141,9 +163,9 @@ pub(crate) fn can_be_asked_for() -> impl Fn(&str) -> bool {
 }
 
 /// Turns an error of Rhai's into a fault, or into the text of a failing path (`Err`).
-fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
+fn sort_out(error: &EvalAltResult, base: &Base) -> Result<Fault, String> {
     if let EvalAltResult::ErrorInFunctionCall(name, _, inner, _) = error {
-        return sort_out(inner).map(|mut fault| {
+        return sort_out(inner, base).map(|mut fault| {
             fault.function.get_or_insert_with(|| name.clone());
             fault
         });
@@ -180,13 +202,13 @@ fn sort_out(error: &EvalAltResult) -> Result<Fault, String> {
         }
         EvalAltResult::ErrorFunctionNotFound(signature, _) => {
             let name = signature.split([' ', '(']).next().unwrap_or(signature);
-            if let Some(function) = Function::find(name) {
+            if let Some(function) = base.calculator(name) {
                 let many = function.takes.len();
                 let help = Some(format!("write {}", function.usage()));
                 return Ok(with(format!("{name} takes {many} figure{}", if many == 1 { "" } else { "s" }), help));
             }
             let known = ["limit", "quantity", "abs", "min", "max", "has"];
-            let help = crate::words::did_you_mean(name, known.into_iter().chain(FUNCTIONS.iter().map(|f| f.name)));
+            let help = crate::words::did_you_mean(name, known.into_iter().chain(base.calculators().map(|f| f.name)));
             if name.chars().all(|c| c.is_alphanumeric() || c == '_') {
                 with(format!("there is no function `{name}` for these values"), help)
             } else {

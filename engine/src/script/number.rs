@@ -4,7 +4,8 @@ use super::kinds::{Asks, Num, Sign, sort};
 use super::symbol::ask;
 use super::{Fault, LONGEST_SUM, Raised, SharedBase, raise};
 use crate::quantity::{self, Dimension};
-use crate::reckon::functions::{Argument, Function};
+use crate::reckon::calculator::Calculator;
+use crate::reckon::functions::Argument;
 use crate::tree::{Expr, Func, Op, Test};
 use crate::vocabulary::FactKind;
 use crate::words;
@@ -57,7 +58,7 @@ pub(super) fn combine(func: Func, a: Num, b: Num) -> Result<Num, Raised> {
 }
 
 /// A calculator, with what a script gives it.
-pub(super) fn reckon(base: &SharedBase, function: &'static Function, given: &[Dynamic]) -> Result<Num, Raised> {
+pub(super) fn reckon(base: &SharedBase, function: &Calculator, given: &[Dynamic]) -> Result<Num, Raised> {
     let mut parts = Vec::new();
     let mut length = 1;
     for (argument, value) in function.takes.iter().zip(given) {
@@ -96,7 +97,7 @@ pub(super) fn reckon(base: &SharedBase, function: &'static Function, given: &[Dy
     let plain: Option<Vec<f64>> = parts.iter().map(|p| if let Expr::Const(c) = *p.expr { Some(c) } else { None }).collect();
     let expr = match plain {
         Some(plain) => Expr::Const(function.apply(&plain).ok_or_else(|| raise(Fault::new(format!("{name} cannot be worked out"))))?),
-        None => Expr::Reckon(function, parts.iter().map(|p| (*p.expr).clone()).collect()),
+        None => Expr::Reckon(function.clone(), parts.iter().map(|p| (*p.expr).clone()).collect()),
     };
     Ok(Num { expr: Arc::new(expr), dimension: function.dimension(), name, length })
 }

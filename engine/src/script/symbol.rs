@@ -5,7 +5,6 @@ use super::number::{call, combine, compare_numbers, limit, longer, number, plain
 use super::{Fault, Raised, SharedBase, bare_engine, raise};
 use crate::catalogue::{AttributeKind, AttributeValue, EntryKind};
 use crate::quantity::Dimension;
-use crate::reckon::functions::FUNCTIONS;
 use crate::tree::{Expr, Func, Test, Who};
 use crate::vocabulary::{About, FactKind, flag};
 use crate::words;
@@ -63,12 +62,13 @@ pub(super) fn engine(base: &SharedBase, asks: &Asks) -> Engine {
         let length = longer(a.length, a.length)?;
         Ok(Num { name: format!("abs({})", a.name), expr: call(Func::Abs, &a.expr, &a.expr), dimension: a.dimension, length })
     });
-    for function in FUNCTIONS {
+    for function in base.calculators() {
         let base = Arc::clone(base);
+        let name = function.name;
         match function.takes.len() {
-            1 => engine.register_fn(function.name, move |a: Dynamic| reckon(&base, function, &[a])),
-            2 => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic| reckon(&base, function, &[a, b])),
-            _ => engine.register_fn(function.name, move |a: Dynamic, b: Dynamic, c: Dynamic| reckon(&base, function, &[a, b, c])),
+            1 => engine.register_fn(name, move |a: Dynamic| reckon(&base, &function, &[a])),
+            2 => engine.register_fn(name, move |a: Dynamic, b: Dynamic| reckon(&base, &function, &[a, b])),
+            _ => engine.register_fn(name, move |a: Dynamic, b: Dynamic, c: Dynamic| reckon(&base, &function, &[a, b, c])),
         };
     }
     {

@@ -57,7 +57,7 @@ impl Unfolder {
         }
         self.engine.compile_with_scope(&subjects(), text).map_err(|e| {
             let error: Box<EvalAltResult> = e.into();
-            let fault = sort_out(&error).unwrap_or_else(Fault::new);
+            let fault = sort_out(&error, &self.oracle.borrow().base()).unwrap_or_else(Fault::new);
             let help = fault.help.clone().or_else(|| fault.at.and_then(|at| slip(text, at)));
             fault.help(help)
         })
@@ -138,7 +138,7 @@ impl Unfolder {
                 Err(kind) => Err(Fault::new(format!("the script gives {} where true or false is wanted", kind_name(kind)))
                     .help(Some("the last line of the script is its answer".to_owned()))),
             },
-            Err(error) => match sort_out(&error) {
+            Err(error) => match sort_out(&error, &self.oracle.borrow().base()) {
                 Ok(fault) => Err(fault),
                 Err(text) => Ok(Outcome::Fails(text)),
             },

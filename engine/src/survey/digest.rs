@@ -55,16 +55,28 @@ impl Survey {
             }
             pieces.any(&surface.patches.len());
             for p in &surface.patches {
-                pieces.any(&p.method.map(|m| &methods[m].id));
+                pieces.any(&p.method.map(|m| &methods[m.at()].id));
                 let measured = [&p.thickness, &p.dwell, &p.temperature].map(|q| q.as_ref().map(|q| q.base));
                 pieces.any(&(measured, &p.result, p.on, &p.at, &p.note));
             }
             pieces.any(&surface.proposals.len());
             for p in &surface.proposals {
-                pieces.text(&methods[p.method].id);
+                pieces.text(&methods[p.method.at()].id);
                 pieces.any(&p.note);
                 pieces.facts(&p.settings, base);
             }
+        }
+        // A survey to which nothing has happened keeps the digest it had before there was anything to happen.
+        for surface in self.surfaces.iter().filter(|s| !s.troubles.is_empty()) {
+            pieces.text(&surface.name);
+            for t in &surface.troubles {
+                pieces.any(&("trouble", t.since, &t.note));
+                pieces.facts(&t.facts, base);
+            }
+        }
+        for i in &self.incidents {
+            pieces.any(&("incident", &i.surface, i.on, &i.note));
+            pieces.facts(&i.facts, base);
         }
         for d in &self.departures {
             pieces.any(&(&d.rule, &d.who, &d.why, d.on, d.until, &d.surface));

@@ -1,17 +1,27 @@
 //! Surveys: what is known of a site, its surfaces and their coats, and what is proposed.
 
 mod digest;
+mod edit;
+mod fits;
+mod happened;
 mod read;
+mod set;
 mod value;
 
+pub use edit::{CoatMut, ProposalMut, SurfaceMut};
+pub(crate) use fits::place_fits;
+pub use happened::{Incident, Trouble};
+pub use set::Value;
 pub use value::{parse_text, read_value};
 
 use crate::limit::Basis;
 use crate::quantity::{Quantity, System};
+use crate::script::Base;
 use crate::toml_read::Place;
-use crate::vocabulary::{About, FactId, Known};
+use crate::vocabulary::{About, FactId, Known, MethodId};
 use indexmap::IndexMap;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// The title of a survey that gives none.
 pub const UNTITLED: &str = "untitled survey";
@@ -36,7 +46,7 @@ pub(crate) const NOT_SURE: &str = ", not sure";
 
 impl Stated {
     /// What is only thought: nothing is settled by it, but it is the first thing to look for.
-    pub(crate) fn thought(&self, id: FactId, base: &crate::base::Base) -> Option<Known> {
+    pub(crate) fn thought(&self, id: FactId, base: &Base) -> Option<Known> {
         let written = self.written.strip_suffix(NOT_SURE)?;
         parse_text(written, id, base).ok()
     }
@@ -52,7 +62,7 @@ pub const PATCH_RESULTS: [&str; 3] = ["cleared", "part", "not"];
 #[derive(Debug, Clone, PartialEq)]
 pub struct Patch {
     /// The method tried.
-    pub method: Option<usize>,
+    pub method: Option<MethodId>,
     /// Thickness applied.
     pub thickness: Option<Quantity>,
     /// Time left on.
@@ -73,7 +83,7 @@ pub struct Patch {
 #[derive(Debug, Clone)]
 pub struct Proposal {
     /// The method.
-    pub method: usize,
+    pub method: MethodId,
     /// Chosen facts of method, surface and site.
     pub settings: Facts,
     /// A remark.
@@ -104,12 +114,15 @@ pub struct Surface {
     pub patches: Vec<Patch>,
     /// What is proposed.
     pub proposals: Vec<Proposal>,
+    /// What went wrong with it.
+    pub troubles: Vec<Trouble>,
     /// A remark.
     pub note: Option<String>,
 }
 
 /// A recorded decision not to follow a rule.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Departure {
     /// The rule.
     pub rule: String,
@@ -134,8 +147,10 @@ impl Departure {
     }
 }
 
-/// A survey.
-#[derive(Debug, Clone)]
+/// A survey. It knows the rule book it was made with and is refused by every other: what it states are choices, facts and
+/// methods of that book.
+#[derive(Clone)]
+#[non_exhaustive]
 pub struct Survey {
     /// Its title.
     pub title: String,
@@ -153,22 +168,59 @@ pub struct Survey {
     pub site: Facts,
     /// The surfaces.
     pub surfaces: Vec<Surface>,
+    /// What has happened.
+    pub incidents: Vec<Incident>,
     /// Departures.
     pub departures: Vec<Departure>,
     /// A remark.
     pub note: Option<String>,
+    /// Facts, entries and limits of the book it was made with.
+    pub(crate) base: Arc<Base>,
+}
+
+/// Seals are made of what is told here: the book is no part of what a survey states.
+impl std::fmt::Debug for Survey {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self { title, date, place, starts, surveyor, system, site, surfaces, incidents, departures, note, base: _ } = self;
+        f.debug_struct("Survey")
+            .field("title", title)
+            .field("date", date)
+            .field("place", place)
+            .field("starts", starts)
+            .field("surveyor", surveyor)
+            .field("system", system)
+            .field("site", site)
+            .field("surfaces", surfaces)
+            .field("incidents", incidents)
+            .field("departures", departures)
+            .field("note", note)
+            .finish()
+    }
 }
 
 impl Surface {
     /// A surface of which nothing is known.
     pub fn named(name: &str) -> Self {
-        Self { name: name.to_owned(), facts: Facts::new(), coats: None, patches: Vec::new(), proposals: Vec::new(), note: None }
+        Self {
+            name: name.to_owned(),
+            facts: Facts::new(),
+            coats: None,
+            patches: Vec::new(),
+            proposals: Vec::new(),
+            troubles: Vec::new(),
+            note: None,
+        }
     }
 }
 
 impl Survey {
     /// A survey of one surface, with nothing else known.
-    pub fn of(surface: Surface) -> Self {
+    pub fn of(surface: Surface, base: &Arc<Base>) -> Self {
+        Self { surfaces: vec![surface], ..Self::empty(base) }
+    }
+
+    /// A survey of nothing yet.
+    pub(crate) fn empty(base: &Arc<Base>) -> Self {
         Self {
             title: UNTITLED.to_owned(),
             date: None,
@@ -177,22 +229,26 @@ impl Survey {
             surveyor: None,
             system: System::Metric,
             site: Facts::new(),
-            surfaces: vec![surface],
+            surfaces: Vec::new(),
+            incidents: Vec::new(),
             departures: Vec::new(),
             note: None,
+            base: Arc::clone(base),
         }
     }
+}
 
-    /// A surface by name.
-    pub fn surface(&self, name: &str) -> Option<usize> {
-        self.surfaces.iter().position(|s| s.name == name)
+impl Survey {
+    /// Whether anything has happened that something is to be done about.
+    pub fn has_happened(&self) -> bool {
+        !self.incidents.is_empty() || self.surfaces.iter().any(|s| !s.troubles.is_empty())
     }
 }
 
 impl Survey {
     /// States suppositions about the site, a surface and its coats as if they had been found; what belongs to the method
-    /// goes into `settings`.
-    pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &crate::base::Base) {
+    /// goes into `settings`. A surface that the survey does not have takes nothing.
+    pub fn take_as_found(&mut self, surface: usize, suppositions: &[Supposition], settings: &mut Facts, base: &Base) {
         // What is supposed of some choices of a several-of fact leaves the others as they are.
         let put = |facts: &mut Facts, id: FactId, mut stated: Stated| {
             if let (Known::Several { yes, no }, Some(Known::Several { yes: was_yes, no: was_no })) =
@@ -209,15 +265,18 @@ impl Survey {
                 _ if fact.chosen => {
                     put(settings, s.fact, stated);
                 }
-                About::Method => {}
+                About::Method | About::Incident | About::Trouble => {}
                 About::Site => {
                     put(&mut self.site, s.fact, stated);
                 }
                 About::Surface => {
-                    put(&mut self.surfaces[surface].facts, s.fact, stated);
+                    if let Some(surface) = self.surfaces.get_mut(surface) {
+                        put(&mut surface.facts, s.fact, stated);
+                    }
                 }
                 About::Coat => {
-                    let coats = self.surfaces[surface].coats.get_or_insert_with(|| vec![Facts::new()]);
+                    let Some(surface) = self.surfaces.get_mut(surface) else { continue };
+                    let coats = surface.coats.get_or_insert_with(|| vec![Facts::new()]);
                     for (i, coat) in coats.iter_mut().enumerate() {
                         if s.coat.is_none_or(|c| c == i) {
                             put(coat, s.fact, stated.clone());

@@ -1,29 +1,31 @@
 //! Reading survey files.
 
+use super::set::unknown;
 use super::value::read_counting;
 use super::{Departure, Facts, PATCH_RESULTS, Patch, Proposal, Stated, Surface, Survey, departure_refused};
 use crate::base::Base;
 use crate::catalogue::EntryKind;
 use crate::diagnostic::{Diagnostic, Severity, SourceFile};
-use crate::pack::{RuleBook, check_place};
+use crate::error::Error;
+use crate::pack::{RuleBook, place_code};
 use crate::quantity::{self, Quantity, System};
 use crate::role::FactRole;
 use crate::toml_read::{self, Item, Keys, Place, Problems};
-use crate::vocabulary::About;
+use crate::vocabulary::{About, MethodId};
 use crate::words;
 use indexmap::IndexMap;
 use std::cell::Cell;
 use std::sync::Arc;
 
 /// The most surfaces one survey can have.
-const MOST_SURFACES: usize = 20_000;
+pub(super) const MOST_SURFACES: usize = 20_000;
 /// The most coats one surface can have.
-const MOST_COATS: usize = 40;
+pub(super) const MOST_COATS: usize = 40;
 
 /// What a reader of surveys carries along.
-struct Reader<'b> {
-    base: &'b Base,
-    problems: &'b Problems,
+pub(super) struct Reader<'b> {
+    base: &'b Arc<Base>,
+    pub(super) problems: &'b Problems,
     metric: Cell<usize>,
     us: Cell<usize>,
 }
@@ -33,7 +35,7 @@ impl Survey {
     ///
     /// # Errors
     /// Everything that is wrong with it, each at its place.
-    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, false)
     }
 
@@ -41,11 +43,11 @@ impl Survey {
     ///
     /// # Errors
     /// As [`Survey::read`].
-    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    pub fn read_draft(file: &Arc<SourceFile>, book: &RuleBook) -> Result<(Self, Vec<Diagnostic>), Error> {
         Self::read_with(file, book, true)
     }
 
-    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Vec<Diagnostic>> {
+    fn read_with(file: &Arc<SourceFile>, book: &RuleBook, draft: bool) -> Result<(Self, Vec<Diagnostic>), Error> {
         let problems = Problems::default();
         let survey = toml_read::parse(file, &problems).map(|table| {
             let keys = Keys::new(file, table.get_ref(), 0..0, "the survey");
@@ -58,12 +60,12 @@ impl Survey {
         let problems = problems.into_inner();
         match survey {
             Some(survey) if problems.iter().all(|p| p.severity != Severity::Error) => Ok((survey, problems)),
-            _ => Err(problems),
+            _ => Err(problems.into()),
         }
     }
 
     /// Reads the survey of a worked case: one surface, a method and its settings.
-    pub(crate) fn read_case(keys: &Keys<'_>, base: &Base, method: Option<usize>, problems: &Problems) -> Self {
+    pub(crate) fn read_case(keys: &Keys<'_>, base: &Arc<Base>, method: Option<usize>, problems: &Problems) -> Self {
         let reader = Reader { base, problems, metric: Cell::new(0), us: Cell::new(0) };
         let place = reader.place(keys);
         let date = keys.date(problems, "date");
@@ -76,27 +78,16 @@ impl Survey {
         if let Some(settings) = keys.get("settings").and_then(|i| i.keys("the settings")) {
             let settings = reader.settings(&settings, &[]);
             if let Some(method) = method {
-                surfaces[0].proposals.push(Proposal { method, settings, note: None });
+                surfaces[0].proposals.push(Proposal { method: base.method_id(method), settings, note: None });
             }
         }
         let system = reader.system(place.as_deref());
-        Self {
-            title: "worked case".to_owned(),
-            date,
-            place,
-            starts: None,
-            surveyor: None,
-            system,
-            site,
-            surfaces,
-            departures: Vec::new(),
-            note: None,
-        }
+        Self { title: "worked case".to_owned(), date, place, system, site, surfaces, ..Self::empty(base) }
     }
 }
 
 impl Reader<'_> {
-    fn fault(&self, place: &Place, message: String, help: Option<String>) {
+    pub(super) fn fault(&self, place: &Place, message: String, help: Option<String>) {
         self.problems.borrow_mut().push(place.error(message).maybe_help(help));
     }
 
@@ -110,7 +101,7 @@ impl Reader<'_> {
 
     fn place(&self, keys: &Keys<'_>) -> Option<String> {
         let code = keys.text(self.problems, "place")?;
-        if let Err((message, help)) = check_place(code) {
+        if let Err((message, help)) = place_code(code) {
             let place = keys.get("place").map_or_else(|| keys.place(), |i| i.place());
             self.fault(&place, message, help);
             return None;
@@ -147,7 +138,7 @@ impl Reader<'_> {
             }
             surfaces.push(surface);
         }
-        if !draft && surfaces.is_empty() && problems.borrow().is_empty() {
+        if !draft && surfaces.is_empty() && keys.get("incident").is_none() && problems.borrow().is_empty() {
             self.fault(
                 &keys.place(),
                 "the survey has no surface".to_owned(),
@@ -157,9 +148,10 @@ impl Reader<'_> {
         if surfaces.len() > MOST_SURFACES {
             self.fault(&keys.place(), format!("a survey can have {MOST_SURFACES} surfaces at most"), None);
         }
+        let incidents = self.incidents(keys, &surfaces);
         let departures = keys.tables(problems, "departure", "a departure").iter().filter_map(|k| self.departure(k)).collect();
         let system = self.system(place.as_deref());
-        Survey { title, date, place, starts, surveyor, system, site, surfaces, departures, note }
+        Survey { title, date, place, starts, surveyor, system, site, surfaces, incidents, departures, note, base: Arc::clone(self.base) }
     }
 
     /// Facts about one thing; what is no fact is reported with the nearest that is.
@@ -167,7 +159,7 @@ impl Reader<'_> {
         self.facts_but(keys, about, &[])
     }
 
-    fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
+    pub(super) fn facts_but(&self, keys: &Keys<'_>, about: About, others: &[&str]) -> Facts {
         let mut facts = Facts::new();
         for (name, place, item) in keys.all() {
             if others.contains(&name) {
@@ -194,17 +186,8 @@ impl Reader<'_> {
     }
 
     fn unknown_fact(&self, place: &Place, name: &str, about: About, others: &[&str]) {
-        let vocabulary = &self.base.vocabulary;
-        let elsewhere = About::ALL
-            .into_iter()
-            .find(|a| *a != about && vocabulary.find_about(*a, name).is_some())
-            .map(|a| format!("`{name}` is a fact about the {}", a.word()));
-        let said = vocabulary
-            .iter()
-            .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
-            .map(|(_, f)| format!("did you mean `{}`?", f.name));
-        let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
-        self.fault(place, format!("`{name}` is not a fact about a {}", about.word()), help);
+        let (message, help) = unknown(&self.base.vocabulary, name, about, others);
+        self.fault(place, message, help);
     }
 
     fn surface(&self, keys: &Keys<'_>, fallback_name: Option<&str>) -> Surface {
@@ -218,8 +201,9 @@ impl Reader<'_> {
         let coats = keys.get("coats").map(|item| self.coats(item));
         let patches = keys.tables(problems, "patch", "a test patch").iter().map(|k| self.patch(k)).collect();
         let proposals = keys.tables(problems, "proposal", "a proposal").iter().filter_map(|k| self.proposal(k)).collect();
-        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal"]);
-        Surface { name, facts, coats, patches, proposals, note }
+        let facts = self.facts_but(keys, About::Surface, &["name", "note", "coats", "patch", "proposal", "trouble"]);
+        let troubles = keys.tables(problems, "trouble", "a trouble").iter().map(|k| self.trouble(k)).collect();
+        Surface { name, facts, coats, patches, proposals, troubles, note }
     }
 
     fn coats(&self, item: Item<'_>) -> Vec<Facts> {
@@ -263,21 +247,21 @@ impl Reader<'_> {
         let unit = quantity::find_unit(like)?;
         let read = match (item.text(), item.number()) {
             (Some(text), _) => quantity::read(text, unit),
-            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"")),
-            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind())),
+            (None, Some(n)) => Err(format!("`{key}` is the number {n} without a unit; write \"{n} {like}\"").into()),
+            _ => Err(format!("`{key}` is {} where a quantity is wanted", item.kind()).into()),
         };
         match read {
             Ok(q) => Some(q),
             Err(message) => {
-                self.fault(&item.place(), message, None);
+                self.fault(&item.place(), message.into(), None);
                 None
             }
         }
     }
 
-    fn method(&self, keys: &Keys<'_>) -> Option<usize> {
+    fn method(&self, keys: &Keys<'_>) -> Option<MethodId> {
         let id = keys.text(self.problems, "method")?;
-        let found = self.base.catalogue.find(EntryKind::Method, id);
+        let found = self.base.method(id);
         if found.is_none() {
             let place = keys.get("method").map_or_else(|| keys.place(), |i| i.place());
             let help = self.base.catalogue.instead(EntryKind::Method, id);
@@ -383,7 +367,7 @@ fn check_departures(survey: &Survey, book: &RuleBook, problems: &Problems) {
             }
         }
         if let Some(name) = &departure.surface
-            && survey.surface(name).is_none()
+            && survey.position(name).is_none()
         {
             let help = words::did_you_mean(name, survey.surfaces.iter().map(|s| s.name.as_str()));
             problems.borrow_mut().push(place.error(format!("a departure names the surface `{name}`, which is not there")).maybe_help(help));

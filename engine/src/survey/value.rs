@@ -2,6 +2,8 @@
 
 use super::Stated;
 use crate::base::Base;
+use crate::diagnostic::Diagnostic;
+use crate::error::{Error, ErrorKind};
 use crate::quantity::{self, System};
 use crate::reach::Reach;
 use crate::toml_read::{Item, Problems};
@@ -9,13 +11,21 @@ use crate::vocabulary::{FactId, FactKind, Known, flag, lowest};
 use crate::{words, year};
 
 /// What is wrong with a value, and the nearest right one.
-type Wrong = (String, Option<String>);
+pub(super) type Wrong = (String, Option<String>);
 
 /// Reads a value written as text, as in `--set fact=value` or a string of a survey.
 ///
 /// # Errors
-/// What is wrong, and the nearest right thing.
-pub fn parse_text(text: &str, id: FactId, base: &Base) -> Result<Known, (String, Option<String>)> {
+/// What is wrong, and the nearest right thing; also where the fact is another book's.
+pub fn parse_text(text: &str, id: FactId, base: &Base) -> Result<Known, Error> {
+    if !base.vocabulary.has(id) {
+        return Err(Error::new(ErrorKind::OtherBook, Diagnostic::error("the fact is one of another rule book")));
+    }
+    parse(text, id, base).map_err(|(message, help)| Error::new(ErrorKind::Unfit, Diagnostic::error(message).maybe_help(help)))
+}
+
+/// As [`parse_text`], with message and help apart.
+pub(super) fn parse(text: &str, id: FactId, base: &Base) -> Result<Known, Wrong> {
     let fact = base.vocabulary.get(id);
     let text = text.trim();
     match &fact.kind {
@@ -81,7 +91,7 @@ fn one_choice(text: &str, id: FactId, base: &Base) -> Result<u128, Wrong> {
     Err((what, help))
 }
 
-fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: impl Fn(f64) -> String) -> Result<Known, Wrong> {
+pub(super) fn within(id: &str, reach: Reach, range: &Reach, whole: bool, text: &str, show: impl Fn(f64) -> String) -> Result<Known, Wrong> {
     let inside = reach.and(range);
     if inside != reach {
         let help = range.bounds().map(|(low, high)| format!("it lies between {} and {}", show(low), show(high)));
@@ -149,12 +159,9 @@ pub(super) fn read_counting(item: Item<'_>, id: FactId, base: &Base, problems: &
             for item in items {
                 let known = one(item, id, base, problems, units)?;
                 written.push(item.text().map_or_else(|| item.written().to_owned(), str::to_owned));
-                joined = Some(match (joined, known) {
-                    (None, known) => known,
-                    (Some(Known::Bits(a)), Known::Bits(b)) => Known::Bits(a | b),
-                    (Some(Known::Num(a)), Known::Num(b)) => Known::Num(a.or(&b)),
-                    (Some(Known::Several { yes: a, no: c }), Known::Several { yes: b, no: d }) => Known::Several { yes: a & b, no: c & d },
-                    (Some(known), _) => known,
+                joined = Some(match joined {
+                    None => known,
+                    Some(before) => before.either(known),
                 });
             }
             Stated { known: joined?, written: words::list(&written, "or"), by: None, on: None, note: None }
@@ -217,7 +224,7 @@ fn one(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut
         FactKind::YesNo => match (item.flag(), item.text()) {
             (Some(true), _) => Some(Known::Bits(flag::YES)),
             (Some(false), _) => Some(Known::Bits(flag::NO)),
-            (None, Some(text)) => parse_text(text, id, base).map_or_else(wrong, Some),
+            (None, Some(text)) => parse(text, id, base).map_or_else(wrong, Some),
             _ => mismatch("true or false"),
         },
         FactKind::Number { unit, range, whole } => match (item.text(), item.number()) {
@@ -227,7 +234,7 @@ fn one(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut
                 {
                     units(system);
                 }
-                parse_text(text, id, base).map_or_else(wrong, Some)
+                parse(text, id, base).map_or_else(wrong, Some)
             }
             (None, Some(n)) if unit.dimension.is_number() => {
                 within(&fact.id, Reach::point(n), range, *whole, item.written(), |v| quantity::show_in(v, unit)).map_or_else(wrong, Some)
@@ -238,18 +245,18 @@ fn one(item: Item<'_>, id: FactId, base: &Base, problems: &Problems, units: &mut
             _ => mismatch("a quantity such as \"4.2 m2\""),
         },
         FactKind::Year { .. } => match (item.text(), item.number()) {
-            (Some(text), _) => parse_text(text, id, base).map_or_else(wrong, Some),
-            (None, Some(n)) => parse_text(&n.to_string(), id, base).map_or_else(wrong, Some),
+            (Some(text), _) => parse(text, id, base).map_or_else(wrong, Some),
+            (None, Some(n)) => parse(&n.to_string(), id, base).map_or_else(wrong, Some),
             _ => mismatch("a year"),
         },
         FactKind::Choice(_) | FactKind::Entry(_) => match item.text() {
-            Some(text) => parse_text(text, id, base).map_or_else(wrong, Some),
+            Some(text) => parse(text, id, base).map_or_else(wrong, Some),
             None => mismatch("a word"),
         },
         FactKind::Several(_) => {
             let Some(items) = item.items() else {
                 return match item.text() {
-                    Some(text) => parse_text(text, id, base).map_or_else(wrong, Some),
+                    Some(text) => parse(text, id, base).map_or_else(wrong, Some),
                     None => mismatch("a list of words"),
                 };
             };

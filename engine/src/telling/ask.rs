@@ -318,7 +318,7 @@ pub(crate) fn cannot_matter(
             out.push(Idle { fact, about, surface: surface.map(|s| teller.survey.surfaces[s].name.clone()) });
         }
     };
-    for (id, fact) in base.vocabulary.iter().filter(|(_, f)| !f.chosen && f.about != About::Method) {
+    for (id, fact) in base.vocabulary.iter().filter(|(_, f)| !f.chosen && f.about != About::Method && !f.about.has_happened()) {
         for (surface, subject) in subjects.iter().enumerate() {
             let coats = if fact.about == About::Coat { subject.known.coats.len() } else { 1 };
             for coat in 0..coats {

@@ -85,6 +85,7 @@ fn place<'s>(subject: &'s mut Subject<'_, '_>, settings: &'s mut Slots, about: A
         About::Surface => subject.known.surface.get_mut(slot),
         About::Coat => subject.known.coats.get_mut(coat)?.get_mut(slot),
         About::Method => settings.get_mut(slot),
+        About::Incident | About::Trouble => None,
     }
 }
 

@@ -147,7 +147,7 @@ impl<'b> Teller<'_, 'b, '_> {
             About::Site => &self.survey.site,
             About::Surface => &surface?.facts,
             About::Coat => surface?.coats.as_ref()?.get(usize::from(coat))?,
-            About::Method => return None,
+            About::Method | About::Incident | About::Trouble => return None,
         };
         facts.get(&f)
     }

@@ -238,6 +238,7 @@ impl Behind {
                 coat: known.coats.get(*coat).unwrap_or(&none),
                 coat_index: *coat,
                 method: &none,
+                event: None,
                 unreleased: None,
             };
             // The strongest that surely applies gives the value.
@@ -260,7 +261,7 @@ fn suppose(site: &mut Slots, known: &mut SurfaceKnown, var: Var, cell: &Domain, 
         About::Site => site.get_mut(fact.slot),
         About::Surface => known.surface.get_mut(fact.slot),
         About::Coat => known.coats.get_mut(usize::from(coat)).and_then(|c| c.get_mut(fact.slot)),
-        About::Method => None,
+        About::Method | About::Incident | About::Trouble => None,
     };
     if let Some(slot) = slot {
         let value = match cell {

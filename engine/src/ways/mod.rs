@@ -170,7 +170,7 @@ fn whichever(subject: &Subject<'_, '_>) -> bool {
     let some = |at: usize, bit: u32| {
         let mut known = subject.known.clone();
         known.surface[at].known = Known::Bits(1 << bit);
-        let one = Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone() };
+        let one = Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone(), event: None };
         !staying(&one).0.is_empty()
     };
     let mut slots = subject.known.surface.iter().enumerate().filter_map(|(at, slot)| Some((at, few(slot)?)));
@@ -186,7 +186,7 @@ impl MayStay<'_> {
             let slot = subject.base().vocabulary.get(*fact).slot;
             known.surface[slot] = Slot { known: value.clone(), how: How::Supposed };
         }
-        Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone() }
+        Subject { force: subject.force, site: subject.site.clone(), known, departed: subject.departed.clone(), event: None }
     }
 
     pub(crate) fn takes_loose(&self, reason: &str) -> bool {

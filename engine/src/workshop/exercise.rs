@@ -17,6 +17,7 @@ use std::sync::Arc;
 
 /// How well one rule is exercised.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Exercised {
     /// The rule.
     pub rule: String,
@@ -126,7 +127,7 @@ impl Stage<'_> {
             (None, false) => vec![0],
         };
         for method in methods {
-            let proposal = self.case.survey.surfaces[surface].proposals.first().filter(|p| p.method == method);
+            let proposal = self.case.survey.surfaces[surface].proposals.first().filter(|p| p.method.at() == method);
             let (subject, settings) = match proposal {
                 Some(p) => crate::judge::with_proposal(&self.force, &self.case.survey, surface, p, &[]),
                 None => (Subject::new(&self.force, &self.case.survey, surface, &[]), self.force.method(method, None, &[])),

@@ -94,7 +94,7 @@ impl<'b> Look<'b, '_> {
         let rule = &self.book.rules[index];
         let stage = self.stage(place, day_of(rule, self.date));
         let force = &self.stages[stage].force;
-        let survey = Survey::of(Surface::named("the surface"));
+        let survey = Survey::of(Surface::named("the surface"), &self.book.base);
         let subject = Subject::new(force, &survey, 0, &[]);
         let mut reached = Reached { always: true, ..Reached::default() };
         for method in methods(force) {
@@ -287,7 +287,9 @@ impl<'b> Look<'b, '_> {
             .map(|s| &s.tree)
             .chain(working.partials.iter().map(|p| &p.tree))
             .chain(book.usual.iter().map(|u| &u.tree))
-            .chain(working.orders.iter().map(|o| &o.tree));
+            .chain(working.orders.iter().map(|o| &o.tree))
+            .chain(book.afters.iter().map(|a| &a.tree))
+            .chain(book.causes.iter().flat_map(|c| std::iter::once(&c.tree).chain(c.points.iter().map(|(_, tree)| tree))));
         read.extend(trees.flat_map(Tree::reads).filter_map(|w| if let Who::Fact(f) = w { Some(f) } else { None }));
         for kind in EntryKind::ALL {
             read.extend(book.base.catalogue.entries(kind).values().flat_map(|e| e.settings.keys().copied()));
@@ -313,7 +315,7 @@ impl<'b> Look<'b, '_> {
                     format!("no rule reads the fact `{}`", fact.id),
                     "a fact that nothing reads changes no advice; a calculator may still reckon with it",
                 );
-            } else if fact.help.trim().is_empty() && !fact.chosen {
+            } else if fact.help.trim().is_empty() && !fact.chosen && !fact.about.has_happened() {
                 self.warn(
                     &fact.declared,
                     format!("nothing says how the fact `{}` is found out", fact.id),

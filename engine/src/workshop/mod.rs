@@ -44,6 +44,8 @@ fn cited<'b>(book: &'b RuleBook, pack: &str) -> Vec<(&'b str, &'b crate::toml_re
         let entries = book.base.catalogue.entries(kind).values();
         all.extend(entries.filter(|e| e.pack == pack).map(|e| (e.source.as_str(), &e.declared)));
     }
+    all.extend(book.afters.iter().filter(|a| a.pack == pack).map(|a| (a.source.as_str(), &a.declared)));
+    all.extend(book.causes.iter().filter(|c| c.pack == pack).map(|c| (c.source.as_str(), &c.declared)));
     let cases = book.cases.iter().filter(|c| c.pack == pack);
     all.extend(cases.filter_map(|c| Some((c.source.as_deref()?, &c.place))));
     all

@@ -5,7 +5,6 @@ use crate::catalogue::{AttributeKind, EntryKind};
 use crate::customs::Units;
 use crate::limit::Basis;
 use crate::pack::{RuleBook, Ruling};
-use crate::reckon::functions::FUNCTIONS;
 use crate::role::{AttributeRole, ChoiceRole, EntryRole, FactRole, LimitRole, Role};
 use crate::vocabulary::{About, Fact, FactKind};
 use serde_json::{Map, Value, json};
@@ -74,7 +73,7 @@ pub(super) fn text(description: &str) -> Value {
     json!({ "type": "string", "description": description })
 }
 
-fn date(description: &str) -> Value {
+pub(super) fn date(description: &str) -> Value {
     json!({ "type": "string", "description": format!("{description}: a date such as 2026-09-01") })
 }
 
@@ -202,8 +201,27 @@ fn surface(parts: &Parts, book: &RuleBook, named: bool) -> Value {
         key("coats", json!({ "type": "array", "items": coat, "description": "from the top down; [] for none" })),
         key("patch", parts.tables("patch", patch)),
         key("proposal", parts.tables("proposal", object("a method with its settings", proposal, &["method"]))),
+        key("trouble", parts.tables("trouble", trouble(parts, book))),
     ]);
     object("one surface", properties, if named { &["name"] } else { &[] })
+}
+
+/// Something that went wrong with a surface.
+fn trouble(parts: &Parts, book: &RuleBook) -> Value {
+    let mut properties = facts(parts, book, About::Trouble);
+    properties.extend([key("since", date("since when it is seen")), key("note", text("a remark"))]);
+    object("something that went wrong with a surface", properties, &[])
+}
+
+/// Something that has happened.
+fn incident(parts: &Parts, book: &RuleBook) -> Value {
+    let mut properties = facts(parts, book, About::Incident);
+    properties.extend([
+        key("surface", text("the surface it is about, by name")),
+        key("on", date("when it happened")),
+        key("note", text("a remark")),
+    ]);
+    object("something that has happened", properties, &[])
 }
 
 fn survey(book: &RuleBook) -> Value {
@@ -240,10 +258,12 @@ fn survey(book: &RuleBook) -> Value {
             key("survey", head),
             key("site", object("the site", facts(parts, book, About::Site), &[])),
             key("surface", parts.tables("surface", surface(parts, book, true))),
+            key("incident", parts.tables("incident", incident(parts, book))),
             key("departure", parts.tables("departure", departure)),
         ],
-        &["surface"],
+        &[],
     );
+    schema["anyOf"] = json!([{ "required": ["surface"] }, { "required": ["incident"] }]);
     schema["properties"]["$schema"] = text("where this schema is");
     made.whole("ovolo survey", schema)
 }
@@ -394,7 +414,7 @@ fn topic(book: &RuleBook) -> Value {
     let fact = object(
         "a fact",
         vec![
-            key("id", text("about.name: site, surface, coat or method, and a name in snake_case")),
+            key("id", text("about.name: site, surface, coat, method, incident or trouble, and a name in snake_case")),
             key("title", text("lower case, as it stands in a sentence")),
             key("question", text("the question that asks for it")),
             key("help", text("how to find out")),
@@ -413,6 +433,7 @@ fn topic(book: &RuleBook) -> Value {
             key("effort", number("found: how much trouble it is to find out: 1 a look, 3 an instrument, 5 a laboratory")),
             key("counts", text("number: the fact whose things it counts")),
             key("shown_by", text("the fact that tells what it was found with")),
+            key("weighty", flag("law hangs on it: an answer that eases is put in doubt by what is not understood behind it")),
             key("says", texts("words people use")),
             key("condition", text("chosen: how it reads as a condition; {} is what it must be")),
             key("is", text("how it reads after \"if\" that it is so; {} is the value, {coat} the coat")),
@@ -615,9 +636,9 @@ fn definitions(book: &RuleBook) -> String {
          /// The size of a number.\nfn abs(number) -> ?;\n\n/// The smaller of two numbers.\nfn min(a, b) -> ?;\n\n\
          /// The larger of two numbers.\nfn max(a, b) -> ?;\n",
     );
-    for function in FUNCTIONS {
+    for function in base.calculators() {
         let _ = writeln!(out, "\n///{}", function.means);
-        for argument in function.takes {
+        for argument in function.takes.iter() {
             let kind = argument.unit().kind;
             let unit = if argument.unit.is_empty() { String::new() } else { format!(", such as quantity(\"… {}\")", argument.unit) };
             let _ = writeln!(out, "/// - `{}`: {kind}{unit}", argument.name);

@@ -1,13 +1,13 @@
 //! Shapes of the tables that are not about deciding: what people say, figures of the trade, and the steps of the work.
 
-use super::schema::{flag, key, number, object, one_of, text, texts, words_of};
+use super::schema::{date, flag, key, number, object, one_of, text, texts, words_of};
 use crate::finding::StagePart;
 use crate::pack::RuleBook;
 use crate::role::{FigureRole, Sentence};
 use serde_json::{Value, json};
 
 /// Each table with its name.
-pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
+pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 16] {
     let any = |description: &str| json!({ "type": "object", "description": description });
     let source = || key("source", text("the published source, \"common practice\" or \"from memory\""));
     let when = || key("when", text("a script that gives true or false"));
@@ -132,7 +132,35 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 14] {
         key("except", texts("places left out")),
         source(),
     ];
+    let after = vec![
+        id(),
+        key("part", one_of("which part of the answer it belongs to", &crate::pack::Section::ALL.map(crate::pack::Section::word))),
+        key("emergency", flag("it comes before everything else; standard packs only")),
+        key("order", number("its place within the part; the smaller comes first")),
+        when(),
+        key("says", text("what to do, in a short sentence; facts and limits in braces are filled in")),
+        key("place", texts("where it is so: ISO 3166 codes; left out = everywhere")),
+        key("except", texts("places left out")),
+        key("from", date("since when")),
+        key("until", date("up to which day")),
+        key("review", date("when it is looked at again")),
+        source(),
+    ];
+    let cause = vec![
+        id(),
+        key("title", text("the cause, as it stands by itself")),
+        key("likely", one_of("how likely it is", &crate::pack::Likely::ALL.map(crate::pack::Likely::word))),
+        key("grounds", text("why it is graded so")),
+        when(),
+        key("points", text("a script: where it is true, what is known points to this cause")),
+        key("test", text("what tells it apart")),
+        key("next", text("what to try next")),
+        key("never", text("what must not be tried")),
+        source(),
+    ];
     [
+        ("after", object("what to do once something has happened", after, &["id", "part", "when", "says", "source"])),
+        ("cause", object("what may be behind a trouble", cause, &["id", "title", "likely", "grounds", "when", "test", "next", "source"])),
         ("word", object("a word that a newcomer may not know", word, &["word", "means", "source"])),
         ("call", object("whom to call where rules leave something to somebody", call, &["id", "who", "does", "source"])),
         (

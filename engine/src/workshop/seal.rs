@@ -3,6 +3,7 @@
 use super::exercise::reaches;
 use crate::cases::try_case;
 use crate::catalogue::EntryKind;
+use crate::error::Error;
 use crate::pack::{Case, Rule, RuleBook, Ruling, hex};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -12,6 +13,7 @@ use std::fmt::Write as _;
 /// A sealed rule book.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Seal {
     /// The version of this shape.
     pub seal: u32,
@@ -33,6 +35,7 @@ pub struct Seal {
 /// A sealed pack.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct SealedPack {
     /// Its name.
     pub name: String,
@@ -47,6 +50,7 @@ pub struct SealedPack {
 /// A sealed worked case.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct SealedCase {
     /// Its pack.
     pub pack: String,
@@ -91,9 +95,9 @@ impl Seal {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub fn read(text: &str) -> Result<Self, String> {
-        let seal: Self = toml::from_str(text).map_err(|e| e.message().to_owned())?;
-        if seal.seal == 1 { Ok(seal) } else { Err(format!("it is of shape {}, and only shape 1 is known", seal.seal)) }
+    pub fn read(text: &str) -> Result<Self, Error> {
+        let seal: Self = toml::from_str(text).map_err(|e| Error::unfit(e.message()))?;
+        if seal.seal == 1 { Ok(seal) } else { Err(Error::unfit(format!("it is of shape {}, and only shape 1 is known", seal.seal))) }
     }
 
     /// As a file.
@@ -105,6 +109,7 @@ impl Seal {
 
 /// What has changed since a seal, and the worked cases that this touches.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Changed {
     /// Rules and presumptions that were added, changed or taken away.
     pub rules: Vec<String>,

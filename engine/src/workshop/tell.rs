@@ -113,14 +113,14 @@ impl<'b> Tell<'b> {
             Part::Text(t) => t.clone(),
             Part::Method => "[the method]".to_owned(),
             Part::Fact(f) => format!("[{}]", base.vocabulary.get(*f).title),
-            Part::Limit(l) => self.figure(*l).unwrap_or_else(|| format!("[{}]", base.limits[*l].title)),
+            Part::Limit(l) => self.figure(*l).unwrap_or_else(|| format!("[{}]", base.limits.get_index(*l).map_or("", |(_, l)| &l.title))),
         };
         template.parts.iter().map(said).collect()
     }
 
     /// The figure of a limit in force.
     pub fn figure(&self, limit: usize) -> Option<String> {
-        self.book.base.limits[limit].in_force(&self.places, self.date).map(|v| v.quantity.show_with(self.system))
+        self.book.base.limits.get_index(limit)?.1.in_force(&self.places, self.date).map(|v| v.quantity.show_with(self.system))
     }
 
     /// A question with the answer it got, as it reads in a list: `oak or veneer`.
