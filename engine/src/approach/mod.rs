@@ -8,6 +8,7 @@
 //! [`plan`] does all of it. Advice alone uses only the ways and the steps in brief.
 
 pub mod data;
+#[doc(hidden)]
 pub mod path;
 pub mod shape;
 
