@@ -160,6 +160,7 @@ fn a_method_that_is_not_there_is_refused() {
         assert!(patches::usual(method, &desk).is_none());
         assert!(!patches::method_title(Some(method), &book().base).is_empty());
         assert_eq!(outlook.ruled_out_by(&judge, method), None);
+        assert!(ovolo_engine::workshop::rules_for(book(), method).is_empty());
     }
     for (id, strange) in other().base.catalogue.ids(EntryKind::Method).zip((0..).map_while(|m| other().base.method_at(m))) {
         let of_another = Proposal::new(other(), id).expect("a method");

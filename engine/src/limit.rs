@@ -62,7 +62,7 @@ impl Period {
     }
 
     /// The first day after `date` on which it begins, ends or falls due.
-    pub fn next_change(&self, date: Date) -> Option<Date> {
+    pub(crate) fn next_change(&self, date: Date) -> Option<Date> {
         let ends = self.until.and_then(|d| d.tomorrow().ok());
         [self.from, ends, self.review].into_iter().flatten().filter(|d| *d > date).min()
     }
@@ -123,7 +123,7 @@ pub struct Limit {
 
 impl Limit {
     /// Whether `a` is stricter than `b`.
-    pub fn is_stricter(&self, a: f64, b: f64) -> bool {
+    pub(crate) fn is_stricter(&self, a: f64, b: f64) -> bool {
         match self.stricter {
             Stricter::Lower => a < b,
             Stricter::Higher => a > b,

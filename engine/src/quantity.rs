@@ -41,13 +41,13 @@ impl Dimension {
     /// A plain number: pH, a count.
     pub const NUMBER: Self = Self::of(0, 0, 0, 0);
     /// A share of a whole.
-    pub const SHARE: Self = Self { share: true, ..Self::NUMBER };
+    pub(crate) const SHARE: Self = Self { share: true, ..Self::NUMBER };
     /// A length.
     pub const LENGTH: Self = Self::of(1, 0, 0, 0);
     /// A temperature on its scale.
-    pub const TEMPERATURE: Self = Self { scale: true, ..Self::of(0, 0, 0, 1) };
+    pub(crate) const TEMPERATURE: Self = Self { scale: true, ..Self::of(0, 0, 0, 1) };
     /// A difference of temperatures.
-    pub const TEMPERATURE_STEP: Self = Self::of(0, 0, 0, 1);
+    pub(crate) const TEMPERATURE_STEP: Self = Self::of(0, 0, 0, 1);
 
     /// Whether bare numbers may stand for it.
     pub fn is_number(self) -> bool {
@@ -149,7 +149,7 @@ const GALLON: f64 = 3.785_411_784e-3;
 const PSI: f64 = 6_894.757_293_168_361;
 
 /// Every unit that can be written. The first unit of a dimension in each system is the one it is shown in by default.
-pub static UNITS: &[Unit] = &[
+pub(crate) static UNITS: &[Unit] = &[
     unit(&["m", "metre", "metres", "meter", "meters"], "m", Dimension::LENGTH, 1.0, METRIC, "a length"),
     unit(&["mm", "millimetre", "millimetres", "millimeters"], "mm", Dimension::LENGTH, 1e-3, METRIC, "a length"),
     unit(&["cm", "centimetre", "centimetres", "centimeters"], "cm", Dimension::LENGTH, 1e-2, METRIC, "a length"),
@@ -270,7 +270,7 @@ pub fn tidy(value: f64) -> f64 {
 
 impl Unit {
     /// From this unit to the base unit.
-    pub fn to_base(&self, value: f64) -> f64 {
+    pub(crate) fn to_base(&self, value: f64) -> f64 {
         tidy((value + self.offset) * self.factor)
     }
 
@@ -286,7 +286,7 @@ impl Unit {
     }
 
     /// The unit a quantity of this unit is shown in for readers of `system`.
-    pub fn for_system(&'static self, system: System) -> &'static Unit {
+    pub(crate) fn for_system(&'static self, system: System) -> &'static Unit {
         if self.system.is_none_or(|s| s == system) {
             return self;
         }
@@ -388,7 +388,7 @@ impl Dimension {
 ///
 /// # Errors
 /// As [`read`]; also where the second value is smaller than the first.
-pub fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity), Error> {
+pub(crate) fn read_range(text: &str, like: &'static Unit) -> Result<(Quantity, Quantity), Error> {
     let Some((from, to)) = text.split_once("..") else {
         let one = read(text, like)?;
         return Ok((one, one));
@@ -433,12 +433,12 @@ pub enum Rounding {
 }
 
 /// A base value in a unit, rounded so that the shown figure never passes the real one.
-pub fn show_rounded(base: f64, unit: &Unit, rounding: Rounding) -> String {
+pub(crate) fn show_rounded(base: f64, unit: &Unit, rounding: Rounding) -> String {
     with_unit(rounded(base, unit, rounding, true), unit)
 }
 
 /// A stretch between two values as its two ends; told more finely where rounding would turn them round.
-pub fn show_between(low: f64, high: f64, unit: &Unit) -> (String, String) {
+pub(crate) fn show_between(low: f64, high: f64, unit: &Unit) -> (String, String) {
     let ends = |coarse: bool| (rounded(low, unit, Rounding::Up, coarse), rounded(high, unit, Rounding::Down, coarse));
     let (from, to) = if ends(true).0 < ends(true).1 { ends(true) } else { ends(false) };
     (with_unit(from, unit), with_unit(to, unit))
@@ -497,11 +497,6 @@ pub fn show_in(base: f64, unit: &Unit) -> String {
 }
 
 impl Quantity {
-    /// The quantity for readers of a system.
-    pub fn show_for(&self, system: System) -> String {
-        show_in(self.base, self.unit.for_system(system))
-    }
-
     /// As it was written, with the other system beside it where the reader uses that one: `1,100 °F (593.3 °C)`.
     pub fn show_with(&self, system: System) -> String {
         let own = self.to_string();

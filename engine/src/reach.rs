@@ -73,7 +73,7 @@ impl Reach {
     }
 
     /// Everything up to a cut.
-    pub fn up_to(cut: Cut) -> Self {
+    pub(crate) fn up_to(cut: Cut) -> Self {
         Self::between(Cut::below(f64::NEG_INFINITY), cut)
     }
 

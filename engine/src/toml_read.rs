@@ -165,7 +165,7 @@ impl<'a> Keys<'a> {
     }
 
     /// The text of a key that must be there.
-    pub fn need_text(&self, problems: &Problems, key: &str) -> Option<&'a str> {
+    pub(crate) fn need_text(&self, problems: &Problems, key: &str) -> Option<&'a str> {
         if self.peek(key).is_none() {
             self.asked.borrow_mut().push(key.to_owned());
             self.missing(problems, key);

@@ -239,7 +239,7 @@ pub struct Tree {
 impl Tree {
     /// The tree of a hold that a yes-no fact releases: wherever it would apply, it does only while the fact is not yes.
     #[must_use]
-    pub fn until_released(mut self, fact: FactId) -> Self {
+    pub(crate) fn until_released(mut self, fact: FactId) -> Self {
         if self.reads().contains(&Who::Fact(fact)) {
             return self;
         }

@@ -9,7 +9,7 @@ use crate::toml_read::Place;
 use indexmap::IndexMap;
 
 /// The largest number of choices a fact, or of entries a kind of the catalogue, can have.
-pub const MOST_CHOICES: usize = 128;
+pub(crate) const MOST_CHOICES: usize = 128;
 
 /// What a fact is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -256,7 +256,7 @@ pub mod flag {
     /// Yes.
     pub const YES: u128 = 2;
     /// Not known.
-    pub const EITHER: u128 = 3;
+    pub(crate) const EITHER: u128 = 3;
 }
 
 /// A set with the lowest `n` bits.
@@ -601,11 +601,6 @@ impl Vocabulary {
     /// Every fact with its id.
     pub fn iter(&self) -> impl Iterator<Item = (FactId, &Fact)> + Clone {
         self.facts.values().enumerate().map(|(i, f)| (self.id(i), f))
-    }
-
-    /// How many facts are about something.
-    pub fn slots(&self, about: About) -> usize {
-        self.facts.values().filter(|f| f.about == about).count()
     }
 
     /// The names of the facts about something.

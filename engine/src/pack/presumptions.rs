@@ -51,12 +51,7 @@ pub struct Presumption {
     pub declared: Place,
 }
 
-impl Presumption {
-    /// What stands behind it at a place, given as the place and all it is part of: the nearest source that is named, else the general one.
-    pub fn source_at(&self, places: &[String]) -> &str {
-        places.iter().find_map(|p| self.sources.get(p)).unwrap_or(&self.source)
-    }
-}
+impl Presumption {}
 
 pub(super) fn read(topics: &[Topic<'_>], scripts: &Scripts<'_>, taken: &mut Taken) -> Vec<Presumption> {
     let (base, problems) = (scripts.base, scripts.problems);

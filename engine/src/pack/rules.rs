@@ -58,7 +58,7 @@ pub struct Rule {
 
 impl Rule {
     /// What stands behind it at a place, given as the place and all it is part of: the nearest source that is named, else the general one.
-    pub fn source_at(&self, places: &[String]) -> &str {
+    pub(crate) fn source_at(&self, places: &[String]) -> &str {
         places.iter().find_map(|p| self.sources.get(p)).unwrap_or(&self.source)
     }
 }

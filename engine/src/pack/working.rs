@@ -161,7 +161,7 @@ pub struct Working {
 
 impl Working {
     /// The stage of a rule: by its id, else its topic, else its pack, else holds where holds stand, else the default.
-    pub fn stage_of(&self, rule: &str, topic: &str, pack: &str, hold: bool) -> Option<usize> {
+    pub(crate) fn stage_of(&self, rule: &str, topic: &str, pack: &str, hold: bool) -> Option<usize> {
         let by = |pick: &dyn Fn(&Belongs) -> bool| self.belongs.iter().find(|b| pick(b)).map(|b| b.stage);
         by(&|b| b.rules.iter().any(|r| r == rule))
             .or_else(|| hold.then(|| self.stages.iter().position(|s| s.holds)).flatten())
@@ -171,7 +171,7 @@ impl Working {
     }
 
     /// The stage of a condition: that of its fact, else the default.
-    pub fn stage_of_fact(&self, fact: FactId) -> Option<usize> {
+    pub(crate) fn stage_of_fact(&self, fact: FactId) -> Option<usize> {
         self.belongs.iter().find(|b| b.facts.contains(&fact)).map(|b| b.stage).or_else(|| self.default_stage())
     }
 

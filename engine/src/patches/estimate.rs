@@ -7,9 +7,9 @@ use crate::reckon::span::Span;
 use crate::reckon::units::{Celsius, Length, Measure, Share, Time};
 
 /// The chance of clearing that a dwell is recommended for.
-pub const WANTED: f64 = 0.9;
+pub(crate) const WANTED: f64 = 0.9;
 /// Fewer patches than this tell too little.
-pub const FEWEST: usize = 3;
+pub(crate) const FEWEST: usize = 3;
 /// Degrees beyond the temperatures tried that the job may be.
 const NEAR: f64 = 2.0;
 

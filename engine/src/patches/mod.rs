@@ -143,7 +143,7 @@ pub fn usual(method: usize, desk: &Desk<'_>) -> Option<Usual> {
 }
 
 /// What is usual for a remover that a log does not name: all that is usual for any.
-pub fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
+pub(crate) fn usual_of_any(desk: &Desk<'_>) -> Option<Usual> {
     (0..desk.shelf.base().catalogue.entries(EntryKind::Method).len())
         .filter_map(|m| usual(m, desk))
         .reduce(|a, b| Usual { thickness: a.thickness.join(b.thickness), dwell: a.dwell.join(b.dwell) })

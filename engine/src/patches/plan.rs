@@ -131,7 +131,14 @@ fn halves(thickness: Length) -> Length {
 /// The longest usual dwell that the rules let a remover stay on a surface; `None` where they let none.
 ///
 /// Tried are the usual dwells in steps, and every limit of the rule book that is a time: the rules change their mind there.
-pub fn longest_allowed(survey: &Survey, surface: usize, method: usize, usual: &Usual, check: Check<'_>, desk: &Desk<'_>) -> Option<Time> {
+pub(crate) fn longest_allowed(
+    survey: &Survey,
+    surface: usize,
+    method: usize,
+    usual: &Usual,
+    check: Check<'_>,
+    desk: &Desk<'_>,
+) -> Option<Time> {
     let mut steps = spread(usual.dwell, 12);
     for limit in desk.shelf.base().limits.values() {
         if limit.unit.dimension == Time::unit().dimension

@@ -13,7 +13,7 @@ use crate::survey::Surface;
 use crate::vocabulary::Known;
 
 /// The temperature the job is expected at: that of the surface, else of the air, where the survey settles it.
-pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &Desk<'_>) -> Option<Celsius> {
+pub(crate) fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &Desk<'_>) -> Option<Celsius> {
     let vocabulary = &desk.shelf.base().vocabulary;
     let of = |role: FactRole, facts: &crate::survey::Facts| -> Option<Celsius> {
         match &facts.get(&vocabulary.with(role)?)?.known {
@@ -28,7 +28,7 @@ pub fn job_temperature(surface: &Surface, site: &crate::survey::Facts, desk: &De
 ///
 /// # Errors
 /// Where the rule book does not state it.
-pub fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), Error> {
+pub(crate) fn warmth(desk: &Desk<'_>) -> Result<(f64, f64), Error> {
     let span: Span<Ratio> = desk.look_up(FigureRole::Warmth)?;
     Ok((span.low().value(), span.high().value()))
 }

@@ -69,6 +69,7 @@ pub(crate) mod entries;
 mod forward;
 mod ground;
 mod layout;
+#[doc(hidden)]
 pub mod measure;
 pub(crate) mod names;
 mod paths;

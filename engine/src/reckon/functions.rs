@@ -121,7 +121,7 @@ impl Function {
     /// The least and greatest it can be for ranges of what it takes; `None` where it cannot be worked out for all of them.
     /// The range is never too narrow.
     pub fn range(&self, given: &[(f64, f64)]) -> Option<(f64, f64)> {
-        if given.iter().any(|(low, high)| !low.is_finite() || !high.is_finite()) {
+        if given.len() != self.takes.len() || given.iter().any(|(low, high)| !low.is_finite() || !high.is_finite()) {
             return None;
         }
         let end = |upper: bool| -> Vec<f64> {

@@ -22,23 +22,23 @@ pub(crate) use relate::{applies_within, both_apply, can_apply_to, strictest_at};
 pub(crate) use unfold::{Functions, Unfolder};
 
 /// The most paths a script may unfold into.
-pub const MOST_PATHS: usize = 512;
+pub(crate) const MOST_PATHS: usize = 512;
 /// The most undecided questions on one path.
-pub const DEEPEST_PATH: usize = 48;
+pub(crate) const DEEPEST_PATH: usize = 48;
 /// The most steps on one path.
 pub const MOST_STEPS: u64 = 20_000;
 /// The deepest call of functions.
-pub const DEEPEST_CALL: usize = 16;
+pub(crate) const DEEPEST_CALL: usize = 16;
 /// The deepest nesting of expressions.
-pub const DEEPEST_EXPRESSION: usize = 48;
+pub(crate) const DEEPEST_EXPRESSION: usize = 48;
 /// The longest text a script may build.
-pub const LONGEST_TEXT: usize = 2_000;
+pub(crate) const LONGEST_TEXT: usize = 2_000;
 /// The longest list a script may build.
-pub const LONGEST_LIST: usize = 256;
+pub(crate) const LONGEST_LIST: usize = 256;
 /// The longest script.
-pub const LONGEST_SCRIPT: usize = 16_000;
+pub(crate) const LONGEST_SCRIPT: usize = 16_000;
 /// The most variables in scope.
-pub const MOST_VARIABLES: usize = 64;
+pub(crate) const MOST_VARIABLES: usize = 64;
 
 /// What is wrong with the calculators of a host: their names, and what they say of their arguments.
 pub(crate) fn check_calculators(hosts: &[Calculator]) -> Vec<Diagnostic> {
@@ -118,9 +118,9 @@ pub(crate) fn is_taken(name: &str) -> bool {
 /// The most operations that one number may be made of.
 pub(crate) const LONGEST_SUM: usize = 100;
 /// The most steps that all the scripts of one pack may take while they are unfolded.
-pub const MOST_STEPS_OF_A_PACK: u64 = 20_000_000;
+pub(crate) const MOST_STEPS_OF_A_PACK: u64 = 20_000_000;
 /// The most paths that all the scripts of one pack may come to.
-pub const MOST_PATHS_OF_A_PACK: usize = 40_000;
+pub(crate) const MOST_PATHS_OF_A_PACK: usize = 40_000;
 
 /// What a script sees.
 const SUBJECTS: [&str; 4] = ["site", "surface", "coat", "method"];

@@ -82,7 +82,8 @@ pub fn alike(book: &RuleBook, word: &str) -> Vec<(&'static str, String, String)>
 
 /// The rules that read the method and can apply to this one, at some place and date, whatever is found and chosen.
 pub fn rules_for(book: &RuleBook, method: usize) -> Vec<&Rule> {
-    book.rules.iter().filter(|r| r.scope.method && crate::script::can_apply_to(&book.base, &r.tree, method)).collect()
+    let there = book.base.method_at(method).is_some();
+    book.rules.iter().filter(|r| there && r.scope.method && crate::script::can_apply_to(&book.base, &r.tree, method)).collect()
 }
 
 /// The rules and presumptions, by id, that read a fact.
