@@ -150,7 +150,7 @@ impl Belief {
     }
 
     /// Between what the chance lies in eight of ten states, by weight.
-    pub(crate) fn chance_between(&self, thickness: Length, dwell: Time, temperature: Celsius) -> (f64, f64) {
+    pub fn chance_between(&self, thickness: Length, dwell: Time, temperature: Celsius) -> (f64, f64) {
         let (h, t, c) = (thickness.in_mm().ln(), dwell.in_hours().ln(), temperature.value());
         let mut all: Vec<(f64, f64)> = self
             .cells
@@ -171,7 +171,7 @@ impl Belief {
     }
 
     /// The smallest dwell, between two, that clears with a chance; `None` where even the longest does not.
-    pub(crate) fn dwell_for(&self, chance: f64, thickness: Length, temperature: Celsius, between: (Time, Time)) -> Option<Time> {
+    pub fn dwell_for(&self, chance: f64, thickness: Length, temperature: Celsius, between: (Time, Time)) -> Option<Time> {
         let (mut low, mut high) = (between.0.in_hours().ln(), between.1.in_hours().ln());
         if self.chance(thickness, between.1, temperature) < chance {
             return None;
