@@ -79,17 +79,23 @@ impl Session<'_> {
     fn first_steps(&self, told: &[Happening]) -> String {
         let page = self.page();
         let titles: Vec<&str> = told.iter().map(|h| h.title.as_str()).collect();
-        let mut text = page.paragraph("  ", "    ", &format!("Noted: {}. `more` tells all there is to do.", titles.join("; and ")));
         let urgent: Vec<&aftermath::Piece> = told.iter().flat_map(|h| &h.first).filter(|p| p.depends_on.is_none()).collect();
         // Whether to stop comes first, unless what cannot wait takes all the room there is.
         let full = urgent.len() >= MOST_TOLD;
         let answers = told.iter().flat_map(|h| &h.answer).filter(|_| !full);
         let causes = told.iter().flat_map(|h| &h.causes).map(|c| format!("{}? {}", c.title, c.test));
         let lines = answers.chain(urgent).map(|p| p.says.clone()).chain(causes);
-        for line in lines.take(MOST_TOLD) {
-            text.push_str(&page.paragraph("  ", "    ", &line));
+        // With the question that follows that makes four lines.
+        let mut lines: Vec<String> = lines.take(MOST_TOLD).collect();
+        let noted = format!("Noted: {}. ", titles.join("; and "));
+        match lines.first_mut() {
+            Some(first) => first.insert_str(0, &noted),
+            None => lines.push(noted),
         }
-        text
+        if let Some(last) = lines.last_mut() {
+            last.push_str(" (`more` tells the rest.)");
+        }
+        lines.iter().map(|line| page.paragraph("  ", "    ", line)).collect()
     }
 }
 
