@@ -69,3 +69,23 @@ fn a_survey_of_what_has_happened_needs_no_surface() {
     let other = read("[[incident]]\nkind = \"skin-burn\"").expect("it is read");
     assert_ne!(survey.digest(&book().base), other.digest(&book().base));
 }
+
+#[test]
+fn what_has_happened_is_heard_and_plans_and_fears_are_not() {
+    let rows: toml::Table = std::fs::read_to_string(root().join("tests/heard.toml")).expect("the rows").parse().expect("TOML");
+    let rows = rows["row"].as_array().expect("rows");
+    let mut wrong = Vec::new();
+    for row in rows {
+        let says = row["says"].as_str().expect("words");
+        let mut wanted: Vec<&str> = row["kinds"].as_array().expect("kinds").iter().filter_map(toml::Value::as_str).collect();
+        let heard = ovolo_engine::aftermath::heard(says, book());
+        let mut kinds: Vec<&str> = heard.iter().map(|h| h.facts[0].1.trim_matches('"')).collect();
+        wanted.sort_unstable();
+        kinds.sort_unstable();
+        if wanted != kinds {
+            wrong.push(format!("`{says}`: {wanted:?} is meant and {kinds:?} heard"));
+        }
+    }
+    assert!(rows.len() > 70);
+    assert!(wrong.is_empty(), "{} of {}: {wrong:#?}", wrong.len(), rows.len());
+}

@@ -71,6 +71,14 @@ pub(crate) fn text(told: &Aftermath, page: &Page) -> String {
     writer.out
 }
 
+/// One thing that has happened, by itself.
+pub(crate) fn one(told: &Happening, page: &Page) -> String {
+    let page = Page { all: false, ..*page };
+    let mut writer = Writer { page: &page, sources: Sources::default(), out: String::new() };
+    writer.happening(told);
+    writer.out
+}
+
 impl Writer<'_> {
     fn point(&mut self, piece: &Piece) {
         let mut text = piece.says.clone();

@@ -255,6 +255,10 @@ impl Session<'_> {
         if line.len() > LONGEST_LINE {
             return Outcome { text: "  That line is too long to be an answer. Nothing was changed.\n".to_owned(), ..Outcome::default() };
         }
+        // Somebody may be hurt: that waits for no question.
+        if let Some(outcome) = self.happened(line) {
+            return outcome;
+        }
         if let Some(outcome) = self.pending_line(line) {
             return outcome;
         }

@@ -89,6 +89,13 @@ pub enum Edit {
         /// Names and TOML values.
         settings: Vec<(String, String)>,
     },
+    /// Something that has happened: with a surface, something that went wrong with it.
+    Happened {
+        /// Which surface, of a trouble.
+        surface: Option<usize>,
+        /// Names and TOML values.
+        facts: Vec<(String, String)>,
+    },
     /// A recorded departure from a rule.
     Departure {
         /// The rule's id.
@@ -206,6 +213,16 @@ impl Document {
                 }
                 push(self.surface(*surface)?, "proposal", table)?;
             }
+            Edit::Happened { surface, facts } => {
+                let mut table = Table::new();
+                for (name, toml) in facts {
+                    table.insert(name, Item::Value(value(toml)?));
+                }
+                match surface {
+                    Some(s) => push(self.surface(*s)?, "trouble", table)?,
+                    None => push(self.toml.as_table_mut(), "incident", table)?,
+                }
+            }
             Edit::Departure { rule, who, why, on, until, surface } => {
                 let mut table = Table::new();
                 table.insert("rule", text(rule));
@@ -301,6 +318,8 @@ impl Document {
         // Patches were tried on the other surface, and what was proposed was proposed for it.
         table.remove("patch");
         table.remove("proposal");
+        // What went wrong went wrong with the other one.
+        table.remove("trouble");
         table.remove("note");
         table.set_position(None);
         put(&mut table, "name", name.into());

@@ -15,6 +15,7 @@ mod editor;
 mod effects;
 mod ending;
 mod first_line;
+mod happened;
 mod judging;
 mod left_off;
 mod mentioned;

@@ -4,10 +4,13 @@
 //! is told; what depends on something open is told as depending on it, and that is asked. What a coat, a surface or an incident
 //! holds and nobody has looked at is taken at its careful value: missing knowledge never reads as all clear.
 
+mod heard;
 pub mod shape;
 mod stand;
 mod tell;
 
+pub(crate) use heard::says_what_happened;
+pub use heard::{Heard, heard};
 pub use shape::{Aftermath, CauseTold, Happening, Piece, SectionTold};
 
 use crate::advice::DEFERS;

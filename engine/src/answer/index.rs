@@ -155,7 +155,7 @@ impl Index {
             }
         }
         // What questions are about is looked for in questions alone.
-        for (i, phrase) in book.phrases.iter().enumerate().filter(|(_, p)| !p.question) {
+        for (i, phrase) in book.phrases.iter().enumerate().filter(|(_, p)| !p.question && !crate::aftermath::says_what_happened(p, book)) {
             for text in &phrase.says {
                 if phrase.plain {
                     add(text, None);
