@@ -2,7 +2,7 @@
 
 use super::commands;
 use super::document::Edit;
-use super::session::{Outcome, Pending, Session};
+use super::session::{Outcome, Pending, READ_HERE, Session};
 use crate::render;
 use ovolo_engine::aftermath::{self, Happening, Heard};
 use ovolo_engine::explain::Circumstances;
@@ -47,7 +47,7 @@ impl Session<'_> {
     /// What is told of everything that has happened by a survey.
     fn told(&self, survey: &ovolo_engine::survey::Survey) -> aftermath::Aftermath {
         let when = Circumstances { place: self.place().map(str::to_owned), date: self.date() };
-        aftermath::aftermath(survey, self.book, &when)
+        aftermath::aftermath(survey, self.book, &when).expect(READ_HERE)
     }
 
     /// The changes that note what was heard.
