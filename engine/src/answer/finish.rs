@@ -133,6 +133,8 @@ impl Sense<'_, '_> {
         } else if narrower.is_empty() {
             // Said twice and differently: which of them is asked back.
             old.readings.extend(new.readings);
+        } else if narrower.iter().all(eases) && !old.readings.iter().all(eases) {
+            // "Sometimes, no no": to say the easier of two once more settles nothing.
         } else {
             old.readings = narrower;
         }

@@ -268,7 +268,12 @@ impl Sense<'_, '_> {
         // A bare yes or no may be taken back by what stands right beside it, whatever else that says: "yes, but not the windows".
         if bare {
             let beside = [from.checked_sub(1), Some(to + 1)].into_iter().flatten().filter_map(|c| clauses.get(c));
-            let strange = |k: &usize| matches!(self.lexemes[*k].piece, Piece::Unknown) || self.role(*k) == Some(Role::Aside);
+            let strange = |k: &usize| {
+                matches!(
+                    self.lexemes[*k].piece,
+                    Piece::Unknown | Piece::Role(Role::Aside | Role::Doubt | Role::Yes(false) | Role::No(false))
+                )
+            };
             out.extend(beside.flat_map(Clone::clone).filter(strange).map(|k| self.lexemes[k].at.clone()));
             out.extend((0..self.lexemes.len()).filter(|k| self.role(*k) == Some(Role::But)).map(|k| self.lexemes[k].at.clone()));
         }

@@ -207,7 +207,7 @@ pub(super) fn unknown(vocabulary: &Vocabulary, name: &str, about: About, others:
         .find(|(_, f)| f.about == about && f.says.iter().any(|s| s.eq_ignore_ascii_case(&name.replace('_', " "))))
         .map(|(_, f)| format!("did you mean `{}`?", f.name));
     let help = elsewhere.or(said).or_else(|| words::did_you_mean(name, vocabulary.names(about).chain(others.iter().copied())));
-    (format!("`{name}` is not a fact about a {}", about.word()), help)
+    (format!("`{name}` is not a fact about {}", about.with_article()), help)
 }
 
 /// The fact of a name, bare or with what it is about before it.
@@ -219,5 +219,5 @@ pub(super) fn named(vocabulary: &Vocabulary, name: &str, about: About) -> Result
         return Ok(id);
     }
     let (_, help) = unknown(vocabulary, bare, about, &[]);
-    Err(not_there((format!("`{name}` is not a fact about a {}", about.word()), help)))
+    Err(not_there((format!("`{name}` is not a fact about {}", about.with_article()), help)))
 }
