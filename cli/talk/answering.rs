@@ -107,11 +107,12 @@ impl Session<'_> {
         let starts = line.find(first).unwrap_or(0);
         let segment = starts..starts + first.len();
         let named = heard.said.iter().find_map(|s| match s {
-            Said::Fact(f) if Some(f.fact) == element && segment.contains(&f.at.start) => Some(f),
+            // "It's raining" is no railing: a word that was mended names no surface.
+            Said::Fact(f) if Some(f.fact) == element && segment.contains(&f.at.start) && !is_mended(f) => Some(f),
             _ => None,
         });
         let of_surface = heard.said.iter().any(|s| match s {
-            Said::Fact(f) => matches!(self.book.base.vocabulary.get(f.fact).about, About::Surface | About::Coat),
+            Said::Fact(f) => matches!(self.book.base.vocabulary.get(f.fact).about, About::Surface | About::Coat) && !is_mended(f),
             Said::Coats(_) => true,
             _ => false,
         });
@@ -599,6 +600,11 @@ pub(super) fn bare(name: &str) -> &str {
         }
     }
     name
+}
+
+/// Whether a word was taken for another that it was nearly.
+fn is_mended(statement: &Statement) -> bool {
+    statement.readings.iter().any(|r| r.echo.contains("(typed as"))
 }
 
 /// Whether some words are a figure with its unit.

@@ -86,7 +86,13 @@ impl Session<'_> {
                 if wanted.is_empty() || wanted.len() > said.len() || wanted.iter().any(|w| without.contains(&w.as_str())) {
                     continue;
                 }
-                for window in said.windows(wanted.len()) {
+                for (at, window) in said.windows(wanted.len()).enumerate() {
+                    // "Neutral gel, no caustic": what is denied is not what is proposed.
+                    let denied =
+                        at.checked_sub(1).is_some_and(|b| ["no", "not", "without", "never", "isn't"].contains(&said[b].1.as_str()));
+                    if denied {
+                        continue;
+                    }
                     if window.iter().zip(&wanted).all(|((_, a), b)| same(a, b)) && best.as_ref().is_none_or(|(n, ..)| wanted.len() > *n) {
                         best = Some((wanted.len(), m, window[0].0.start..window[window.len() - 1].0.end));
                     }
@@ -106,6 +112,9 @@ impl Session<'_> {
             return (!self.says_something(line)).then(|| self.checked_with(method, &line[at.end..]));
         }
         let plain = put.plain.as_str();
+        if let Some(told) = self.asked_afterwards(&put) {
+            return answered(told);
+        }
         // "Who do I call about bats" is about the bats.
         let about = put.about_what().and_then(|what| self.answer_about(what)).or_else(|| self.answer_about(plain));
         // "Where it was burnt off it's bare" only begins like a question.

@@ -2,10 +2,12 @@
 
 use super::commands;
 use super::document::Edit;
+use super::questions::Put;
 use super::session::{Outcome, Pending, READ_HERE, Session};
 use crate::render;
 use ovolo_engine::aftermath::{self, Happening, Heard};
 use ovolo_engine::explain::Circumstances;
+use ovolo_engine::pack::Section;
 use ovolo_engine::vocabulary::About;
 
 /// The most things that are told at once; the rest is behind `more`.
@@ -41,7 +43,7 @@ impl Session<'_> {
         let mine = |h: &&Happening| kinds.iter().any(|(about, kind)| h.about == about.word() && h.kind.as_ref() == Some(kind));
         let told: Vec<Happening> = told.happenings.iter().filter(mine).cloned().collect();
         self.more = told.iter().map(|h| render::aftermath::one(h, &self.page())).collect();
-        Some(Outcome { text: self.first_steps(&told), understood: true, ..Outcome::default() })
+        Some(Outcome { text: self.first_steps(&told, true), understood: true, ..Outcome::default() })
     }
 
     /// What is told of everything that has happened by a survey.
@@ -75,8 +77,35 @@ impl Session<'_> {
         edits
     }
 
+    /// What is asked once something has happened is asked about that: what to do now, whom to tell, how it is put right.
+    pub(super) fn asked_afterwards(&self, put: &Put) -> Option<String> {
+        const WHOM: &[&str] = &["call", "ring", "tell", "report", "inform", "notify", "phone", "contact"];
+        const PUT_RIGHT: &[&str] = &["clean", "off", "out", "rid", "fix", "mend", "repair", "right", "save", "undo"];
+        if !self.survey.has_happened()
+            || put.about_what().is_some_and(|what| !what.starts_with("about it") && !what.starts_with("about this"))
+        {
+            return None;
+        }
+        let told = self.told(&self.survey).happenings;
+        let of = |wanted: &[Section]| -> Vec<String> {
+            let parts = told.iter().flat_map(|h| &h.sections).filter(|s| wanted.contains(&s.part));
+            parts.flat_map(|s| &s.pieces).filter(|p| p.depends_on.is_none()).map(|p| p.says.clone()).take(MOST_TOLD).collect()
+        };
+        let lines = if put.words().any(|w| WHOM.contains(&w)) && put.words().any(|w| ["who", "whom", "anyone", "anybody"].contains(&w)) {
+            of(&[Section::Tell, Section::Call])
+        } else if put.first() == "how" && put.words().any(|w| PUT_RIGHT.contains(&w)) {
+            of(&[Section::MakeSafe, Section::Clean])
+        } else if put.for_the_best() && put.words().any(|w| ["now", "next", "about"].contains(&w)) {
+            return Some(self.first_steps(&told, false));
+        } else {
+            return None;
+        };
+        let page = self.page();
+        (!lines.is_empty()).then(|| lines.iter().map(|l| page.paragraph("  ", "    ", l)).collect())
+    }
+
     /// What comes first, in a few lines.
-    fn first_steps(&self, told: &[Happening]) -> String {
+    fn first_steps(&self, told: &[Happening], new: bool) -> String {
         let page = self.page();
         let titles: Vec<&str> = told.iter().map(|h| h.title.as_str()).collect();
         let urgent: Vec<&aftermath::Piece> = told.iter().flat_map(|h| &h.first).filter(|p| p.depends_on.is_none()).collect();
@@ -89,7 +118,8 @@ impl Session<'_> {
         let mut lines: Vec<String> = lines.take(MOST_TOLD).collect();
         let noted = format!("Noted: {}. ", titles.join("; and "));
         match lines.first_mut() {
-            Some(first) => first.insert_str(0, &noted),
+            Some(first) if new => first.insert_str(0, &noted),
+            Some(_) => {}
             None => lines.push(noted),
         }
         if let Some(last) = lines.last_mut() {

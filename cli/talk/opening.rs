@@ -118,6 +118,17 @@ const CHAT: &[&str] = &[
 /// Greetings that are nothing else, so that no comma has to stand behind them.
 const HELLOS: &[&str] = &["hello there", "hi there", "hi all", "hi mate", "hello", "hiya", "hi", "hey", "howdy", "g'day", "ello"];
 
+/// Whether a line tells something of somebody or something, and so is no name: "he was crawling in it yesterday".
+fn is_a_sentence(line: &str) -> bool {
+    const SUBJECTS: &[&str] = &[
+        "he", "he's", "she", "she's", "they", "they're", "they've", "it", "it's", "its", "it'll", "there's", "nobody", "somebody",
+        "someone",
+    ];
+    let plain = line.to_lowercase().replace('’', "'");
+    let mut words = plain.split(|c: char| c.is_whitespace() || c == ',');
+    words.next().is_some_and(|w| SUBJECTS.contains(&w)) && words.next().is_some()
+}
+
 /// A first line without the greeting and the chat before what it is about.
 fn to_the_point(line: &str) -> &str {
     let mut rest = line;
@@ -216,6 +227,8 @@ impl Session<'_> {
             outcome
         } else if let Some(named) = self.named_by_what_it_is(rest, &heard, true) {
             self.new_surface(&named, rest, &heard)
+        } else if is_a_sentence(rest) {
+            self.take(rest, &heard)
         } else {
             self.names_the_job(rest, &heard)
         };

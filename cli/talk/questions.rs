@@ -180,7 +180,7 @@ impl Put {
         self.plain.split(|c: char| c.is_whitespace() || matches!(c, ',' | '?' | '!' | ';')).filter(|w| !w.is_empty())
     }
 
-    fn first(&self) -> &str {
+    pub(super) fn first(&self) -> &str {
         self.words().next().unwrap_or("")
     }
 
