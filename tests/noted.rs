@@ -68,14 +68,13 @@ fn noted_is_written(session: &mut Session<'_>, line: &str) -> Result<(), String>
         return wrong("written and not said");
     }
     let (was, is) = (facts(&read(&before, book())), facts(&read(&after, book())));
-    // What is told behind "Noted:", up to the next sentence of its own.
-    let noted: String = outcome
-        .text
-        .lines()
-        .skip_while(|l| !l.contains("Noted: "))
-        .take_while(|l| l.contains("Noted: ") || l.starts_with("    "))
-        .collect::<Vec<_>>()
-        .join(" ");
+    // What is told behind each "Noted:", up to the next sentence of its own: a doubt and what brought it are two.
+    let mut within = false;
+    let mut behind = |l: &&str| {
+        within = l.contains("Noted: ") || within && l.starts_with("    ");
+        within
+    };
+    let noted: String = outcome.text.lines().filter(|l| behind(l)).collect::<Vec<_>>().join(" ");
     let noted = squeezed(&noted);
     let of_stack = ["coats from the top: ", "one kind of coat: ", "no coats: bare"].iter().any(|s| noted.contains(s));
     for (at, (title, value)) in &is {

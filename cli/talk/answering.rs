@@ -60,6 +60,9 @@ impl Session<'_> {
             return outcome;
         }
         let heard = self.listener.hear(line, &self.context());
+        if let Some(outcome) = self.doubts_the_last(line) {
+            return outcome;
+        }
         let doubt = self.points_back(line, &heard);
         if let Some(outcome) = self.about_another_surface(line, &heard) {
             return joined(doubt, outcome);

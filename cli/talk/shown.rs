@@ -159,7 +159,7 @@ impl Session<'_> {
     }
 
     /// A value as a survey writes it, where it is one.
-    fn written(&self, fact: FactId, known: &Known) -> Option<String> {
+    pub(super) fn written(&self, fact: FactId, known: &Known) -> Option<String> {
         let it = self.book.base.vocabulary.get(fact);
         let Known::Bits(bits) = known else { return None };
         let only = bits.is_power_of_two().then(|| bits.trailing_zeros() as usize)?;

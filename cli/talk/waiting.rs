@@ -332,11 +332,17 @@ const GUESSES: &[&str] = &[
     "hopefully",
     "should be",
     "might be",
+    "supposedly",
+    "don't quote me",
+    "i'm not certain",
+    "not certain",
+    "apparently",
+    "allegedly",
     "could be",
 ];
 
 /// A line without the words by which it is only a guess, and whether there were any.
-fn without_a_guess(line: &str) -> (String, bool) {
+pub(super) fn without_a_guess(line: &str) -> (String, bool) {
     let lower = format!(" {} ", line.to_lowercase().replace('’', "'").replace([',', '.'], " "));
     match GUESSES.iter().find(|g| lower.contains(&format!(" {g} "))) {
         Some(guess) => (lower.replacen(&format!(" {guess} "), " ", 1).trim().to_owned(), true),

@@ -9,13 +9,18 @@ use super::session::{Asked, Outcome, Pending, Session, Todo};
 use super::settling::doubted;
 use ovolo_engine::answer::{Heard, Said};
 use ovolo_engine::role::FactRole;
-use ovolo_engine::vocabulary::FactId;
+use ovolo_engine::vocabulary::{FactId, FactKind};
 
 /// What is said between answers and says nothing.
 #[rustfmt::skip] // one word a line would hide the table
 const IDLE: &[&str] = &[
     "ok", "okay", "right", "right then", "thanks", "thank you", "ta", "cheers", "good", "great", "fine", "lovely", "nice one", "sure",
     "hmm", "next", "go on", "done", "got it", "understood", "i see", "hi", "hello", "morning", "good morning", "yes", "yep", "yeah",
+];
+
+/// Words of titles that name no fact by themselves.
+const COMMON: &[&str] = &[
+    "what", "with", "that", "this", "work", "writing", "coat", "paint", "status", "during", "living", "working", "there", "people", "were",
 ];
 
 /// Words that point back at what was said, or narrow it, where a line begins with them.
@@ -53,6 +58,79 @@ impl Session<'_> {
         self.in_doubt(&taken_back(line))
     }
 
+    /// A bare doubt, or a bare denial that answers nothing that was asked, right behind an answer that asked for less care.
+    pub(super) fn doubts_the_last(&mut self, line: &str) -> Option<Outcome> {
+        const DOES_NOT_KNOW: &[&str] =
+            &["don't know", "dont know", "i don't know", "dunno", "no idea", "unknown", "skip", "not a clue", "no clue"];
+        let plain = line.to_lowercase().replace('’', "'");
+        let plain = plain.trim_matches(|c: char| !c.is_alphanumeric());
+        if DOES_NOT_KNOW.contains(&plain) {
+            return None;
+        }
+        let (rest, guess) = super::waiting::without_a_guess(plain);
+        let only_guessed = guess && rest.trim_matches(|c: char| !c.is_alphanumeric()).split_whitespace().count() <= 1;
+        let asks_for_yes_or_no = match self.asked {
+            Some(Asked::Fact { fact, .. }) => matches!(self.book.base.vocabulary.get(fact).kind, FactKind::YesNo),
+            _ => false,
+        };
+        // "No it isn't", "yes she is": said of what was spoken of.
+        let words: Vec<&str> = plain.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
+        let of_it = matches!(words[..], ["no" | "nope" | "nah" | "yes" | "yeah" | "actually", .., "is" | "are" | "isn't" | "aren't" | "does" | "doesn't" | "do" | "don't" | "has" | "hasn't" | "did" | "didn't" | "was" | "wasn't" | "there"] if words.len() <= 4)
+            || matches!(
+                words[..],
+                [
+                    "it" | "they" | "she" | "he" | "there" | "we",
+                    "isn't" | "aren't" | "doesn't" | "don't" | "hasn't" | "haven't" | "didn't" | "wasn't"
+                ]
+            );
+        let bare_no = matches!(words[..], ["no" | "nope" | "nah"]) && !asks_for_yes_or_no;
+        let dated = ["it's from ", "its from ", "it was in ", "it's dated", "dated "].iter().any(|w| plain.starts_with(w));
+        if !(only_guessed || of_it || bare_no || dated) {
+            return None;
+        }
+        self.in_doubt(&taken_back(line))
+    }
+
+    /// A line that names a fact which stands and asks for less care, and is not understood: "the consent was refused".
+    fn names_what_stands(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
+        if heard.said.iter().any(|s| matches!(s, Said::Fact(_) | Said::Coats(_))) && heard.unheard.is_empty() {
+            return None;
+        }
+        let plain = line.to_lowercase();
+        let said: Vec<&str> = plain.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 3).collect();
+        let mut places = vec![At::Site];
+        if let Some(here) = self.survey.surfaces.get(self.surface) {
+            places.push(At::Surface(self.surface));
+            places.extend((0..here.coats.as_ref().map_or(0, Vec::len)).map(|c| At::Coat(self.surface, Some(c))));
+        }
+        let mut named = Vec::new();
+        for at in places {
+            let Some(facts) = self.facts_at(at) else { continue };
+            for (fact, stated) in facts {
+                let it = self.book.base.vocabulary.get(*fact);
+                let own = it.name.split('_').chain(it.title.split(' ')).chain(it.says.iter().flat_map(|s| s.split(' ')));
+                let mut own = own.map(str::to_lowercase).filter(|w| w.len() > 3 && !COMMON.contains(&w.as_str()));
+                let spoken = own.any(|w| said.iter().any(|s| *s == w || s.strip_suffix('s') == Some(w.as_str())));
+                if spoken && it.eased_by(&stated.known) && self.is_grave(*fact) && !self.document.unsure(at, &it.name) {
+                    named.push((at, *fact, stated.known.clone()));
+                }
+            }
+        }
+        let edits: Vec<Edit> = named
+            .iter()
+            .filter_map(|(at, fact, known)| Some(Edit::Fact { at: *at, fact: *fact, toml: self.written(*fact, known)? }))
+            .collect();
+        if edits.is_empty() {
+            return None;
+        }
+        let kept = std::mem::replace(&mut self.last, edits);
+        let outcome = self.in_doubt(&taken_back(line));
+        if outcome.is_none() {
+            self.last = kept;
+        }
+        outcome
+    }
+
     /// A line that may take back what was noted last, where that asked for less care.
     pub(super) fn withdraws(&mut self, line: &str, heard: &Heard) -> Option<Outcome> {
         self.stands.retain(|(_, fact, _)| !says_of(heard, *fact));
@@ -66,7 +144,10 @@ impl Session<'_> {
         if known || answers || states && heard.unheard.is_empty() || states && self.says_of_the_last(heard) {
             return None;
         }
-        let doubt = self.in_doubt(&taken_back(line))?;
+        let doubt = match self.in_doubt(&taken_back(line)) {
+            Some(doubt) => doubt,
+            None => self.names_what_stands(line, heard)?,
+        };
         if !states && !heard.said.iter().any(|s| matches!(s, Said::Fact(_))) {
             return Some(doubt);
         }

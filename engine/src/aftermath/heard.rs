@@ -23,7 +23,8 @@ const MOST_BETWEEN: usize = 9;
 const FRAMES: &[&str] = &[
     "if", "unless", "never", "might", "would", "could", "should", "will", "wont", "ll", "dont", "doesnt", "cant", "cannot", "want",
     "wants", "avoid", "prevent", "case", "risk", "havent", "hasnt", "didnt", "wasnt", "werent", "isnt", "arent", "not", "no", "nobody",
-    "without", "worried", "afraid", "before", "whether", "how", "tomorrow", "planning", "plan", "going",
+    "without", "worried", "afraid", "before", "whether", "how", "tomorrow", "planning", "plan", "going", "nearly", "almost", "anyone",
+    "anybody", "any", "couldve", "kidding", "joking",
 ];
 
 /// Beginnings of a line that say nothing of whether it has happened.

@@ -79,6 +79,19 @@ const VOCATIVE: &[&str] = &["mate", "love", "guv", "boss", "sir", "pal", "chief"
 const FOUND_SO: &[&str] =
     &["tests", "tested", "measures", "measured", "reads", "reading", "read", "confirmed", "found", "showed", "shown", "says", "said"];
 
+/// Words that begin a clause which tells of what the clause before it was said.
+#[rustfmt::skip] // one word a line would hide the table
+const TELLS_OF_WHAT: &[&str] = &[
+    "that was", "it was", "those were", "they were", "this was", "that's for", "it's for", "it is for", "that is for", "covers", "it covers",
+    "that covers", "it only covers", "only covers", "it's about", "that's the", "it's just", "applies to", "it applies to", "was for", "was the",
+];
+
+/// Words for less than the whole, or for another than this.
+#[rustfmt::skip] // one word a line would hide the table
+const PARTIAL: &[&str] = &[
+    "half", "corner", "part", "bit", "piece", "other", "different", "another", "next", "rear", "skip", "some", "most", "topcoat", "elsewhere",
+];
+
 /// Who does what the next word says, if no other verb stands between.
 const DOERS: &[&str] = &["we", "i", "you", "they"];
 
@@ -422,9 +435,15 @@ impl Sense<'_, '_> {
         });
         let cleared = releases || fact.shown_by.is_some();
         let strange = cleared && unread && words.len() <= 4;
+        // "But that was the windows at the back", "it covers the roof": what was said is told to be of something, whatever that is.
+        let plain: Vec<&str> = words.iter().copied().skip_while(|w| ["but", "though", "and", "well"].contains(w)).collect();
+        let begins = |opening: &&str| plain.join(" ").starts_with(&format!("{opening} "));
+        let of_something = plain.len() > 1 && TELLS_OF_WHAT.iter().any(|o| begins(&o));
+        // "Half the ceiling", "the ceiling next door".
+        let of_a_part = cleared && plain.len() <= 6 && plain.iter().any(|w| PARTIAL.contains(w));
         // "For hire" is a phrase of its own.
         let opens = OPENS.contains(first) && !matches!(self.lexemes[clause.start].piece, Piece::Hit(_));
-        opens || of_another || text.trim() == "or so" || only_named || strange
+        opens || of_another || text.trim() == "or so" || only_named || strange || of_something || of_a_part
     }
 
     /// What beside a release may say that it has run out, or is none: a year, a denial.
