@@ -437,8 +437,8 @@ impl Sense<'_, '_> {
         let strange = cleared && unread && words.len() <= 4;
         // "But that was the windows at the back", "it covers the roof": what was said is told to be of something, whatever that is.
         let plain: Vec<&str> = words.iter().copied().skip_while(|w| ["but", "though", "and", "well"].contains(w)).collect();
-        let begins = |opening: &&str| plain.join(" ").starts_with(&format!("{opening} "));
-        let of_something = plain.len() > 1 && TELLS_OF_WHAT.iter().any(|o| begins(&o));
+        let begins = |opening: &str| plain.join(" ").starts_with(&format!("{opening} "));
+        let of_something = plain.len() > 1 && TELLS_OF_WHAT.iter().any(|o| begins(o));
         // "Half the ceiling", "the ceiling next door".
         let of_a_part = cleared && plain.len() <= 6 && plain.iter().any(|w| PARTIAL.contains(w));
         // "For hire" is a phrase of its own.
