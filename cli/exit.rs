@@ -13,7 +13,7 @@ pub(crate) enum Exit {
     RuledOut,
     /// 1: for `rules try` and `rules replay`, something did not come out as it should; for `reckon`, something fails.
     NotSo,
-    /// 2: the command line, the survey or a pack cannot be used.
+    /// 2: the command line, the survey or a pack cannot be used, or the result could not be written.
     Unusable,
     /// 3: for `check`, the method is on hold, or it can't be told yet; for `reckon`, something is open.
     Undecided,

@@ -41,8 +41,8 @@ pub fn main() -> ExitCode {
         Command::Words(args) => commands::words(args, &cli.rules, &mut output),
         Command::Rules(command) => commands::rules(command, &cli.rules, &mut output),
     };
-    // A reader that leaves early (`| head`) has seen what it wanted.
-    if output.reader_left() { Exit::Suited.into() } else { exit.into() }
+    // A reader that leaves early (`| head`) has seen what it wanted; what was found out stays so.
+    if output.lost() && exit == Exit::Suited { Exit::Unusable.into() } else { exit.into() }
 }
 
 /// The definition of the command line, for documentation and tests.

@@ -15,6 +15,7 @@ pub(crate) struct Output {
     /// Whether messages are styled.
     styled_messages: bool,
     reader_left: bool,
+    lost: bool,
 }
 
 impl Output {
@@ -34,6 +35,7 @@ impl Output {
             styled: styled(terminal),
             styled_messages: styled(io::stderr().is_terminal()),
             reader_left: false,
+            lost: false,
         }
     }
 
@@ -41,8 +43,13 @@ impl Output {
     pub(crate) fn result(&mut self, text: &str) {
         let mut out = io::stdout().lock();
         let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
-        if written.is_err_and(|e| e.kind() == io::ErrorKind::BrokenPipe) {
-            self.reader_left = true;
+        match written {
+            Err(e) if e.kind() == io::ErrorKind::BrokenPipe => self.reader_left = true,
+            Err(e) if !self.lost => {
+                self.lost = true;
+                self.message(&format!("What was to be shown could not be written: {e}."));
+            }
+            _ => {}
         }
     }
 
@@ -55,6 +62,11 @@ impl Output {
     /// Whether messages are styled.
     pub(crate) fn styled_messages(&self) -> bool {
         self.styled_messages
+    }
+
+    /// Whether a result did not arrive though somebody was there to read it: a full disk.
+    pub(crate) fn lost(&self) -> bool {
+        self.lost
     }
 
     /// Whether the reader of results has gone.

@@ -86,7 +86,7 @@ fn exit_codes_tell_the_verdict() {
     // Suited with care, suited.
     assert_eq!(exit(&["check", SURVEY, "--method", "solvent-gel"]), Some(0));
     // Ruled out.
-    assert_eq!(exit(&["check", SURVEY, "--method", "open-flame"]), Some(1));
+    assert_eq!(exit(&["check", SURVEY, "--surface", "boarded wall", "--method", "open-flame"]), Some(1));
     // Can't tell yet: oak or softwood under caustic.
     assert_eq!(exit(&["check", SURVEY, "--method", "caustic-paste"]), Some(3));
     // On hold, and released.
@@ -148,6 +148,28 @@ fn a_link_out_of_a_pack_is_refused() {
     let out = ovolo(&["advise", SURVEY, "--rules", &scratch.0.path().join("pack").display().to_string()]);
     assert_eq!(out.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&out.stderr).contains("leads out of the pack"));
+}
+
+/// A full disk is told and ends non-zero; a reader that leaves early changes nothing of what was found out.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_result_that_does_not_arrive_is_no_success() {
+    use std::process::{Command, Stdio};
+    let demo = root().join("demo-data/quillhaven/wash-house.toml");
+    for command in ["advise", "approach", "aftermath"] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("a full device");
+        let out = Command::new(env!("CARGO_BIN_EXE_ovolo")).arg(command).arg(&demo).stdout(full).output().expect("it runs");
+        let told = String::from_utf8_lossy(&out.stderr);
+        assert_eq!(out.status.code(), Some(2), "{command}: {told}");
+        assert_eq!(told.matches("could not be written").count(), 1, "{command}: {told}");
+    }
+    let mut gone = Command::new(env!("CARGO_BIN_EXE_ovolo"))
+        .args(["check", &demo.to_string_lossy(), "--surface", "boarded wall", "--method", "open-flame"])
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("it runs");
+    drop(gone.stdout.take());
+    assert_eq!(gone.wait().expect("it ends").code(), Some(1), "ruled out stays ruled out");
 }
 
 #[test]

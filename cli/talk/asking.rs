@@ -112,11 +112,14 @@ impl Session<'_> {
             return (!self.says_something(line)).then(|| self.checked_with(method, &line[at.end..]));
         }
         let plain = put.plain.as_str();
-        if let Some(told) = self.asked_afterwards(&put) {
+        // "Who do I call about bats" is about the bats.
+        let about = put.about_what().and_then(|what| self.answer_about(what));
+        if about.is_none()
+            && let Some(told) = self.asked_afterwards(&put)
+        {
             return answered(told);
         }
-        // "Who do I call about bats" is about the bats.
-        let about = put.about_what().and_then(|what| self.answer_about(what)).or_else(|| self.answer_about(plain));
+        let about = about.or_else(|| self.answer_about(plain));
         // "Where it was burnt off it's bare" only begins like a question.
         let method = if put.how == How::Open { None } else { self.method_asked(line) };
         if let Some((method, at)) = method.filter(|_| put.for_leave() || about.is_none()) {

@@ -1,12 +1,12 @@
 //! What is said against what was measured: "the lab found no lead" beside a reading of 3.2. Neither is thrown away; what would ask
 //! for less care is kept as a doubt, so that the reading speaks until somebody has settled it.
 
-use super::document::{At, Document, Edit, quoted};
+use super::document::{At, Document, Edit};
 use super::session::Session;
 use super::settling::doubted;
 use ovolo_engine::explain::Outlook;
 use ovolo_engine::survey::Survey;
-use ovolo_engine::vocabulary::{About, Fact, FactId, FactKind, Known, flag};
+use ovolo_engine::vocabulary::{About, Fact, FactId, Known};
 
 /// A statement that a finding may speak against.
 struct Against {
@@ -78,13 +78,9 @@ impl Session<'_> {
     fn eased_against(&self, document: &Document, survey: &Survey, (at, id): (At, FactId), fact: &Fact, value: &Known) -> Option<Edit> {
         let stated = &super::session::facts_of(survey, at)?.get(&id)?.known;
         let (Known::Bits(says), Known::Bits(found)) = (stated, value) else { return None };
-        if !fact.eased_by(stated) || says & found != 0 || document.unsure(at, &fact.name) || !says.is_power_of_two() {
+        if !fact.eased_by(stated) || says & found != 0 || document.unsure(at, &fact.name) {
             return None;
         }
-        let toml = match fact.kind {
-            FactKind::YesNo => (*says == flag::YES).to_string(),
-            _ => quoted(fact.choice_id(says.trailing_zeros() as usize, &self.book.base.catalogue)),
-        };
-        Some(Edit::Fact { at, fact: id, toml: doubted(&toml) })
+        Some(Edit::Fact { at, fact: id, toml: doubted(&self.written(id, stated)?) })
     }
 }

@@ -8,15 +8,13 @@ use crate::render;
 use ovolo_engine::aftermath::{self, Happening, Heard};
 use ovolo_engine::explain::Circumstances;
 use ovolo_engine::pack::Section;
-use ovolo_engine::vocabulary::About;
+use ovolo_engine::role::{ChoiceRole, FactRole};
+use ovolo_engine::vocabulary::{About, FactKind};
 
 /// The most things that are told at once; the rest is behind `more`.
 const MOST_TOLD: usize = 3;
 /// What a surface is called that has no name yet.
 const NO_NAME: &str = "what was worked on";
-
-/// Incidents that are about the surface that was worked on.
-const OF_THE_SURFACE: [&str; 3] = ["paint-dust", "paint-fume", "asbestos-disturbed"];
 
 impl Session<'_> {
     /// A line that says that something has happened.
@@ -67,7 +65,7 @@ impl Session<'_> {
                 Some(self.surface)
             }
             _ => {
-                if let Some(name) = here.filter(|_| OF_THE_SURFACE.contains(&kind)) {
+                if let Some(name) = here.filter(|_| self.is_of_the_surface(kind)) {
                     facts.insert(0, ("surface".to_owned(), super::document::quoted(&name)));
                 }
                 None
@@ -77,13 +75,18 @@ impl Session<'_> {
         edits
     }
 
+    /// Whether an incident is about the surface that was worked on.
+    fn is_of_the_surface(&self, kind: &str) -> bool {
+        let vocabulary = &self.book.base.vocabulary;
+        let Some(FactKind::Choice(choices)) = vocabulary.with(FactRole::Happened).map(|f| &vocabulary.get(f).kind) else { return false };
+        choices.iter().any(|c| c.id == kind && c.role == Some(ChoiceRole::OfSurface))
+    }
+
     /// What is asked once something has happened is asked about that: what to do now, whom to tell, how it is put right.
     pub(super) fn asked_afterwards(&self, put: &Put) -> Option<String> {
         const WHOM: &[&str] = &["call", "ring", "tell", "report", "inform", "notify", "phone", "contact"];
         const PUT_RIGHT: &[&str] = &["clean", "off", "out", "rid", "fix", "mend", "repair", "right", "save", "undo"];
-        if !self.survey.has_happened()
-            || put.about_what().is_some_and(|what| !what.starts_with("about it") && !what.starts_with("about this"))
-        {
+        if !self.survey.has_happened() {
             return None;
         }
         let told = self.told(&self.survey).happenings;

@@ -18,6 +18,16 @@ const IDLE: &[&str] = &[
     "hmm", "next", "go on", "done", "got it", "understood", "i see", "hi", "hello", "morning", "good morning", "yes", "yep", "yeah",
 ];
 
+/// Doubts that answer no question by themselves.
+#[rustfmt::skip] // one word a line would hide the table
+const ONLY_DOUBTS: &[&str] = &[
+    "i think", "i'd think", "as far as i know", "far as i know", "so far as i know", "hopefully", "i hope", "supposedly", "apparently",
+    "allegedly", "don't quote me", "don't quote me on that", "i'm not certain", "not certain", "don't know actually",
+];
+
+/// Words by which what was spoken of is given a date.
+const DATES_IT: &[&str] = &["it's from ", "its from ", "it was in ", "it's dated", "dated "];
+
 /// Words of titles that name no fact by themselves.
 const COMMON: &[&str] = &[
     "what", "with", "that", "this", "work", "writing", "coat", "paint", "status", "during", "living", "working", "there", "people", "were",
@@ -60,35 +70,39 @@ impl Session<'_> {
 
     /// A bare doubt, or a bare denial that answers nothing that was asked, right behind an answer that asked for less care.
     pub(super) fn doubts_the_last(&mut self, line: &str) -> Option<Outcome> {
-        const DOES_NOT_KNOW: &[&str] =
-            &["don't know", "dont know", "i don't know", "dunno", "no idea", "unknown", "skip", "not a clue", "no clue"];
         let plain = line.to_lowercase().replace('’', "'");
         let plain = plain.trim_matches(|c: char| !c.is_alphanumeric());
-        if DOES_NOT_KNOW.contains(&plain) {
-            return None;
-        }
-        let (rest, guess) = super::waiting::without_a_guess(plain);
-        let only_guessed = guess && rest.trim_matches(|c: char| !c.is_alphanumeric()).split_whitespace().count() <= 1;
-        let asks_for_yes_or_no = match self.asked {
-            Some(Asked::Fact { fact, .. }) => matches!(self.book.base.vocabulary.get(fact).kind, FactKind::YesNo),
-            _ => false,
+        let kind = match self.asked {
+            Some(Asked::Fact { fact, .. }) => Some(&self.book.base.vocabulary.get(fact).kind),
+            _ => None,
         };
-        // "No it isn't", "yes she is": said of what was spoken of.
-        let words: Vec<&str> = plain.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
-        let of_it = matches!(words[..], ["no" | "nope" | "nah" | "yes" | "yeah" | "actually", .., "is" | "are" | "isn't" | "aren't" | "does" | "doesn't" | "do" | "don't" | "has" | "hasn't" | "did" | "didn't" | "was" | "wasn't" | "there"] if words.len() <= 4)
-            || matches!(
-                words[..],
-                [
-                    "it" | "they" | "she" | "he" | "there" | "we",
-                    "isn't" | "aren't" | "doesn't" | "don't" | "hasn't" | "haven't" | "didn't" | "wasn't"
-                ]
-            );
-        let bare_no = matches!(words[..], ["no" | "nope" | "nah"]) && !asks_for_yes_or_no;
-        let dated = ["it's from ", "its from ", "it was in ", "it's dated", "dated "].iter().any(|w| plain.starts_with(w));
-        if !(only_guessed || of_it || bare_no || dated) {
+        // Where one of two or of several was asked for, a yes, a no and a "probably" may well be the answer.
+        let answerable = matches!(kind, Some(FactKind::YesNo | FactKind::Choice(_)));
+        let listed = matches!(kind, Some(FactKind::Several(_)));
+        let guessed = if answerable {
+            ONLY_DOUBTS.contains(&plain)
+        } else {
+            let (rest, guess) = super::waiting::without_a_guess(plain);
+            guess && rest.trim_matches(|c: char| !c.is_alphanumeric()).split_whitespace().count() <= 1
+        };
+        // "No it isn't", "yes she is": said of what was spoken of, and of what was asked only where it does not turn that round.
+        let of_it = says_again(plain).is_some_and(|yes| !answerable || self.last_said(yes) == Some(false));
+        let bare_no = listed && ["no", "nope", "nah"].contains(&plain);
+        let dated = DATES_IT.iter().any(|w| plain.starts_with(w));
+        if !(guessed || of_it || bare_no || dated) {
             return None;
         }
         self.in_doubt(&taken_back(line))
+    }
+
+    /// Whether the yes or no that was noted last is the one given; `None` where none was.
+    fn last_said(&self, yes: bool) -> Option<bool> {
+        self.last.iter().rev().find_map(|e| match e {
+            Edit::Fact { fact, toml, .. } if matches!(self.book.base.vocabulary.get(*fact).kind, FactKind::YesNo) => {
+                Some(toml == if yes { "true" } else { "false" })
+            }
+            _ => None,
+        })
     }
 
     /// A line that names a fact which stands and asks for less care, and is not understood: "the consent was refused".
@@ -105,30 +119,17 @@ impl Session<'_> {
         }
         let mut named = Vec::new();
         for at in places {
-            let Some(facts) = self.facts_at(at) else { continue };
-            for (fact, stated) in facts {
+            for (fact, stated) in self.facts_at(at).into_iter().flatten() {
                 let it = self.book.base.vocabulary.get(*fact);
                 let own = it.name.split('_').chain(it.title.split(' ')).chain(it.says.iter().flat_map(|s| s.split(' ')));
                 let mut own = own.map(str::to_lowercase).filter(|w| w.len() > 3 && !COMMON.contains(&w.as_str()));
                 let spoken = own.any(|w| said.iter().any(|s| *s == w || s.strip_suffix('s') == Some(w.as_str())));
-                if spoken && it.eased_by(&stated.known) && self.is_grave(*fact) && !self.document.unsure(at, &it.name) {
-                    named.push((at, *fact, stated.known.clone()));
+                if spoken && let Some(toml) = self.written(*fact, &stated.known) {
+                    named.push(Edit::Fact { at, fact: *fact, toml });
                 }
             }
         }
-        let edits: Vec<Edit> = named
-            .iter()
-            .filter_map(|(at, fact, known)| Some(Edit::Fact { at: *at, fact: *fact, toml: self.written(*fact, known)? }))
-            .collect();
-        if edits.is_empty() {
-            return None;
-        }
-        let kept = std::mem::replace(&mut self.last, edits);
-        let outcome = self.in_doubt(&taken_back(line));
-        if outcome.is_none() {
-            self.last = kept;
-        }
-        outcome
+        self.put_in_doubt(&named, &taken_back(line))
     }
 
     /// A line that may take back what was noted last, where that asked for less care.
@@ -178,26 +179,58 @@ impl Session<'_> {
 
     /// Puts what was noted last in doubt, where it asked for less care, until the person has said how it stands.
     pub(super) fn in_doubt(&mut self, ask: &str) -> Option<Outcome> {
-        let (at, fact, toml, value) = self.last.iter().find_map(|e| match e {
-            Edit::Fact { at, fact, toml } if self.is_grave(*fact) && !self.stands.contains(&(*at, *fact, toml.clone())) => {
-                let it = self.book.base.vocabulary.get(*fact);
-                let known = &self.facts_at(*at)?.get(fact)?.known;
-                (it.eased_by(known) && !self.document.unsure(*at, &it.name)).then(|| (*at, *fact, toml.clone(), self.value_said(it, known)))
+        let last = self.last.clone();
+        self.put_in_doubt(&last, ask)
+    }
+
+    /// Puts in doubt whatever of some statements stands for certain, asks for less care and is grave.
+    fn put_in_doubt(&mut self, stated: &[Edit], ask: &str) -> Option<Outcome> {
+        let vocabulary = &self.book.base.vocabulary;
+        let (mut stands, mut doubts, mut told) = (Vec::new(), Vec::new(), Vec::new());
+        for edit in stated {
+            let Edit::Fact { at, fact, toml } = edit else { continue };
+            let (it, once) = (vocabulary.get(*fact), (*at, *fact, toml.clone()));
+            let Some(known) = self.facts_at(*at).and_then(|f| f.get(fact)).map(|s| &s.known) else { continue };
+            if self.is_grave(*fact) && it.eased_by(known) && !self.document.unsure(*at, &it.name) && !self.stands.contains(&once) {
+                doubts.push(Edit::Fact { at: *at, fact: *fact, toml: doubted(toml) });
+                told.push(format!("{}: {}", it.title, self.value_said(it, known)));
+                stands.push(once);
             }
-            _ => None,
-        })?;
-        let title = self.book.base.vocabulary.get(fact).title.clone();
-        let stated = Edit::Fact { at, fact, toml: toml.clone() };
-        let doubt = Edit::Fact { at, fact, toml: doubted(&toml) };
-        let text = self.state(&[doubt], &format!("{title}: {value}, in doubt until you have said how it stands")).ok()?;
-        self.stands.push((at, fact, toml));
-        let options = vec![
-            ("yes, leave it in doubt".to_owned(), Todo::Leave),
-            (format!("no, it stands: {title}: {value}"), Todo::Edits { edits: vec![stated], echo: format!("{title}: {value}") }),
-        ];
+        }
+        told.dedup();
+        let (all, them) = (told.join("; "), if told.len() > 1 { "they stand" } else { "it stands" });
+        if doubts.is_empty() {
+            return None;
+        }
+        let whole = if told.len() > 1 { "all of it " } else { "" };
+        let text = self.state(&doubts, &format!("{all}, {whole}in doubt until you have said how it stands")).ok()?;
+        let edits = stands.iter().map(|(at, fact, toml)| Edit::Fact { at: *at, fact: *fact, toml: toml.clone() }).collect();
+        self.stands.append(&mut stands);
+        let options =
+            vec![("yes, leave it in doubt".to_owned(), Todo::Leave), (format!("no, {them}: {all}"), Todo::Edits { edits, echo: all })];
         self.pending.push_back(Pending::Choose { ask: ask.to_owned(), options });
         Some(Outcome { text, understood: true, ..Outcome::default() })
     }
+}
+
+/// Whether a line only says again that it is so, or that it is not: "no it isn't", "yes she is", "they don't".
+fn says_again(plain: &str) -> Option<bool> {
+    const SO: &[&str] = &["is", "are", "does", "do", "has", "have", "did", "was", "were"];
+    const NOT_SO: &[&str] =
+        &["isn't", "aren't", "doesn't", "don't", "hasn't", "haven't", "didn't", "wasn't", "weren't", "isnt", "arent", "doesnt", "dont"];
+    const OF: &[&str] = &["it", "they", "she", "he", "there", "we", "that"];
+    let words: Vec<&str> = plain.split(|c: char| c.is_whitespace() || c == ',').filter(|w| !w.is_empty()).collect();
+    let (leads, rest) = match words.first() {
+        Some(&("no" | "nope" | "nah" | "yes" | "yeah" | "actually")) => (true, &words[1..]),
+        _ => (false, &words[..]),
+    };
+    let rest = rest.strip_prefix(&["actually"]).unwrap_or(rest);
+    let rest = rest.strip_prefix(&["yes"]).or_else(|| rest.strip_prefix(&["no"])).unwrap_or(rest);
+    let [subject, verb] = rest else { return None };
+    // "Yes there are" turns its words round.
+    let (subject, verb) = if OF.contains(verb) { (verb, subject) } else { (subject, verb) };
+    let not = NOT_SO.contains(verb);
+    (OF.contains(subject) && (not || leads && SO.contains(verb))).then_some(!not)
 }
 
 /// What is asked about a line that may take something back.

@@ -22,9 +22,6 @@ use crate::telling::{Circumstances, heads};
 use crate::vocabulary::About;
 use jiff::civil::Date;
 
-/// The fact that says how long ago something happened: it follows from the date that is given.
-const AGE: &str = "age";
-
 /// One thing that has happened, as the survey holds it.
 pub(crate) struct Event<'s> {
     about: About,

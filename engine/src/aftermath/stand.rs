@@ -1,11 +1,12 @@
 //! How a script stands on what is known of something that has happened.
 
-use super::{AGE, Event};
+use super::Event;
 use crate::judge::Subject;
 use crate::judge::in_force::InForce;
 use crate::judge::know::{How, Slot, Slots};
 use crate::judge::walk::{Var, Way, walk};
 use crate::reach::Reach;
+use crate::role::FactRole;
 use crate::survey::{Surface, Survey};
 use crate::telling::Teller;
 use crate::tree::Tree;
@@ -46,7 +47,9 @@ impl<'b, 'i> Scene<'b, 'i> {
         let mut subject = Subject::new(force, &survey, surface, &[]);
         let mut slots = force.event(event.about, event.facts);
         let base = &force.book.base;
-        if let (Some(on), Some(age)) = (event.on, base.vocabulary.find_about(event.about, AGE)) {
+        // How long ago it was follows from the date that is given.
+        let age = base.vocabulary.with(FactRole::HappenedAgo).filter(|f| base.vocabulary.get(*f).about == event.about);
+        if let (Some(on), Some(age)) = (event.on, age) {
             let slot = &mut slots[base.vocabulary.get(age).slot];
             if slot.how == How::Open {
                 let days = (force.date - on).get_days().max(0);

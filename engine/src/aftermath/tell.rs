@@ -8,12 +8,10 @@ use crate::judge::in_force::InForce;
 use crate::judge::know::Slots;
 use crate::judge::walk::{Domain, Var};
 use crate::pack::{After, Section, Template};
+use crate::role::FactRole;
 use crate::survey::Survey;
-use crate::vocabulary::{FactId, Known};
+use crate::vocabulary::{About, FactId, Known};
 use std::collections::HashSet;
-
-/// The name of the fact that says what happened.
-const KIND: &str = "kind";
 
 /// What is said where no pack says whether to stop.
 const UNCLEAR: &str = "Stop: it is not known here whether work can go on.";
@@ -21,7 +19,8 @@ const UNCLEAR: &str = "Stop: it is not known here whether work can go on.";
 pub(super) fn happening(force: &InForce<'_>, survey: &Survey, event: &Event<'_>) -> Happening {
     let book = force.book;
     let scene = Scene::new(force, survey, event);
-    let kind = book.base.vocabulary.find_about(event.about, KIND);
+    let role = if event.about == About::Incident { FactRole::Happened } else { FactRole::Seen };
+    let kind = book.base.vocabulary.with(role);
     let mut taken: Vec<Var> = Vec::new();
     let mut asked: Vec<FactId> = Vec::new();
     let mut pieces: Vec<(&After, Piece)> = Vec::new();

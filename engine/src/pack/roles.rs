@@ -172,7 +172,7 @@ impl Cast for FactRole {
 
     fn kind(self) -> &'static str {
         match self {
-            Self::Where | Self::Element | Self::Detail | Self::Lead | Self::Asbestos => "choice",
+            Self::Where | Self::Element | Self::Detail | Self::Lead | Self::Asbestos | Self::Happened | Self::Seen => "choice",
             Self::Substrate | Self::Kind => "entry",
             Self::Trial => "yes-no",
             _ => "number",
@@ -193,6 +193,8 @@ impl Cast for FactRole {
 /// What a fact of a role has to be about.
 pub(super) fn about(role: FactRole) -> About {
     match role {
+        FactRole::Happened | FactRole::HappenedAgo => About::Incident,
+        FactRole::Seen => About::Trouble,
         FactRole::AirTemperature | FactRole::Humidity | FactRole::Boundary | FactRole::Watch => About::Site,
         FactRole::Kind
         | FactRole::Lead

@@ -69,7 +69,8 @@ fn sign_off(pack: &PackInfo, keys: &Keys<'_>, rules: &[Rule], problems: &Problem
     }
     let right = digest == GONE || digest.len() == DIGITS && digest.chars().all(|c| c.is_ascii_digit() || ('a'..='f').contains(&c));
     if !right {
-        let help = format!("copy the {DIGITS} digits that `ovolo rules compare` shows, or write `{GONE}` for a rule that was taken out");
+        let help =
+            format!("copy the {DIGITS} digits that a comparison of rule books shows, or write `{GONE}` for a rule that was taken out");
         report(format!("`{digest}` is not the state of a rule"), Some(help));
     }
     match rules.iter().find(|r| r.id == rule) {

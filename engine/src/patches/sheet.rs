@@ -77,7 +77,7 @@ pub fn log_sheet(surface: &str, told: &Told, proposed: Option<(&Given<Length>, &
         let text = in_words(advice, &sheet);
         if too_long(advice.dwell) {
             let says = format!(
-                "By the log it would be {text}. The rules {}: nothing is recommended. Ask `ovolo check` why, and try thicker, warmer, or another remover.",
+                "By the log it would be {text}. The rules {}: nothing is recommended. A check of it says why; try thicker, warmer, or another remover.",
                 ruled(&sheet)
             );
             sheet.find(Standing::Fails, says, None);

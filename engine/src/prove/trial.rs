@@ -403,11 +403,11 @@ impl<'s, 'b> Trial<'s, 'b> {
         }
         let proposed = draft.stated.iter().any(|s| s.proposed || self.space.facts[s.fact].about == About::Method);
         let how = match &draft.method {
-            Some(method) if !proposed => format!("ovolo check FILE --method {method}"),
-            _ => "ovolo advise FILE".to_owned(),
+            Some(method) if !proposed => format!("check {method} on this survey"),
+            _ => "ask for advice on this survey".to_owned(),
         };
         let (first, second) = if self.sense == Sense::Backwards { (line(1), line(0)) } else { (line(0), line(1)) };
-        let other = if self.sense == Sense::Proof { "and the same with --rules" } else { "with either rule book" };
+        let other = if self.sense == Sense::Proof { "without the packs on top and with them" } else { "with either rule book" };
         let _ = write!(head, "{first}\n{second}\n# Try it: {how}, {other}\n\n");
         let body = |side: Side| draft.text(self.space, side, "Smallest survey that shows it");
         let (shown, against) = if self.sense.shown() == Side::New { (Side::New, Side::Old) } else { (Side::Old, Side::New) };

@@ -83,7 +83,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         }
         longest = Some(longest.map_or(own, |l| if own > l { own } else { l }));
     }
-    let watch = longest.ok_or("no fire watch is in force here; state the permit's with --watch")?;
+    let watch = longest.ok_or("no fire watch is in force here; state the watch of the permit")?;
     sheet.result("watch", Span::exactly(watch), "min");
     if let Some(off) = ask.heat_off {
         let at = desk.date.to_datetime(off);

@@ -56,7 +56,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
     let area = sheet.given("area", ask.area.as_ref().ok_or("say the area")?);
     let usual_rate = (FigureRole::Rate, ask.method.as_str());
     if ask.rate.is_none() && !desk.has_figure(usual_rate) {
-        return Err(format!("the rule book states no rate for {}; time a patch and give --rate", entry.title).into());
+        return Err(format!("the rule book states no rate for {}; time a patch and give its rate", entry.title).into());
     }
     let rate: Span<WorkRate> = desk.given_or(&mut sheet, "rate of one person", ask.rate.as_ref(), usual_rate)?;
     if rate.low().base() <= 0.0 {

@@ -69,7 +69,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         }
     }
     if !wall && !wiped {
-        return Err("give the paint (--paint with --content, or --loading) or dust wipes (--floor, --sill, --trough)".into());
+        return Err("give the paint (its thickness with its content, or its loading) or dust wipes (floor, sill, trough)".into());
     }
     sheet.formula("loading = thickness x density x content (geometry)");
     desk.remark(&mut sheet, Occasion::Lead);
@@ -103,14 +103,14 @@ fn below(desk: &Desk<'_>, sheet: &mut Sheet, what: &str, dust: Span<Loading>, ro
 fn on_the_wall(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<bool, Error> {
     if ask.content.is_none() && ask.loading.is_none() {
         return match &ask.paint {
-            Some(_) => Err("say the lead content (--content) or the reading (--loading)".into()),
+            Some(_) => Err("say the lead content, or the loading that was read".into()),
             None => Ok(false),
         };
     }
     let density: Span<Density> = desk.figure(sheet, FigureRole::LeadedDensity)?;
     let paint = ask.paint.as_ref().map(|g| sheet.given("leaded paint", g));
     let (on_area, by_weight) = match (&ask.content, &ask.loading) {
-        (Some(_), Some(_)) => return Err("give either --content or --loading".into()),
+        (Some(_), Some(_)) => return Err("give either the content or the loading".into()),
         (Some(given), None) => {
             let share = sheet.given("lead by weight", given);
             (paint.map(|p| loading(p, density, share)), Some(share))

@@ -110,7 +110,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.formula("salt = convention x water x rise / area (ISO 8502-9, from memory)");
         desk.remark(&mut sheet, Occasion::Salts);
     } else if ask.before.is_some() || ask.after.is_some() {
-        return Err("give the conductivity both --before and --after".into());
+        return Err("give the conductivity both before and after".into());
     }
     if let Some(given) = &ask.profile {
         some = true;
@@ -143,7 +143,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         desk.remark(&mut sheet, Occasion::Profile);
     }
     if !some {
-        return Err("give --before and --after, or --profile".into());
+        return Err("give the conductivity before and after, or a profile".into());
     }
     Ok(sheet)
 }
@@ -182,7 +182,7 @@ pub fn hydrogen_sheet(ask: &HydrogenAsk, desk: &Desk<'_>) -> Result<Sheet, Error
             sheet.result("zinc on the area", coat, "g/m2");
             coat * sheet.given("area", area)
         }
-        _ => return Err("say the mass that dissolves (--mass), or for zinc its --coat and --area".into()),
+        _ => return Err("say the mass that dissolves, or for zinc its coat and area".into()),
     };
     let gas = mass.rising(|m| metal.hydrogen(m));
     sheet.result("hydrogen, at 20 °C", gas, "L");

@@ -103,7 +103,7 @@ pub fn sheet(ask: &Ask, desk: &Desk<'_>) -> Result<Sheet, Error> {
         sheet.formula("n = (1.96 x spread / margin)^2 (normal law, 95 %)");
     }
     if sheet.results.is_empty() {
-        return Err("say what is to be counted: --floor, --wall, --stacks, --share, or --spread with --margin".into());
+        return Err("say what is to be counted: a floor, a wall, stacks, a share, or a spread with its margin".into());
     }
     Ok(sheet)
 }

@@ -132,9 +132,9 @@ fn rate(ask: &Ask, desk: &Desk<'_>, sheet: &mut Sheet) -> Result<Span<MassRate>,
         return Ok(sheet.given("evaporates", given));
     }
     let remover =
-        sheet.given("remover put on", ask.remover.as_ref().ok_or("say how much evaporates (--rate), or how much remover is put on")?);
-    let content = sheet.given("solvent in it", ask.content.as_ref().ok_or("say how much of the remover is this solvent (--content)")?);
-    let over = sheet.given("over", ask.over.as_ref().ok_or("say over what time (--over)")?);
+        sheet.given("remover put on", ask.remover.as_ref().ok_or("say the rate at which it evaporates, or how much remover is put on")?);
+    let content = sheet.given("solvent in it", ask.content.as_ref().ok_or("say the content of this solvent in the remover")?);
+    let over = sheet.given("over", ask.over.as_ref().ok_or("say over what time it is spread")?);
     if over.low().base() <= 0.0 {
         return Err("the time is more than nothing".into());
     }

@@ -147,6 +147,12 @@ roles! {
         Applied = "applied",
         /// The pressure of the water.
         WaterPressure = "water-pressure",
+        /// What an incident was.
+        Happened = "happened",
+        /// How long ago it was.
+        HappenedAgo = "happened-ago",
+        /// What is seen of a trouble.
+        Seen = "seen",
     }
 }
 
@@ -170,6 +176,8 @@ roles! {
         Present = "present",
         /// It is not there.
         Absent = "absent",
+        /// What happened is about the surface that was worked on.
+        OfSurface = "of-surface",
     }
 }
 

@@ -168,7 +168,7 @@ impl<'b> Look<'b, '_> {
             // Two cautions on one matter say two things; a second rule-out or hold there decides nothing.
             Overlap::CoveredBy(other) if matches!(rule.ruling, Ruling::RuleOut | Ruling::Hold) && weaker(other) => {
                 let message = format!("the rule `{id}` adds no case: `{other}` applies wherever it does, with the same ruling");
-                self.warn(at, message, format!("leave it out, or say what it adds; see `ovolo rules show {other}`"));
+                self.warn(at, message, format!("leave it out, or say what it adds; look at {other} first"));
             }
             Overlap::Undone(other) => {
                 let message = format!("the rule `{id}` contradicts `{other}`, which rules the method out wherever this one prefers it");

@@ -111,7 +111,7 @@ pub(super) fn tables(book: &RuleBook) -> [(&'static str, Value); 16] {
     ];
     let sign_off = vec![
         key("rule", text("the rule")),
-        key("digest", text("its state, as `ovolo rules compare` shows it; `gone` for a rule that was taken out")),
+        key("digest", text("its state, as a comparison of rule books shows it; `gone` for a rule that was taken out")),
         key("by", text("who answers for it")),
         key("date", any("when it was given, such as 2026-11-25")),
         key("why", text("why it may say less")),

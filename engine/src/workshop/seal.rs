@@ -103,7 +103,7 @@ impl Seal {
     /// As a file.
     pub fn text(&self) -> String {
         let body = toml::to_string(self).unwrap_or_default();
-        format!("# A sealed rule book: `ovolo rules try --changed-since` and the eye of whoever compares digests read it.\n\n{body}")
+        format!("# A sealed rule book: read where what changed since is tried, and by the eye of whoever compares digests.\n\n{body}")
     }
 }
 
