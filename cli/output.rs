@@ -14,8 +14,17 @@ pub(crate) struct Output {
     pub(crate) styled: bool,
     /// Whether messages are styled.
     styled_messages: bool,
-    reader_left: bool,
-    lost: bool,
+    arrived: Arrived,
+}
+
+/// Whether what was written arrived.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Arrived {
+    All,
+    /// The reader has seen enough and gone.
+    ReaderLeft,
+    /// Somebody was there to read it, and it could not be written.
+    Lost,
 }
 
 impl Output {
@@ -34,8 +43,7 @@ impl Output {
             width: columns.unwrap_or(WIDEST).min(if width.is_some() { 200 } else { WIDEST }).max(40),
             styled: styled(terminal),
             styled_messages: styled(io::stderr().is_terminal()),
-            reader_left: false,
-            lost: false,
+            arrived: Arrived::All,
         }
     }
 
@@ -44,9 +52,9 @@ impl Output {
         let mut out = io::stdout().lock();
         let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
         match written {
-            Err(e) if e.kind() == io::ErrorKind::BrokenPipe => self.reader_left = true,
-            Err(e) if !self.lost => {
-                self.lost = true;
+            Err(e) if e.kind() == io::ErrorKind::BrokenPipe => self.arrived = Arrived::ReaderLeft,
+            Err(e) if self.arrived != Arrived::Lost => {
+                self.arrived = Arrived::Lost;
                 self.message(&format!("What was to be shown could not be written: {e}."));
             }
             _ => {}
@@ -66,12 +74,12 @@ impl Output {
 
     /// Whether a result did not arrive though somebody was there to read it: a full disk.
     pub(crate) fn lost(&self) -> bool {
-        self.lost
+        self.arrived == Arrived::Lost
     }
 
     /// Whether the reader of results has gone.
     pub(crate) fn reader_left(&self) -> bool {
-        self.reader_left
+        self.arrived == Arrived::ReaderLeft
     }
 }
 
